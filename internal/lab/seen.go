@@ -1,0 +1,106 @@
+package lab
+
+import (
+	"slices"
+	"strings"
+)
+
+// Stage is how far a jar has come.
+type Stage string
+
+// The stages in their order. A jar may skip some.
+const (
+	Growth Stage = "growth" // first growth from the means
+	Cover  Stage = "cover"  // the whole surface is covered
+	Light  Stage = "light"  // moved to light
+	Colour Stage = "colour" // first colour
+	Pins   Stage = "pins"   // first pins
+	Ready  Stage = "ready"  // fruit ready to pick
+)
+
+// Stages lists the stages in their order.
+var Stages = []Stage{Growth, Cover, Light, Colour, Pins, Ready}
+
+func (s Stage) rank() int { return slices.Index(Stages, s) }
+
+// Label says the stage in a few words.
+func (s Stage) Label() string {
+	switch s {
+	case Growth:
+		return "first growth"
+	case Cover:
+		return "full cover"
+	case Light:
+		return "in the light"
+	case Colour:
+		return "first colour"
+	case Pins:
+		return "pins"
+	case Ready:
+		return "ready to pick"
+	}
+	return ""
+}
+
+// Sign is one of a short list of things that one can see, smell or count.
+type Sign string
+
+// Signs lists the signs in the order that pages offer them. What a sign
+// points to is not said here: one look is no diagnosis.
+var Signs = []Sign{"clean", "green", "grey fluff", "black dots", "orange powder", "slime", "sour smell", "drops", "dry", "aborts"}
+
+// Seen is one observation on one jar.
+type Seen struct {
+	Entry
+	Jar    JarID
+	Stage  Stage // "" if none
+	Sign   Sign  // "" if none
+	Fate   Fate  // "" if it does not settle the fate
+	Reason string
+	Note   string
+}
+
+// Check returns s with its texts tidied, or an Invalid Problem: it says at
+// least one thing, in words that are known, and a loss has a reason.
+func (s Seen) Check() (Seen, error) {
+	var err error
+	if s.Note, err = Text("note", s.Note); err != nil {
+		return Seen{}, err
+	}
+	s.Reason = strings.Join(strings.Fields(s.Reason), " ")
+	switch {
+	case s.Stage != "" && s.Stage.rank() < 0:
+		return Seen{}, Invalidf("stage", "choose growth, cover, light, colour, pins or ready", "%q is not a stage", clip(string(s.Stage), 40))
+	case s.Sign != "" && !slices.Contains(Signs, s.Sign):
+		return Seen{}, Invalidf("sign", "choose one of the signs, or write a note", "%q is not a sign", clip(string(s.Sign), 40))
+	case s.Fate != "" && !slices.Contains([]Fate{Growing, Barren, Lost, Spent}, s.Fate):
+		return Seen{}, Invalidf("fate", "choose growing, barren, lost or spent; a pick is entered with its grams", "%q is not a fate that can be seen", clip(string(s.Fate), 40))
+	case s.Fate == Lost && s.Reason == "":
+		return Seen{}, Invalidf("reason", "write fouled, broken, sampled or your own word", "a lost jar needs a reason")
+	case s.Stage == "" && s.Sign == "" && s.Fate == "" && s.Note == "" && !s.Withdrawn:
+		return Seen{}, Invalidf("stage", "choose a stage, a sign or a fate, or write a note", "nothing was seen")
+	}
+	return s, nil
+}
+
+// About returns what was seen in a few words: "pins", "lost: fouled".
+func (s Seen) About() string {
+	var parts []string
+	if s.Stage != "" {
+		parts = append(parts, s.Stage.Label())
+	}
+	if s.Sign != "" {
+		parts = append(parts, string(s.Sign))
+	}
+	if s.Fate != "" {
+		word := string(s.Fate)
+		if s.Reason != "" {
+			word += ": " + s.Reason
+		}
+		parts = append(parts, word)
+	}
+	if len(parts) == 0 {
+		return "note"
+	}
+	return strings.Join(parts, ", ")
+}

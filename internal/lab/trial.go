@@ -1,0 +1,167 @@
+package lab
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// Factor is something that the arms of a trial may differ in.
+type Factor string
+
+// The factors. Treatment is anything that has no record of its own.
+const (
+	ByRecipe    Factor = "recipe"
+	ByCulture   Factor = "culture"
+	ByContainer Factor = "container"
+	ByTreatment Factor = "treatment"
+)
+
+// Factors lists the factors in the order that pages offer them.
+var Factors = []Factor{ByRecipe, ByCulture, ByContainer, ByTreatment}
+
+// Arm is one of the things that a trial compares.
+type Arm struct {
+	Name      string          `json:"name"`
+	Recipe    RecipeVersionID `json:"recipe,omitempty"`
+	Culture   CultureID       `json:"culture,omitempty"`
+	Container ContainerID     `json:"container,omitempty"`
+	Treatment string          `json:"treatment,omitempty"`
+}
+
+// Trial is a planned comparison.
+type Trial struct {
+	ID       TrialID
+	Name     string // unique
+	Question string
+	Differ   []Factor // what the arms are meant to differ in
+	Arms     []Arm
+	Control  string  // the arm that is the usual, "" if none
+	Matters  float64 // the smallest difference that matters, per cent
+	Primary  string  // "inoculated" or "picked": which grams per jar decide
+	Closing  Day
+	Planned  time.Time
+	Imported bool // taken from the grower's own sheet: no draw is known
+}
+
+// The primary outcomes.
+const (
+	PerInoculated = "inoculated"
+	PerPicked     = "picked"
+)
+
+// DefaultMatters is the smallest difference that matters when the grower
+// says nothing, in per cent.
+const DefaultMatters = 20
+
+// Check returns t with its texts tidied and defaults set, or an Invalid Problem.
+func (t Trial) Check() (Trial, error) {
+	var err error
+	if t.Name, err = Name("trial", t.Name); err != nil {
+		return Trial{}, err
+	}
+	if t.Question, err = Text("question", t.Question); err != nil {
+		return Trial{}, err
+	}
+	if t.Differ, err = ParseFactors(t.Differ); err != nil {
+		return Trial{}, err
+	}
+	if t.Matters == 0 {
+		t.Matters = DefaultMatters
+	}
+	if !(t.Matters > 0 && t.Matters <= 200) {
+		return Trial{}, Invalidf("matters", "write per cent, such as 20", "a difference of %g %% is out of the range 0 to 200 %%", t.Matters)
+	}
+	if t.Primary == "" {
+		t.Primary = PerInoculated
+	}
+	if t.Primary != PerInoculated && t.Primary != PerPicked {
+		return Trial{}, Invalidf("primary", "choose inoculated or picked", "%q is not an outcome", clip(t.Primary, 40))
+	}
+	return t, t.checkArms()
+}
+
+func (t Trial) checkArms() error {
+	if len(t.Arms) < 2 || len(t.Arms) > 12 {
+		return Invalidf("arms", "name 2 to 12 arms", "a trial compares at least 2 arms and at most 12, this has %d", len(t.Arms))
+	}
+	names := make(map[string]bool)
+	for i := range t.Arms {
+		name, err := Name("arm", t.Arms[i].Name)
+		if err != nil {
+			return err
+		}
+		t.Arms[i].Name = name
+		if names[NameKey(name)] {
+			return Invalidf("arms", "give each arm a name of its own", "two arms are called %s", name)
+		}
+		names[NameKey(name)] = true
+	}
+	if t.Control != "" && !names[NameKey(t.Control)] {
+		return Invalidf("control", "name one of the arms", "%q is not an arm of this trial", clip(t.Control, 40))
+	}
+	return nil
+}
+
+// ParseFactors returns what arms differ in, without repeats and in the order
+// of Factors, or an Invalid Problem. Nothing said is treatment.
+func ParseFactors[S ~string](words []S) ([]Factor, error) {
+	var out []Factor
+	for _, w := range words {
+		f := Factor(strings.ToLower(strings.TrimSpace(string(w))))
+		if f == "" || slices.Contains(out, f) {
+			continue
+		}
+		if !slices.Contains(Factors, f) {
+			return nil, Invalidf("arms_differ_in", "choose recipe, culture, container or treatment", "arms can not differ in %q", clip(string(w), 40))
+		}
+		out = append(out, f)
+	}
+	if len(out) == 0 {
+		return []Factor{ByTreatment}, nil
+	}
+	slices.SortFunc(out, func(a, b Factor) int { return slices.Index(Factors, a) - slices.Index(Factors, b) })
+	return out, nil
+}
+
+// Differing returns the factors in which the arms really differ: those for
+// which not all arms name the same thing.
+func (t Trial) Differing() []Factor {
+	var out []Factor
+	for _, f := range Factors {
+		for _, a := range t.Arms[1:] {
+			if a.of(f) != t.Arms[0].of(f) {
+				out = append(out, f)
+				break
+			}
+		}
+	}
+	return out
+}
+
+func (a Arm) of(f Factor) string {
+	switch f {
+	case ByRecipe:
+		return string(a.Recipe)
+	case ByCulture:
+		return string(a.Culture)
+	case ByContainer:
+		return string(a.Container)
+	}
+	return a.Treatment
+}
+
+// Allotment is who got what by lot: the draw, kept so that it can be drawn
+// again. A changed plan gets a successor.
+type Allotment struct {
+	ID        AllotmentID
+	Trial     TrialID
+	Batch     BatchID
+	Procedure string // name of the drawing procedure
+	Version   int    // of the procedure
+	Seed      uint64
+	Bound     string // the imbalance bound in words
+	Design    []byte // JSON that the procedure draws from, with the seed
+	Made      time.Time
+	Succeeds  AllotmentID // "" for the first
+}
