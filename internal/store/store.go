@@ -1,0 +1,249 @@
+// Package store says what use cases need of storage: readers and writers for
+// the words of package lab, and transactions around them.
+//
+// Implementations keep no rules of the trade, only constraints. All of them
+// pass storetest. Reads run side by side and see one state of the data;
+// writes run one at a time, so a write transaction may read, decide and write
+// without losing an update.
+//
+// Errors: a record that is not there is a lab.Problem of kind NotFound, a
+// name, number or code that is taken is a Conflict, a file that can not be
+// reached in time is Busy. Everything else is a fault of the machine.
+package store
+
+import (
+	"context"
+
+	"pinset/internal/lab"
+)
+
+// Store keeps the records of one farm.
+type Store interface {
+	// Read runs f on one unchanging state of the data.
+	Read(ctx context.Context, f func(Reader) error) error
+	// Write runs f alone and keeps all that it wrote, or nothing if f
+	// returns an error or panics. When Write returns nil the data have
+	// reached the disk. f must not compute at length, print or use the
+	// network.
+	Write(ctx context.Context, f func(Writer) error) error
+	// Close waits for what is running and releases the data.
+	Close() error
+}
+
+// Reader reads all nouns.
+type Reader interface {
+	Settings
+	Cultures
+	Supplies
+	Jars
+	Cooks
+	Trials
+	Deeds
+}
+
+// Writer reads and writes all nouns.
+type Writer interface {
+	Reader
+	SettingsWriter
+	CulturesWriter
+	SuppliesWriter
+	JarsWriter
+	CooksWriter
+	TrialsWriter
+	DeedsWriter
+}
+
+// Settings reads the farm's settings.
+type Settings interface {
+	// Setting returns the value kept under name, "" if there is none.
+	Setting(ctx context.Context, name string) (string, error)
+}
+
+// SettingsWriter writes the farm's settings.
+type SettingsWriter interface {
+	SetSetting(ctx context.Context, name, value string) error
+}
+
+// Cultures reads cultures.
+type Cultures interface {
+	// Cultures returns all cultures, newest first.
+	Cultures(ctx context.Context) ([]lab.Culture, error)
+	Culture(ctx context.Context, id lab.CultureID) (lab.Culture, error)
+	// CultureByName finds by lab.NameKey.
+	CultureByName(ctx context.Context, name string) (lab.Culture, error)
+}
+
+// CulturesWriter writes cultures.
+type CulturesWriter interface {
+	// AddCulture stores c once: a second call with the same ID stores
+	// nothing and is no error. A taken name is a Conflict. The same holds
+	// for every Add below.
+	AddCulture(ctx context.Context, c lab.Culture) error
+}
+
+// Supplies reads ingredients, recipes, containers and makings.
+type Supplies interface {
+	// Ingredients returns all ingredients by name.
+	Ingredients(ctx context.Context) ([]lab.Ingredient, error)
+	IngredientByName(ctx context.Context, name string) (lab.Ingredient, error)
+	// Containers returns all containers by name.
+	Containers(ctx context.Context) ([]lab.Container, error)
+	Container(ctx context.Context, id lab.ContainerID) (lab.Container, error)
+	ContainerByName(ctx context.Context, name string) (lab.Container, error)
+	// Recipes returns the newest version of every recipe, by name.
+	Recipes(ctx context.Context) ([]lab.Recipe, error)
+	Recipe(ctx context.Context, id lab.RecipeVersionID) (lab.Recipe, error)
+	// RecipeByName returns the newest version.
+	RecipeByName(ctx context.Context, name string) (lab.Recipe, error)
+	// Makings returns the makings of a batch, corrected ones included, in
+	// the order of entry.
+	Makings(ctx context.Context, batch lab.BatchID) ([]lab.Making, error)
+}
+
+// SuppliesWriter writes ingredients, recipes, containers and makings.
+type SuppliesWriter interface {
+	AddIngredient(ctx context.Context, i lab.Ingredient) error
+	AddContainer(ctx context.Context, c lab.Container) error
+	// AddRecipe stores one version. A version number that is taken within
+	// its line is a Conflict, and so is a name that another line bears.
+	AddRecipe(ctx context.Context, r lab.Recipe) error
+	AddMakings(ctx context.Context, m []lab.Making) error
+}
+
+// JarFilter chooses jars. Zero fields choose all.
+type JarFilter struct {
+	IDs     []lab.JarID
+	Codes   []lab.Code
+	Batch   lab.BatchID
+	Numbers []int // with Batch
+	Cook    lab.CookID
+	Trial   lab.TrialID
+	Open    bool // only jars whose stored fate is growing or not yet settled, no blanks
+	After   int  // with Batch: only numbers above it, for paging
+	Limit   int  // 0 is no limit
+}
+
+// JarRow is a jar with its standing as stored.
+type JarRow struct {
+	lab.Jar
+	lab.Standing
+}
+
+// Tally counts the jars of one batch by what became of them.
+type Tally struct {
+	Batch      lab.BatchID
+	Jars       int // blanks not counted
+	Blanks     int
+	Inoculated int
+	Growing    int // as stored: the closing day is not applied
+	Picked     int // picked and spent
+	Barren     int
+	Lost       int
+	Grams      float64
+	ByStage    map[lab.Stage]int // growing jars by their furthest stage
+}
+
+// Jars reads batches, jars and what happened to them.
+type Jars interface {
+	// Batches returns batches, newest number first; limit 0 is all.
+	Batches(ctx context.Context, limit int) ([]lab.Batch, error)
+	Batch(ctx context.Context, id lab.BatchID) (lab.Batch, error)
+	// BatchByName finds by "B12" or by the batch's own name.
+	BatchByName(ctx context.Context, name string) (lab.Batch, error)
+	// LastBatchNumber returns the highest number in use, 0 if none.
+	LastBatchNumber(ctx context.Context) (int, error)
+	// Jars returns jars with their standings by batch number, then jar
+	// number. Names that are not found are left out.
+	Jars(ctx context.Context, f JarFilter) ([]JarRow, error)
+	// JarByCode returns a NotFound Problem if no jar bears the code.
+	JarByCode(ctx context.Context, code lab.Code) (JarRow, error)
+	// CodesTaken returns those of codes that a jar bears.
+	CodesTaken(ctx context.Context, codes []lab.Code) ([]lab.Code, error)
+	// Tallies counts jars for the batches named, or for all if none is.
+	Tallies(ctx context.Context, batches ...lab.BatchID) (map[lab.BatchID]Tally, error)
+	// Inoculations, Seen and Picks return the entries on the jars named,
+	// corrected ones included, in the order of entry.
+	Inoculations(ctx context.Context, jars []lab.JarID) ([]lab.Inoculation, error)
+	Seen(ctx context.Context, jars []lab.JarID) ([]lab.Seen, error)
+	Picks(ctx context.Context, jars []lab.JarID) ([]lab.Pick, error)
+}
+
+// JarsWriter writes batches, jars and what happened to them.
+type JarsWriter interface {
+	AddBatch(ctx context.Context, b lab.Batch) error
+	// AddJars stores jars with an empty standing each.
+	AddJars(ctx context.Context, jars []lab.Jar) error
+	// PlaceJars changes where jars stood and stand: Cook, Layer, Shelf,
+	// Filled, MixMade and DryGrams of each; nothing else of it.
+	PlaceJars(ctx context.Context, jars []lab.Jar) error
+	AddInoculations(ctx context.Context, in []lab.Inoculation) error
+	AddSeen(ctx context.Context, s []lab.Seen) error
+	AddPicks(ctx context.Context, p []lab.Pick) error
+	// SetStandings replaces the stored standings of the jars named in them.
+	SetStandings(ctx context.Context, s []lab.Standing) error
+}
+
+// Cooks reads cooks and their marks.
+type Cooks interface {
+	// Cooks returns cooks, newest number first; limit 0 is all.
+	Cooks(ctx context.Context, limit int) ([]lab.Cook, error)
+	Cook(ctx context.Context, id lab.CookID) (lab.Cook, error)
+	// CookByName finds by number ("7", "cook 7") or by the cook's own name.
+	CookByName(ctx context.Context, name string) (lab.Cook, error)
+	LastCookNumber(ctx context.Context) (int, error)
+	// CookMarks returns the marks of the cooks named, corrected ones
+	// included, in the order of entry.
+	CookMarks(ctx context.Context, cooks ...lab.CookID) ([]lab.CookMark, error)
+}
+
+// CooksWriter writes cooks and their marks.
+type CooksWriter interface {
+	AddCook(ctx context.Context, c lab.Cook) error
+	AddCookMarks(ctx context.Context, m []lab.CookMark) error
+}
+
+// Trials reads trials and allotments.
+type Trials interface {
+	// Trials returns trials, newest first.
+	Trials(ctx context.Context) ([]lab.Trial, error)
+	Trial(ctx context.Context, id lab.TrialID) (lab.Trial, error)
+	TrialByName(ctx context.Context, name string) (lab.Trial, error)
+	// Allotments returns the allotments of a trial, the newest last; none
+	// is no error.
+	Allotments(ctx context.Context, trial lab.TrialID) ([]lab.Allotment, error)
+}
+
+// TrialsWriter writes trials and allotments.
+type TrialsWriter interface {
+	AddTrial(ctx context.Context, t lab.Trial) error
+	AddAllotment(ctx context.Context, a lab.Allotment) error
+}
+
+// Entries are the entries that one deed wrote, or that are to be taken back.
+type Entries struct {
+	Makings      []lab.Making
+	Marks        []lab.CookMark
+	Inoculations []lab.Inoculation
+	Seen         []lab.Seen
+	Picks        []lab.Pick
+}
+
+// Deeds reads acts of entry.
+type Deeds interface {
+	// Deed returns a NotFound Problem if there is none.
+	Deed(ctx context.Context, id lab.DeedID) (lab.Deed, error)
+	// Deeds returns the newest first; limit 0 is all. batch "" is any.
+	Deeds(ctx context.Context, batch lab.BatchID, limit int) ([]lab.Deed, error)
+	// DeedEntries returns what the deed wrote.
+	DeedEntries(ctx context.Context, id lab.DeedID) (Entries, error)
+	// Undoing returns the deed that took id back, a NotFound Problem if none did.
+	Undoing(ctx context.Context, id lab.DeedID) (lab.Deed, error)
+}
+
+// DeedsWriter writes acts of entry.
+type DeedsWriter interface {
+	// AddDeed stores d and returns true, or returns false if a deed with
+	// that ID is stored already: then its entries are too, and the caller
+	// has nothing more to do.
+	AddDeed(ctx context.Context, d lab.Deed) (bool, error)
+}
