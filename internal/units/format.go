@@ -12,11 +12,19 @@ const unknown = "unknown"
 // String returns q in the unit it was typed in, to 12 digits. Parse reads it
 // back to the same value within 1e-11 of it.
 func (q Quantity) String() string {
-	u := byName[q.Unit]
-	if u == nil {
-		u = &bareCount
+	x := q.own()
+	if q.Dim == Temperature { // 0 °F comes back as 5e-15
+		x = math.Round(x*1e9) / 1e9
 	}
-	return strings.TrimSpace(number(u.from(q.Value), 12) + " " + u.name)
+	return strings.TrimSpace(number(x, 12) + " " + q.Unit)
+}
+
+// own returns q's value in q's unit.
+func (q Quantity) own() float64 {
+	if u := byName[q.Unit]; u != nil {
+		return u.from(q.Value)
+	}
+	return q.Value
 }
 
 // In returns q's value in the named unit. It panics if that is no unit of

@@ -11,13 +11,13 @@ import (
 func unknownUnit(words, whole string, want Dimension) error {
 	low := strings.ToLower(key(words))
 	if mend := unclear[low]; mend != "" {
-		return figure.Faultf("", mend, "the unit “%s” of %s can be more than one thing", clip(words), quote(whole))
+		return figure.Faultf("", mend, "the unit “%s” of %s has no one size", clip(words), quote(whole))
 	}
 	if strings.HasPrefix(words, "-") || strings.HasPrefix(words, "±") {
 		return figure.Faultf("", "write one number, such as "+example(want), "%s holds more than one number", quote(whole))
 	}
-	near := nearest(low, want)
-	return figure.Faultf("", "write one of "+strings.Join(near, ", "), "the unit “%s” of %s is not known", clip(words), quote(whole))
+	near := strings.Join(nearest(low, want), ", ")
+	return figure.Faultf("", "write it in a unit that is known: "+near, "the unit “%s” of %s is not known", clip(words), quote(whole))
 }
 
 // nearest returns up to four units whose spelling is close to word, or else

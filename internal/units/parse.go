@@ -2,7 +2,7 @@ package units
 
 import (
 	"errors"
-	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -94,6 +94,9 @@ func parseParts(text, whole string, want Dimension, bare *unit) (Quantity, error
 		negative, text = true, strings.TrimLeft(cut, " ")
 	}
 	text = strings.TrimPrefix(text, "+")
+	if text == "" {
+		return Quantity{}, noNumber(whole)
+	}
 	var q Quantity
 	var last *unit
 	for text != "" {
@@ -201,14 +204,18 @@ func (q Quantity) check(want Dimension) error {
 	if want != "" && q.Dim != want {
 		return wrongKind(q, want)
 	}
+	const slack = 1e-9 // what String prints of a value at the limit is read again
 	l := limits[q.Dim]
-	if !(q.Value >= l.low && q.Value <= l.high) {
-		mend := "check the number and its unit"
+	own := math.Abs(q.own())
+	if q.Value != 0 && q.Dim != Temperature && !(own >= least && own <= most*(1+slack)) {
+		return tooFar(q.Typed)
+	}
+	if !(q.Value >= l.low*(1+slack) && q.Value <= l.high*(1+slack)) {
 		if q.Value < 0 && l.low == 0 {
-			mend = "write an amount of 0 or more"
+			return figure.Faultf("", "write an amount of 0 or more", "%s is below 0", quote(q.Typed))
 		}
-		return figure.Faultf("", mend, "%s is outside of what can be meant (%s to %s)", quote(q.Typed),
-			strings.TrimSpace(fmt.Sprintf("%g %s", l.low, l.unit)), strings.TrimSpace(fmt.Sprintf("%g %s", l.high, l.unit)))
+		return figure.Faultf("", "check the number and its unit", "%s is outside of what can be meant (%s to %s)", quote(q.Typed),
+			strings.TrimSpace(number(l.low, 6)+" "+l.unit), strings.TrimSpace(number(l.high, 6)+" "+l.unit))
 	}
 	return nil
 }

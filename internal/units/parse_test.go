@@ -114,7 +114,8 @@ func TestParseRefusals(t *testing.T) {
 	for _, c := range []struct{ typed, says string }{
 		{"", "no amount"},
 		{"   ", "no amount"},
-		{"a pinch", "number"},
+		{"a pinch", "tsp"},
+		{"-", "number"},
 		{"1 pinch", "tsp"},
 		{"1,500 g", "1500 g or 1.500 g"},
 		{"1.024,5 g", "1024.5 g or 1.0245 g"},
@@ -135,7 +136,7 @@ func TestParseRefusals(t *testing.T) {
 		{"10 lb 11", "no unit"},
 		{"1/0 cup", "divides by 0"},
 		{"1/2.5 cup", "fraction"},
-		{"-5 g", "0 or more"},
+		{"-5 g", "below 0"},
 		{"-300 °C", "outside"},
 		{"1e400 g", "not known"},
 		{"9999999999999999 g", "outside"},
@@ -287,7 +288,7 @@ func TestNumber(t *testing.T) {
 
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{
-		"10 lb 11 oz", "1 1/2 cups", "½ cup", "1,500 g", "1.024,5", "121,1 °C", `5' 10"`, "1:30", "60 %", "a pinch",
+		"10 lb 11 oz", "1 1/2 cups", "½ cup", "1,500 g", "1.024,5", "121,1 °C", `5' 10"`, "1:30", "60 %", "a pinch", "−", "0H100000000", "0 lb 0.000000000001 mg", "0 °F",
 		"−40 °F", "46cm3", "1/0 cup", "1h30", "3 parts", "\u3000", "15 lb/in²", "1-2 cups", "0.000000000001 g", "300 K",
 	} {
 		f.Add(s)

@@ -12,6 +12,12 @@ import (
 // maxBytes bounds what is read as one quantity.
 const maxBytes = 200
 
+// least and most bound a number as typed, other than 0.
+const (
+	least = 1e-12
+	most  = 1e12
+)
+
 // vulgar holds the fractions that keyboards offer as one sign.
 var vulgar = map[rune]string{
 	'½': "1/2", '⅓': "1/3", '⅔': "2/3", '¼': "1/4", '¾': "3/4",
@@ -101,10 +107,14 @@ func scanNumber(s, whole string) (x float64, rest string, err error) {
 	if err != nil { // 200 digits stay within range, so text has none
 		return 0, "", noNumber(whole)
 	}
-	if x != 0 && !(x >= 1e-12 && x <= 1e12) {
-		return 0, "", figure.Faultf("", "check the number and its unit", "%s is outside of what can be meant (1e-12 to 1e12)", quote(whole))
+	if x != 0 && !(x >= least && x <= most*(1+1e-9)) {
+		return 0, "", tooFar(whole)
 	}
 	return x, rest, nil
+}
+
+func tooFar(whole string) error {
+	return figure.Faultf("", "check the number and its unit", "%s is outside of what can be meant", quote(whole))
 }
 
 // scanFraction reads "1/2", "1 1/2" and "1-1/2"; n digits stand first. Ok is
@@ -185,6 +195,10 @@ func twoReadings(text, rest, whole string) error {
 }
 
 func noNumber(whole string) error {
+	word := strings.ToLower(whole[strings.LastIndexAny(whole, " \t")+1:])
+	if mend := unclear[word]; mend != "" {
+		return figure.Faultf("", mend+", such as 1/8 tsp", "%s has neither a number nor a unit of fixed size", quote(whole))
+	}
 	return figure.Faultf("", "write a number and a unit, such as 250 g or 1 1/2 cups", "%s does not begin with a number", quote(whole))
 }
 

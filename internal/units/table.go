@@ -123,7 +123,7 @@ var unclear = map[string]string{
 	"bit": vague, "some": vague, "sprinkle": vague, "glass": vague,
 }
 
-const vague = "it has no fixed size; weigh it and write g, or write tsp or mL"
+const vague = "weigh it and write g, or write tsp or mL"
 
 var (
 	byAlias = indexAliases()
