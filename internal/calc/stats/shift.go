@@ -1,0 +1,183 @@
+package stats
+
+import (
+	"math"
+	"slices"
+)
+
+// maxShift bounds the additions of the shift algorithm, about a second of work;
+// maxCells bounds its table.
+const (
+	maxShift = 1e9
+	maxCells = 2e7
+)
+
+// maxHalves bounds the length of either list of half sums.
+const maxHalves = 1 << 21
+
+// grid returns the values as whole multiples of a power of ten, and that power;
+// nil if they are not, to within the rounding of the values themselves.
+func (d *deal) grid() ([][]int, float64) {
+	step := 1.0
+	for range 10 {
+		if units := d.multiples(step, 1e-6); units != nil {
+			return shrink(units, step)
+		}
+		step /= 10
+	}
+	return nil, 0
+}
+
+// shrink divides units by their greatest common divisor.
+func shrink(units [][]int, step float64) ([][]int, float64) {
+	all := 0
+	for _, in := range units {
+		for _, u := range in {
+			all = gcd(all, u)
+		}
+	}
+	if all > 1 {
+		for _, in := range units {
+			for i := range in {
+				in[i] /= all
+			}
+		}
+		step *= float64(all)
+	}
+	return units, step
+}
+
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+// multiples returns the values over step, rounded; nil if one is further than
+// slack from whole.
+func (d *deal) multiples(step, slack float64) [][]int {
+	units := make([][]int, len(d.values))
+	for b, in := range d.values {
+		units[b] = make([]int, len(in))
+		for i, v := range in {
+			q := v / step
+			r := math.Round(q)
+			if !(math.Abs(q-r) <= slack) || r > 1e15 {
+				return nil
+			}
+			units[b][i] = int(r)
+		}
+	}
+	return units
+}
+
+// largest returns the greatest sum of k of the values.
+func largest(values []int, k int) int {
+	s := slices.Clone(values)
+	slices.Sort(s)
+	sum := 0
+	for _, v := range s[len(s)-k:] {
+		sum += v
+	}
+	return sum
+}
+
+// shiftWork estimates the additions of byShift, +Inf if its table is too large.
+func shiftWork(units [][]int, chosen []int) float64 {
+	work, sofar := 0.0, 0.0
+	for b, in := range units {
+		top := float64(largest(in, chosen[b]) + 1)
+		if top*float64(chosen[b]+1) > maxCells || sofar+top > maxCells {
+			return math.Inf(1)
+		}
+		work += top * float64(chosen[b]) * float64(len(in)) / 2
+		if b > 0 {
+			work += top * sofar
+		}
+		sofar += top
+	}
+	return work
+}
+
+// byShift counts deals on the grid: the number of ways to reach each sum within
+// a block, block upon block.
+func (d *deal) byShift(units [][]int, step float64) float64 {
+	ways := []float64{1}
+	for b, in := range units {
+		ways = convolve(ways, subsetWays(in, d.chosen[b]))
+	}
+	low, high := d.bounds()
+	var hits, all total
+	for s, w := range ways {
+		all.add(w)
+		if at := float64(s) * step; at <= low || at >= high {
+			hits.add(w)
+		}
+	}
+	return hits.value() / all.value()
+}
+
+// subsetWays returns, for each sum, the number of ways to choose k of the values,
+// which are not negative.
+func subsetWays(values []int, k int) []float64 {
+	order := slices.Clone(values)
+	slices.Sort(order)
+	top := largest(order, k)
+	table := make([][]float64, k+1)
+	for j := range table {
+		table[j] = make([]float64, top+1)
+	}
+	table[0][0] = 1
+	reach := make([]int, k+1) // largest sum of j of the values so far
+	for i, v := range order {
+		for j := min(i+1, k); j >= 1; j-- {
+			from, to := table[j-1][:reach[j-1]+1], table[j][v:]
+			for s, w := range from {
+				to[s] += w
+			}
+			reach[j] = max(reach[j], reach[j-1]+v)
+		}
+	}
+	return table[k]
+}
+
+// convolve returns the ways to reach each sum of one from a and one from b.
+func convolve(a, b []float64) []float64 {
+	if len(a) == 1 && a[0] == 1 {
+		return b
+	}
+	out := make([]float64, len(a)+len(b)-1)
+	for i, w := range a {
+		if w == 0 {
+			continue
+		}
+		to := out[i : i+len(b)]
+		for j, v := range b {
+			to[j] += w * v
+		}
+	}
+	return out
+}
+
+// rounded counts deals on the finest grid that the work allows.
+func (d *deal) rounded() (float64, bool) {
+	var top float64
+	for _, in := range d.values {
+		top = math.Max(top, slices.Max(in))
+	}
+	if top == 0 {
+		return 1, true
+	}
+	for parts := 64000.0; parts >= 500; parts /= 2 {
+		step := top / parts
+		units := d.multiples(step, 1)
+		if shiftWork(units, d.chosen) > maxShift/4 {
+			continue
+		}
+		r := &deal{chosen: d.chosen, values: make([][]float64, len(units))}
+		r.sum, r.centre = d.sum, d.centre
+		return r.byShift(units, step), true
+	}
+	return 0, false
+}
