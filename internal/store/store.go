@@ -195,6 +195,18 @@ type Cooks interface {
 	// CookMarks returns the marks of the cooks named, corrected ones
 	// included, in the order of entry.
 	CookMarks(ctx context.Context, cooks ...lab.CookID) ([]lab.CookMark, error)
+	// Loads counts the jars of each batch in each of the cooks named, by
+	// cook number, then batch number.
+	Loads(ctx context.Context, cooks ...lab.CookID) ([]Load, error)
+}
+
+// Load is the jars of one batch in one cook.
+type Load struct {
+	Cook   lab.CookID
+	Batch  lab.BatchID
+	Number int // of the batch
+	Jars   int // blanks not counted
+	Blanks int
 }
 
 // CooksWriter writes cooks and their marks.
