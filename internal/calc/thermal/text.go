@@ -1,0 +1,49 @@
+package thermal
+
+import (
+	"math"
+	"strconv"
+
+	"pinset/internal/figure"
+)
+
+// two writes v with two significant digits: a lethality is not known better.
+func two(v float64) string {
+	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+		return "0"
+	}
+	if math.Abs(v) >= 10 {
+		digits := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-1)
+		return strconv.FormatFloat(math.Round(v/digits)*digits, 'f', 0, 64)
+	}
+	if math.Abs(v) < 0.01 {
+		return "less than 0.01"
+	}
+	return strconv.FormatFloat(v, 'g', 2, 64)
+}
+
+// estimate is the caution that every lethality carries.
+func estimate() figure.Caution {
+	return figure.Caution{
+		Code: "estimate", Title: "An estimate for substrate", Weight: figure.Note,
+		Text: "The figure holds for wet heat and counts to two digits at most. It validates no food. " +
+			"A logger, an indicator strip and a blank jar from every cook are the judges.",
+	}
+}
+
+// below118 is the caution for lethality earned where the model flatters.
+func below118(share float64) figure.Caution {
+	return figure.Caution{
+		Code: "below_118", Title: "Most of it was earned below 118 °C", Weight: figure.Care,
+		Text: strconv.FormatFloat(100*share, 'f', 0, 64) + " % of the lethality is from below 118 °C, where one z " +
+			"from 121.1 °C down can say far too much. Plan for more.",
+	}
+}
+
+// dryPockets is the caution on heat that is not wet.
+func dryPockets() figure.Caution {
+	return figure.Caution{
+		Code: "wet_heat_only", Title: "Wet heat only", Weight: figure.Note,
+		Text: "Unhydrated kernels, dry sawdust and tight foil are dry heat, where spores last for hours.",
+	}
+}
