@@ -23,6 +23,7 @@ type shuffled struct {
 	up    [][]bool // by cell, by arm: rounded up now
 	out   [][]int
 	ring  []ringLink
+	steps int // per cell and arm
 
 	home  [][]bool // where redraws start, nil before again
 	homes [][]int8
@@ -30,16 +31,16 @@ type shuffled struct {
 
 type ringLink struct{ from, to, arm int }
 
-// Chain lengths in steps per cell and arm. On designs small enough to count, a
-// tenth of settleSteps already gives chances that 20 000 draws can not tell from
-// equal ones.
+// Chain lengths in steps per cell and arm. About one step in twenty is taken. On
+// designs small enough to list, a tenth of settleSteps already gives chances
+// that some 60 draws for each layout can not tell from equal ones.
 const (
 	settleSteps = 400
 	redrawSteps = 20
 )
 
 func newShuffled(p plan) *shuffled {
-	s := &shuffled{p: p}
+	s := &shuffled{p: p, steps: settleSteps}
 	for j, g := range p.groups {
 		s.room, s.used = append(s.room, make([]int8, len(p.arms))), append(s.used, make([]int8, len(p.arms)))
 		for a, n := range p.arms {
@@ -65,9 +66,7 @@ func (s *shuffled) procedure() Procedure { return Shuffled }
 
 // draw runs the chain from the present layout, or from home after again.
 func (s *shuffled) draw(l lots) [][]int {
-	steps := settleSteps
 	if s.home != nil {
-		steps = redrawSteps
 		for c := range s.up {
 			copy(s.up[c], s.home[c])
 		}
@@ -75,7 +74,7 @@ func (s *shuffled) draw(l lots) [][]int {
 			copy(s.used[j], s.homes[j])
 		}
 	}
-	s.run(l, steps)
+	s.run(l, s.steps)
 	for c := range s.out {
 		for a, n := range s.least[c] {
 			s.out[c][a] = n
@@ -89,7 +88,8 @@ func (s *shuffled) draw(l lots) [][]int {
 
 // again moves away from the observed layout and remembers where it came to.
 func (s *shuffled) again(l lots) {
-	s.run(l, redrawSteps)
+	s.steps = redrawSteps
+	s.run(l, s.steps)
 	for c := range s.up {
 		s.home = append(s.home, append([]bool(nil), s.up[c]...))
 	}

@@ -132,14 +132,16 @@ func TestAllotIsUniform(t *testing.T) {
 		"three arms, odd layers":  {Arms: []int{2, 2, 2}, Cells: cooker(1, 4, 2)},
 		"three unequal arms":      {Arms: []int{1, 2, 4}, Cells: cooker(1, 4, 3)},
 		"two cooks of two layers": {Arms: []int{4, 4}, Cells: []Place{{0, 0, 2}, {0, 1, 3}, {1, 0, 2}, {1, 1, 1}}},
+		"four cooks":              {Arms: []int{2, 2, 2, 2}, Cells: cooker(4, 2)},
 		"smaller than the arms":   {Arms: []int{2, 2, 1, 1}, Cells: []Place{{0, 0, 2}, {0, 1, 1}, {1, 0, 3}}},
 	}
 	for name, d := range cases {
 		all := layouts(d)
 		for _, p := range []Procedure{Counted, Shuffled} {
 			t.Run(fmt.Sprintf("%s/%s", name, p), func(t *testing.T) {
-				seen := drawn(t, d, p, 60*len(all))
-				checkUniform(t, seen, all, 60)
+				each := min(60, 20_000/len(all))
+				seen := drawn(t, d, p, each*len(all))
+				checkUniform(t, seen, all, float64(each))
 			})
 		}
 	}
@@ -172,13 +174,20 @@ func drawn(t *testing.T, d Design, p Procedure, draws int) map[string]int {
 		t.Fatalf("procedure is %s, want every small design counted", s.counts.procedure())
 	}
 	if p == Shuffled {
-		s.counts = newShuffled(s.plan)
+		s.counts = shortChain(s.plan)
 	}
 	seen := map[string]int{}
 	for seed := range draws {
 		seen[fmt.Sprint(s.arms(newLots(uint64(seed), streamArms)))]++
 	}
 	return seen
+}
+
+// shortChain is the shuffled draw with a tenth of its steps.
+func shortChain(p plan) *shuffled {
+	s := newShuffled(p)
+	s.steps /= 10
+	return s
 }
 
 // layouts lists all labelled layouts within the bound of a design without
@@ -316,6 +325,25 @@ func TestRedrawIsUniform(t *testing.T) {
 	checkUniform(t, seen, all, 100)
 }
 
+// Where the draw is shuffled, redraws start from one place and still spread over
+// all layouts.
+func TestRedrawShuffled(t *testing.T) {
+	d := Design{Arms: []int{1, 2, 4}, Cells: cooker(1, 4, 3)}
+	s, err := newDraw(d, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	chain := newShuffled(s.plan)
+	s.counts = chain
+	chain.again(newLots(1, 1))
+	seen := map[string]int{}
+	all := layouts(d)
+	for rep := range 60 * len(all) {
+		seen[fmt.Sprint(s.arms(newLots(9, uint64(rep))))]++
+	}
+	checkUniform(t, seen, all, 60)
+}
+
 func TestAllotFaults(t *testing.T) {
 	cells := cooker(1, 6, 6)
 	cases := map[string]struct {
@@ -423,7 +451,7 @@ func TestShuffledAgreesWithCounted(t *testing.T) {
 			t.Fatal("the design is too large to count")
 		}
 		counts := map[Procedure][][]int{Counted: nil, Shuffled: nil}
-		for i, c := range []counter{counted, newShuffled(p)} {
+		for i, c := range []counter{counted, shortChain(p)} {
 			sum := make([][]int, p.cells)
 			for rep := range draws {
 				for cell, of := range c.draw(newLots(uint64(i), uint64(rep))) {
