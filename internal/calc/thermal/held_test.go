@@ -162,6 +162,7 @@ func TestHeldFaults(t *testing.T) {
 		{"backwards", "marks[1].at", HeldInput{HoldMin: 90, Marks: marks("2026-03-07T14:00:00Z", "reached", "2026-03-07T13:00:00Z", "heat_off")}},
 		{"mixed styles", "marks[1].at", HeldInput{HoldMin: 90, Marks: marks("2026-03-07T14:00:00Z", "reached", "15:00", "heat_off")}},
 		{"no clock time", "marks[0].at", HeldInput{HoldMin: 90, Marks: marks("24:00", "reached")}},
+		{"minute 60", "marks[0].at", HeldInput{HoldMin: 90, Marks: marks("14:60", "reached")}},
 		{"signed", "marks[0].at", HeldInput{HoldMin: 90, Marks: marks("+1:00", "reached")}},
 		{"now before", "now", HeldInput{HoldMin: 90, Marks: marks("2026-03-07T14:00:00Z", "reached"), Now: "2026-03-07T13:00:00Z"}},
 	} {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"pinset/internal/calc/steam"
@@ -236,6 +237,9 @@ func TestLethalityFaults(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := Lethality(c.in)
 			faultAt(t, err, c.field)
+			if c.name == "fahrenheit" && !strings.Contains(err.Error(), "write 121.1") {
+				t.Errorf("250 °F taken as °C is not pointed out: %v", err)
+			}
 		})
 	}
 }

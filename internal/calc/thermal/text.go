@@ -22,6 +22,12 @@ func two(v float64) string {
 	return strconv.FormatFloat(v, 'g', 2, 64)
 }
 
+// wholeUp writes minutes rounded up to the next whole one: a hold must not
+// shrink on its way to the page.
+func wholeUp(minutes float64) string {
+	return strconv.FormatFloat(math.Ceil(minutes-1e-9), 'f', 0, 64)
+}
+
 // estimate is the caution that every lethality carries.
 func estimate() figure.Caution {
 	return figure.Caution{

@@ -1,0 +1,132 @@
+package thermal
+
+import (
+	"fmt"
+
+	"pinset/internal/calc/steam"
+	"pinset/internal/figure"
+)
+
+// HoldInput asks how long to hold in one's own pot to match a rule that was
+// made for another pressure or altitude.
+type HoldInput struct {
+	RuleHoldMin   float64 `json:"rule_hold_min"`             // > 0, at most 1440
+	RuleGaugePsi  float64 `json:"rule_gauge_psi"`            // 0 to 50
+	RuleAltitudeM float64 `json:"rule_altitude_m,omitempty"` // where the rule was made; sea level if absent
+
+	GaugePsi          float64  `json:"gauge_psi"`                      // as read on the own gauge
+	AltitudeM         *float64 `json:"altitude_m"`                     // of the own pot
+	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty"` // known error of the own gauge
+	RatedPsi          *float64 `json:"rated_psi,omitempty"`            // nameplate of the own pot
+}
+
+// HoldResult is the hold that matches the rule.
+type HoldResult struct {
+	RuleC               float64 `json:"rule_c"`
+	PotC                float64 `json:"pot_c"`
+	RateShare           float64 `json:"rate_share"`                     // lethal rate of the pot over that of the rule
+	NoLagHoldMin        float64 `json:"no_lag_hold_min"`                // equal kill if the load had no lag: the upper bound
+	AdvisedMin          float64 `json:"advised_min"`                    // never below the rule
+	GaugePsiForRuleTemp float64 `json:"gauge_psi_for_rule_temperature"` // as the own gauge would show it
+	Sentence            string  `json:"sentence"`
+}
+
+// Hold matches a rule by lethality at 121.1 °C and z 10 K.
+//
+// A rule of 90 min at 15 psi says nothing of its core; matched for the
+// chamber, the longer hold is an upper bound, for the time the load needs to
+// warm through is common to both.
+func Hold(in HoldInput) (figure.Answer[HoldResult], error) {
+	none := figure.Answer[HoldResult]{}
+	if !(in.RuleHoldMin > 0 && in.RuleHoldMin <= 1440) {
+		return none, figure.Faultf("rule_hold_min", "give the minutes of the rule, such as 90",
+			"a rule of %g min is outside 0 to 1440 min", in.RuleHoldMin)
+	}
+	rule, err := newPot(in.ruleAsk())
+	if err != nil {
+		return none, err
+	}
+	own, err := newPot(in.ownAsk())
+	if err != nil {
+		return none, err
+	}
+	r, err := holdWithoutLag(in, rule, own)
+	if err != nil {
+		return none, err
+	}
+	r.Sentence = fmt.Sprintf("Hold at least %s min at %.4g psi.", wholeUp(r.AdvisedMin), in.GaugePsi)
+	return figure.Answer[HoldResult]{Result: r, Cautions: holdCautions(in, own, r), Working: holdWorking(in, r)}, nil
+}
+
+// ruleAsk is the pot that the rule was made for.
+func (in HoldInput) ruleAsk() potAsk {
+	return potAsk{
+		altitudeM: &in.RuleAltitudeM, gaugePsi: in.RuleGaugePsi,
+		altitudeKey: "rule_altitude_m", gaugeKey: "rule_gauge_psi",
+	}
+}
+
+// ownAsk is the grower's pot.
+func (in HoldInput) ownAsk() potAsk {
+	return potAsk{
+		altitudeM: in.AltitudeM, gaugePsi: in.GaugePsi, readsHighPsi: in.GaugeReadsHighPsi, ratedPsi: in.RatedPsi,
+		altitudeKey: "altitude_m", gaugeKey: "gauge_psi",
+	}
+}
+
+// holdWithoutLag matches the rule for the chamber.
+func holdWithoutLag(in HoldInput, rule, own pot) (HoldResult, error) {
+	share := steam.LethalRate(own.temp, rule.temp, ReferenceZ)
+	needed, err := steam.GaugeFor(rule.temp, own.ambient)
+	if err != nil {
+		return HoldResult{}, err
+	}
+	r := HoldResult{
+		RuleC: float64(rule.temp), PotC: float64(own.temp), RateShare: share, NoLagHoldMin: in.RuleHoldMin / share,
+		GaugePsiForRuleTemp: float64(needed)/steam.PascalPerPsi + max(in.GaugeReadsHighPsi, 0),
+	}
+	r.AdvisedMin = max(in.RuleHoldMin, r.NoLagHoldMin)
+	return r, nil
+}
+
+// holdCautions says what may mislead in r.
+func holdCautions(in HoldInput, own pot, r HoldResult) []figure.Caution {
+	out := potCautions(in.ownAsk(), own)
+	out = append(out, waterFor(r.AdvisedMin)...)
+	if r.PotC < r.RuleC-0.5 {
+		out = append(out, figure.Caution{
+			Code: "target_not_reached", Title: "Not the rule's temperature", Weight: figure.Care,
+			Text: fmt.Sprintf("The pot is at %.1f °C, the rule at %.1f °C: each minute is worth %s of one. Log the pressure that was reached, not the one that was aimed at.",
+				r.PotC, r.RuleC, two(r.RateShare)),
+		})
+	}
+	if r.PotC < 118 {
+		out = append(out, below118(1))
+	}
+	if r.AdvisedMin > 300 {
+		out = append(out, figure.Caution{
+			Code: "too_long", Title: "A very long hold", Weight: figure.Stop,
+			Text: "More than 5 h browns the substrate and needs much water. Use smaller jars, or a vessel made for a higher pressure.",
+		})
+	}
+	if in.RatedPsi == nil && r.GaugePsiForRuleTemp > in.GaugePsi+0.25 {
+		out = append(out, figure.Caution{
+			Code: "do_not_exceed", Title: "Longer, not harder", Weight: figure.Stop,
+			Text: fmt.Sprintf("The rule's temperature would need %.1f psi here. Go there only if the nameplate allows it; otherwise hold longer.", r.GaugePsiForRuleTemp),
+		})
+	}
+	return append(out, manual(), estimate())
+}
+
+// holdWorking shows the match.
+func holdWorking(in HoldInput, r HoldResult) []figure.Step {
+	const if97 = "IAPWS R7-97(2012), eq. 31; ISO 2533:1975"
+	return []figure.Step{
+		{Step: "chamber of the rule", Formula: fmt.Sprintf("steam at %g psi and %g m", in.RuleGaugePsi, in.RuleAltitudeM), Value: r.RuleC, Unit: "°C", Source: if97},
+		{Step: "own chamber", Formula: fmt.Sprintf("steam at %g psi, less what the gauge reads high, and %g m", in.GaugePsi, *in.AltitudeM), Value: r.PotC, Unit: "°C", Source: if97},
+		{Step: "worth of a minute", Formula: "10^((T_pot - T_rule)/10)", Value: r.RateShare, Unit: "min of the rule", Source: "Bigelow's model, z 10 K"},
+		{Step: "hold for the same kill without lag", Formula: fmt.Sprintf("%g min / worth", in.RuleHoldMin), Value: r.NoLagHoldMin, Unit: "min", Source: "upper bound: the lag of the core is common to both"},
+		{Step: "pressure for the rule's temperature", Formula: "p_sat(T_rule) - p0", Value: r.GaugePsiForRuleTemp, Unit: "psi", Source: "IAPWS R7-97(2012), eq. 30"},
+		{Step: "advised", Formula: "the larger of the rule and the match", Value: r.AdvisedMin, Unit: "min", Source: "never below the own rule"},
+	}
+}
