@@ -87,24 +87,9 @@ func checkRows(y []float64, arm, block []int, arms int) error {
 
 // layOut builds blocks and cells, and returns the cell of each row.
 func (f *BlockFit) layOut(arm, block []int) []int {
-	place := map[int]int{} // block code to its place
-	rows := make([][]int, 0, 1)
-	for i := range arm {
-		code := 0
-		if block != nil {
-			code = block[i]
-		}
-		b, ok := place[code]
-		if !ok {
-			b = len(rows)
-			place[code] = b
-			rows = append(rows, nil)
-		}
-		rows[b] = append(rows[b], i)
-	}
 	at := make([]int, len(arm))
 	known := make([]int, f.arms) // cell of each arm in this block, plus 1
-	for b, in := range rows {
+	for b, in := range inBlocks(block, len(arm)) {
 		span := blockSpan{first: len(f.cells), n: float64(len(in))}
 		for _, i := range in {
 			g := arm[i]

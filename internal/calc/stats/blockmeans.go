@@ -23,9 +23,9 @@ func (f *BlockFit) Means() (mean []float64, cov [][]float64, err error) {
 
 // PairMeans is Means for the arms a and b alone, so that a third arm with too
 // few jars does not stand in the way: the two means, their variances and their
-// covariance, in the order that Fieller takes them after a swap of its first
-// two. Errors are those of Means and Difference.
-func (f *BlockFit) PairMeans(a, b int) (ma, mb, va, vb, cov float64, err error) {
+// covariance, in the order in which Fieller takes them. Errors are those of
+// Means and Difference.
+func (f *BlockFit) PairMeans(a, b int) (mb, ma, vb, va, cov float64, err error) {
 	if err := f.joined(a, b); err != nil {
 		return 0, 0, 0, 0, 0, err
 	}
@@ -33,7 +33,7 @@ func (f *BlockFit) PairMeans(a, b int) (ma, mb, va, vb, cov float64, err error) 
 	if err != nil {
 		return 0, 0, 0, 0, 0, err
 	}
-	return m[0], m[1], c[0][0], c[1][1], c[0][1], nil
+	return m[1], m[0], c[1][1], c[0][0], c[0][1], nil
 }
 
 func (f *BlockFit) meansOf(arms []int) ([]float64, [][]float64, error) {

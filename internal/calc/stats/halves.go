@@ -9,25 +9,37 @@ import (
 // block, are left; the rest is right.
 type cut struct{ block, jars int }
 
+// maxCut bounds the jars of one block for which a cut is sought; beyond it the
+// half sums of any two fair-sized arms are too many anyway.
+const maxCut = 300
+
 // bestCut returns the cut whose longer list of half sums is shortest, and the
-// length of that list.
+// length of that list, +Inf if a block is too large to look.
 func (d *deal) bestCut() (cut, float64) {
 	n := len(d.values)
+	for _, in := range d.values {
+		if len(in) > maxCut {
+			return cut{}, math.Inf(1)
+		}
+	}
 	left, right := make([]float64, n+1), make([]float64, n+1)
 	left[0], right[n] = 1, 1
 	for b := range n {
-		left[b+1] = left[b] * binomial(len(d.values[b]), d.chosen[b])
+		left[b+1] = left[b] * choose(len(d.values[b]), d.chosen[b])
 	}
 	for b := n - 1; b >= 0; b-- {
-		right[b] = right[b+1] * binomial(len(d.values[b]), d.chosen[b])
+		right[b] = right[b+1] * choose(len(d.values[b]), d.chosen[b])
 	}
 	best, least := cut{}, math.Inf(1)
 	for b, in := range d.values {
+		if left[b] > maxHalves || right[b+1] > maxHalves {
+			continue
+		}
 		for m := range len(in) + 1 {
 			var l, r float64
 			for j := max(0, d.chosen[b]-(len(in)-m)); j <= min(m, d.chosen[b]); j++ {
-				l += binomial(m, j)
-				r += binomial(len(in)-m, d.chosen[b]-j)
+				l += choose(m, j)
+				r += choose(len(in)-m, d.chosen[b]-j)
 			}
 			if size := math.Max(l*left[b], r*right[b+1]); size < least {
 				best, least = cut{b, m}, size
@@ -43,23 +55,23 @@ func (d *deal) byHalves(at cut) float64 {
 	in, k := d.values[at.block], d.chosen[at.block]
 	before, after := []float64{0}, []float64{0}
 	for b := range at.block {
-		before = allSums(before, subsetSums(d.values[b])[d.chosen[b]])
+		before = allSums(before, subsetSums(d.values[b], d.chosen[b])[d.chosen[b]])
 	}
 	for b := at.block + 1; b < len(d.values); b++ {
-		after = allSums(after, subsetSums(d.values[b])[d.chosen[b]])
+		after = allSums(after, subsetSums(d.values[b], d.chosen[b])[d.chosen[b]])
 	}
-	left, right := subsetSums(in[:at.jars]), subsetSums(in[at.jars:])
-	low, high := d.bounds()
+	left, right := subsetSums(in[:at.jars], k), subsetSums(in[at.jars:], k)
+	far, centre := d.distance()
 	var hits, all float64
 	for j := range left {
-		if k-j < 0 || k-j >= len(right) {
+		if k-j >= len(right) {
 			continue
 		}
 		a, b := allSums(before, left[j]), allSums(after, right[k-j])
 		slices.Sort(a)
 		slices.Sort(b)
 		all += float64(len(a)) * float64(len(b))
-		hits += pairsBeyond(a, b, low, high)
+		hits += pairsBeyond(a, b, centre-far, centre+far)
 	}
 	return hits / all
 }
@@ -83,12 +95,12 @@ func pairsBeyond(a, b []float64, low, high float64) float64 {
 	return hits
 }
 
-// subsetSums returns, for each size, the sums of all subsets of that size.
-func subsetSums(values []float64) [][]float64 {
-	sums := make([][]float64, len(values)+1)
+// subsetSums returns, for each size up to most, the sums of all subsets of it.
+func subsetSums(values []float64, most int) [][]float64 {
+	sums := make([][]float64, min(most, len(values))+1)
 	sums[0] = []float64{0}
 	for i, v := range values {
-		for j := i + 1; j >= 1; j-- {
+		for j := min(i+1, most); j >= 1; j-- {
 			for _, s := range sums[j-1] {
 				sums[j] = append(sums[j], s+v)
 			}
@@ -108,15 +120,20 @@ func allSums(a, b []float64) []float64 {
 	return out
 }
 
-// binomial returns n choose k as a float64, exact while it fits 53 bits.
-func binomial(n, k int) float64 {
+// choose returns n choose k, to about 13 digits.
+func choose(n, k int) float64 {
 	if k < 0 || k > n {
 		return 0
 	}
-	k = min(k, n-k)
-	c := 1.0
-	for i := 1; i <= k; i++ {
-		c = math.Round(c * float64(n-k+i) / float64(i))
-	}
-	return c
+	return math.Exp(logChoose(n, k))
+}
+
+// logChoose returns the logarithm of n choose k, for 0 <= k <= n.
+func logChoose(n, k int) float64 {
+	return logFactorial(n) - logFactorial(k) - logFactorial(n-k)
+}
+
+func logFactorial(n int) float64 {
+	v, _ := math.Lgamma(float64(n) + 1)
+	return v
 }

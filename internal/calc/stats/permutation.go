@@ -92,13 +92,13 @@ func PermutationRerun(y []float64, arm []int, draws int, redraw func(rep int) []
 }
 
 // deal is a two-arm comparison inside blocks: in each block, chosen jars of all
-// are given arm 1. The statistic is the sum of their values less its mean, to
-// which the block-adjusted difference of means is proportional.
+// are given the smaller arm. The statistic is the sum of their values less its
+// mean, to which the block-adjusted difference of means is proportional.
 type deal struct {
-	values [][]float64 // per block, relative to the least value in the block
-	chosen []int       // per block
-	sum    float64     // observed sum over arm 1
-	centre float64     // mean of that sum over all deals
+	values [][]float64 // per block, from 0 up
+	taken  [][]bool    // per value, whether it was chosen in fact
+	chosen []int       // per block, at most half of the jars
+	fuzz   float64     // rounding that a sum may carry
 }
 
 // newDeal keeps the blocks that hold both arms; the others are the same in
@@ -107,87 +107,99 @@ func newDeal(y []float64, arm, block []int) (*deal, error) {
 	if err := checkRows(y, arm, block, 2); err != nil {
 		return nil, err
 	}
+	rows := inBlocks(block, len(y))
+	d := &deal{}
+	for _, in := range rows {
+		values, taken, chosen := blockDeal(y, arm, in)
+		if chosen == 0 {
+			continue
+		}
+		d.values, d.taken, d.chosen = append(d.values, values), append(d.taken, taken), append(d.chosen, chosen)
+	}
+	if len(d.values) == 0 {
+		return nil, fmt.Errorf("stats: no block holds both arms: %w", ErrFew)
+	}
+	for _, v := range y {
+		d.fuzz = math.Max(d.fuzz, 1e-15*float64(len(y))*math.Abs(v))
+	}
+	return d, nil
+}
+
+// inBlocks returns the rows of each block in order of first appearance.
+func inBlocks(block []int, n int) [][]int {
 	place := map[int]int{}
-	var values [][]float64
-	var ones [][]bool
-	for i, v := range y {
+	rows := make([][]int, 0, 1)
+	for i := range n {
 		code := 0
 		if block != nil {
 			code = block[i]
 		}
 		b, ok := place[code]
 		if !ok {
-			b = len(values)
+			b = len(rows)
 			place[code] = b
-			values, ones = append(values, nil), append(ones, nil)
+			rows = append(rows, nil)
 		}
-		values[b] = append(values[b], v)
-		ones[b] = append(ones[b], arm[i] == 1)
+		rows[b] = append(rows[b], i)
 	}
-	d := &deal{}
-	var sum, centre total
-	for b, in := range values {
-		k := 0
-		for _, one := range ones[b] {
-			if one {
-				k++
-			}
-		}
-		if k == 0 || k == len(in) {
-			continue
-		}
-		sign := 1.0
-		if 2*k > len(in) { // deal out the smaller arm: fewer ways to keep
-			k, sign = len(in)-k, -1
-		}
-		least := in[0]
-		for _, v := range in {
-			if sign*v < sign*least {
-				least = v
-			}
-		}
-		rel := make([]float64, len(in))
-		for i, v := range in {
-			rel[i] = sign * (v - least)
-			if ones[b][i] == (sign > 0) {
-				sum.add(rel[i])
-			}
-		}
-		centre.add(Sum(rel) * float64(k) / float64(len(in)))
-		d.values, d.chosen = append(d.values, rel), append(d.chosen, k)
+	return rows
+}
+
+// blockDeal returns the values of the rows in, from 0 up, and which of them the
+// smaller arm has. If that is arm 0 the values are turned round, so that the
+// chosen sum less its mean keeps its sign.
+func blockDeal(y []float64, arm, in []int) (values []float64, taken []bool, chosen int) {
+	for _, i := range in {
+		chosen += arm[i]
 	}
-	if len(d.values) == 0 {
-		return nil, fmt.Errorf("stats: no block holds both arms: %w", ErrFew)
+	sign := 1.0
+	if 2*chosen > len(in) {
+		chosen, sign = len(in)-chosen, -1
 	}
-	d.sum, d.centre = sum.value(), centre.value()
-	return d, nil
+	least := sign * y[in[0]]
+	for _, i := range in {
+		least = math.Min(least, sign*y[i])
+	}
+	for _, i := range in {
+		values = append(values, sign*y[i]-least)
+		taken = append(taken, (arm[i] == 1) == (sign > 0))
+	}
+	return values, taken, chosen
 }
 
 // exact counts all deals, by whichever way is cheaper.
 func (d *deal) exact() (float64, bool) {
-	shift, onGrid := math.Inf(1), false
-	units, step := d.grid()
+	units := d.grid()
+	shift := math.Inf(1)
 	if units != nil {
-		shift, onGrid = shiftWork(units, d.chosen), true
+		shift = shiftWork(units, d.chosen)
 	}
 	cut, halves := d.bestCut()
 	switch {
 	case halves <= maxHalves && halves*40 <= shift:
 		return d.byHalves(cut), true
-	case onGrid && shift <= maxShift:
-		return d.byShift(units, step), true
+	case shift <= maxShift:
+		return byShift(units, d.chosen, wholeDistance(units, d.taken, d.chosen)), true
 	case halves <= maxHalves:
 		return d.byHalves(cut), true
 	}
 	return 0, false
 }
 
-// bounds returns the sums at or beyond which a deal is as far from the centre as
-// the observed one.
-func (d *deal) bounds() (low, high float64) {
-	far := math.Abs(d.sum - d.centre)
-	far -= tieShare * math.Max(far, 1e-6*math.Abs(d.centre))
-	return d.centre - far, d.centre + far
+// distance returns how far the chosen sum is from its mean over all deals, less
+// the tolerance for ties, and that mean.
+func (d *deal) distance() (far, centre float64) {
+	var sum, mean total
+	for b, in := range d.values {
+		for i, v := range in {
+			if d.taken[b][i] {
+				sum.add(v)
+			}
+		}
+		mean.add(Sum(in) * float64(d.chosen[b]) / float64(len(in)))
+	}
+	far, centre = math.Abs(sum.value()-mean.value()), mean.value()
+	return far - math.Max(tieShare*far, d.fuzz), centre
 }
 
 // normal returns the p of the normal distribution with the mean and variance of
@@ -201,5 +213,6 @@ func (d *deal) normal() float64 {
 	if v.value() == 0 {
 		return 1
 	}
-	return math.Min(1, 2*NormalUpper(math.Abs(d.sum-d.centre)/math.Sqrt(v.value())))
+	far, _ := d.distance()
+	return math.Min(1, 2*NormalUpper(far/math.Sqrt(v.value())))
 }

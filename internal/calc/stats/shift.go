@@ -15,21 +15,21 @@ const (
 // maxHalves bounds the length of either list of half sums.
 const maxHalves = 1 << 21
 
-// grid returns the values as whole multiples of a power of ten, and that power;
-// nil if they are not, to within the rounding of the values themselves.
-func (d *deal) grid() ([][]int, float64) {
+// grid returns the values as whole multiples of the largest step that holds them
+// all; nil if they do not lie on a decimal grid.
+func (d *deal) grid() [][]int {
 	step := 1.0
 	for range 10 {
 		if units := d.multiples(step, 1e-6); units != nil {
-			return shrink(units, step)
+			return shrink(units)
 		}
 		step /= 10
 	}
-	return nil, 0
+	return nil
 }
 
 // shrink divides units by their greatest common divisor.
-func shrink(units [][]int, step float64) ([][]int, float64) {
+func shrink(units [][]int) [][]int {
 	all := 0
 	for _, in := range units {
 		for _, u := range in {
@@ -42,9 +42,8 @@ func shrink(units [][]int, step float64) ([][]int, float64) {
 				in[i] /= all
 			}
 		}
-		step *= float64(all)
 	}
-	return units, step
+	return units
 }
 
 func gcd(a, b int) int {
@@ -100,26 +99,65 @@ func shiftWork(units [][]int, chosen []int) float64 {
 	return work
 }
 
-// byShift counts deals on the grid: the number of ways to reach each sum within
-// a block, block upon block.
-func (d *deal) byShift(units [][]int, step float64) float64 {
+// wholeDistance returns how far the chosen sum is from its mean over all deals,
+// in grid units, less the tolerance for ties.
+func wholeDistance(units [][]int, taken [][]bool, chosen []int) float64 {
+	sum := 0
+	for b, in := range units {
+		for i, u := range in {
+			if taken[b][i] {
+				sum += u
+			}
+		}
+	}
+	far := math.Abs(float64(sum) - wholeCentre(units, chosen))
+	return far - tieShare*math.Max(far, 1)
+}
+
+// wholeCentre returns the mean of the chosen sum over all deals, in grid units.
+func wholeCentre(units [][]int, chosen []int) float64 {
+	var mean total
+	for b, in := range units {
+		sum := 0
+		for _, u := range in {
+			sum += u
+		}
+		mean.add(float64(sum) * float64(chosen[b]) / float64(len(in)))
+	}
+	return mean.value()
+}
+
+// byShift counts the share of deals whose sum is at least far from its mean: the
+// number of ways to reach each sum within a block, block upon block.
+func byShift(units [][]int, chosen []int, far float64) float64 {
 	ways := []float64{1}
 	for b, in := range units {
-		ways = convolve(ways, subsetWays(in, d.chosen[b]))
+		ways = tame(convolve(ways, tame(subsetWays(in, chosen[b]))))
 	}
-	low, high := d.bounds()
+	centre := wholeCentre(units, chosen)
 	var hits, all total
 	for s, w := range ways {
 		all.add(w)
-		if at := float64(s) * step; at <= low || at >= high {
+		if math.Abs(float64(s)-centre) >= far {
 			hits.add(w)
 		}
 	}
 	return hits.value() / all.value()
 }
 
+// tame scales ways by a power of 2 if they threaten to overflow.
+func tame(ways []float64) []float64 {
+	_, exp := math.Frexp(slices.Max(ways))
+	if exp < 400 {
+		return ways
+	}
+	halve(ways, exp)
+	return ways
+}
+
 // subsetWays returns, for each sum, the number of ways to choose k of the values,
-// which are not negative.
+// which are not negative; all over a common power of 2 where there are many
+// values.
 func subsetWays(values []int, k int) []float64 {
 	order := slices.Clone(values)
 	slices.Sort(order)
@@ -138,8 +176,19 @@ func subsetWays(values []int, k int) []float64 {
 			}
 			reach[j] = max(reach[j], reach[j-1]+v)
 		}
+		if i%500 == 499 { // at most 500 doublings since the last
+			for j := range table {
+				halve(table[j][:reach[j]+1], 500)
+			}
+		}
 	}
 	return table[k]
+}
+
+func halve(x []float64, times int) {
+	for i := range x {
+		x[i] = math.Ldexp(x[i], -times)
+	}
 }
 
 // convolve returns the ways to reach each sum of one from a and one from b.
@@ -160,7 +209,8 @@ func convolve(a, b []float64) []float64 {
 	return out
 }
 
-// rounded counts deals on the finest grid that the work allows.
+// rounded counts deals on the finest grid that the work allows. Only the sums are
+// rounded, the observed distance is not, so that the errors average out.
 func (d *deal) rounded() (float64, bool) {
 	var top float64
 	for _, in := range d.values {
@@ -169,15 +219,13 @@ func (d *deal) rounded() (float64, bool) {
 	if top == 0 {
 		return 1, true
 	}
+	far, _ := d.distance()
 	for parts := 64000.0; parts >= 500; parts /= 2 {
 		step := top / parts
 		units := d.multiples(step, 1)
-		if shiftWork(units, d.chosen) > maxShift/4 {
-			continue
+		if shiftWork(units, d.chosen) <= maxShift/4 {
+			return byShift(units, d.chosen, far/step), true
 		}
-		r := &deal{chosen: d.chosen, values: make([][]float64, len(units))}
-		r.sum, r.centre = d.sum, d.centre
-		return r.byShift(units, step), true
 	}
 	return 0, false
 }

@@ -36,10 +36,14 @@ func TUpper(t, df float64) float64 {
 	if math.IsInf(t, 1) {
 		return 0
 	}
-	if t*t < df { // the far form would lose digits by 1 - small
-		return 0.5 - mathext.RegIncBeta(0.5, df/2, t*t/(df+t*t))/2
+	if df >= 1e10*(1+t*t*t*t) { // the normal, to 1e-10
+		return NormalUpper(t)
 	}
-	return mathext.RegIncBeta(df/2, 0.5, df/(df+t*t)) / 2
+	far := df + t*t
+	if math.IsInf(far, 1) {
+		return incBeta(df/2, 0.5, df/t/t, 1) / 2
+	}
+	return incBeta(df/2, 0.5, df/far, t*t/far) / 2
 }
 
 // TQuantile returns t with P(T <= t) = p for Student's t with df > 0 degrees of
@@ -55,27 +59,39 @@ func TQuantile(p, df float64) float64 {
 	case p > 0.5:
 		return -TQuantile(1-p, df)
 	}
-	t := -distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(p)
-	return -polishT(t, p, df)
+	return -upperT(p, df)
 }
 
-// polishT improves t > 0 with P(T >= t) = p by Newton steps on the logarithm
-// of the tail, which is nearly straight far out.
-func polishT(t, p, df float64) float64 {
+// upperT returns t > 0 with P(T >= t) = p, for 0 < p < 0.5, by Newton steps on
+// the logarithms of tail and t: far out a straight line. Steps that leave the
+// bracket are halved.
+func upperT(p, df float64) float64 {
 	density := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}
-	for range 4 {
-		tail, slope := TUpper(t, df), density.Prob(t)
-		if !(tail > 0 && slope > 0) {
-			return t
+	low, high := 0.0, math.Inf(1)
+	t := NormalQuantile(1 - p)
+	for range 200 {
+		tail := TUpper(t, df)
+		if tail > p {
+			low = t
+		} else {
+			high = t
 		}
-		step := tail / slope * math.Log(tail/p)
-		if !(math.Abs(step) < t/2) {
-			return t
+		step := math.Log(tail/p) * tail / (t * density.Prob(t))
+		next := t * math.Exp(step)
+		if !(next > low && next < high) {
+			switch {
+			case math.IsInf(high, 1):
+				next = 2*t + 1e-300
+			case low == 0:
+				next = t / 2
+			default:
+				next = low + (high-low)/2
+			}
 		}
-		t += step
-		if math.Abs(step) <= 1e-15*t {
-			break
+		if math.Abs(next-t) <= 2e-16*t {
+			return next
 		}
+		t = next
 	}
 	return t
 }
@@ -96,7 +112,7 @@ func FUpper(f, d1, d2 float64) float64 {
 	case math.IsInf(d2, 1):
 		return ChiSquaredUpper(f*d1, d1)
 	}
-	return mathext.RegIncBeta(d2/2, d1/2, d2/(d2+d1*f))
+	return incBeta(d2/2, d1/2, d2/(d2+d1*f), d1*f/(d2+d1*f))
 }
 
 // ChiSquaredUpper returns P(X >= x) for chi-squared with df > 0 degrees of

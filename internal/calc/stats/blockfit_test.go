@@ -1,0 +1,545 @@
+package stats
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
+)
+
+// Reference: dense-matrix computation in NumPy 1.24, scripts/14_blocked_hetero.py.
+func TestBlockedAgainstNumPy(t *testing.T) {
+	var want struct{ Est, SE, DF, P float64 }
+	ref := reference(t, "blocked")
+	for name := range ref {
+		read(t, ref, name, &want)
+		file, drop := "trialA_balanced", []int(nil)
+		switch {
+		case strings.HasPrefix(name, "trialA_rows_4_5_9_removed"):
+			drop = []int{4, 5, 9}
+		case strings.HasPrefix(name, "trialB"):
+			file = "trialB_lostjars"
+		case strings.HasPrefix(name, "trialD"):
+			file = "trialD_partly_aligned"
+		}
+		y, arm, block := trial(t, file, drop...)
+		if strings.Contains(name, "log") {
+			y = logs(y)
+		}
+		if strings.HasSuffix(name, "unblocked") {
+			block = nil
+		}
+		got, err := fitDifference(y, arm, block, 2, 0, 1)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		near(t, name+" estimate", got.Value, want.Est, closed)
+		near(t, name+" se", got.SE, want.SE, closed)
+		near(t, name+" df", got.DF, want.DF, closed)
+		near(t, name+" p", got.P, want.P, closed)
+	}
+}
+
+func fitDifference(y []float64, arm, block []int, arms, a, b int) (Estimate, error) {
+	f, err := FitBlocks(y, arm, block, arms)
+	if err != nil {
+		return Estimate{}, err
+	}
+	return f.Difference(a, b, 0.95)
+}
+
+// Reference: R 4.2.2 lm and emmeans 1.8, scripts/03_groups_blocks.R. The means of
+// emmeans give every layer the same weight, ours every jar, so that they agree
+// where layers are of one size.
+func TestBlockedEstimatesAgainstR(t *testing.T) {
+	ref := reference(t, "groups")
+	for _, c := range []struct {
+		name, file string
+		drop       []int
+		sameSize   bool
+	}{
+		{"trialA", "trialA_balanced", nil, true},
+		{"trialB", "trialB_lostjars", nil, false},
+		{"trialA_rows_4_5_9_removed", "trialA_balanced", []int{4, 5, 9}, false},
+		{"trialD", "trialD_partly_aligned", nil, true},
+	} {
+		var want struct {
+			Effect     struct{ Est float64 }    `json:"effect_B_minus_A"`
+			Means      struct{ Mean []float64 } `json:"adj_means"`
+			Efficiency float64
+		}
+		read(t, ref, c.name, &want)
+		y, arm, block := trial(t, c.file, c.drop...)
+		f, err := FitBlocks(y, arm, block, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := f.Difference(0, 1, 0.95)
+		if err != nil {
+			t.Fatal(err)
+		}
+		mean, _, err := f.Means()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, c.name+" estimate", d.Value, want.Effect.Est, closed)
+		near(t, c.name+" efficiency", f.Efficiency(0, 1), want.Efficiency, closed)
+		if c.sameSize {
+			near(t, c.name+" mean A", mean[0], want.Means.Mean[0], closed)
+			near(t, c.name+" mean B", mean[1], want.Means.Mean[1], closed)
+		}
+	}
+}
+
+// Reference: generalised inverses in R 4.2.2 (MASS::ginv), scripts/12_design.R.
+func TestEfficiencyOfDesigns(t *testing.T) {
+	ref := reference(t, "design")
+	for name := range ref {
+		var want struct {
+			Rank      int
+			Contrasts map[string]struct {
+				Estimable  bool
+				Efficiency float64
+			}
+			Counts []map[string]any
+		}
+		if strings.HasPrefix(name, "min_p") || name == "totals_prove_nothing" {
+			continue
+		}
+		read(t, ref, name, &want)
+		arm, block := cellsOf(want.Counts)
+		y := make([]float64, len(arm))
+		rng := rand.New(rand.NewPCG(7, 7))
+		for i := range y {
+			y[i] = rng.NormFloat64()
+		}
+		f, err := FitBlocks(y, arm, block, 4)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if got := Rank(dummies(arm, block)); got != want.Rank {
+			t.Errorf("%s: rank %d, want %d", name, got, want.Rank)
+		}
+		for pair, c := range want.Contrasts {
+			a, b := int(pair[2]-'A'), int(pair[0]-'A')
+			within(t, name+" "+pair+" efficiency", f.Efficiency(a, b), c.Efficiency, 1e-12)
+			_, err := f.Difference(a, b, 0.95)
+			if c.Estimable != (err == nil) || !c.Estimable && !errors.Is(err, ErrAliased) {
+				t.Errorf("%s %s: %v, estimable %v", name, pair, err, c.Estimable)
+			}
+		}
+	}
+}
+
+// cellsOf expands a table of counts, blocks down and arms A.. across.
+func cellsOf(counts []map[string]any) (arm, block []int) {
+	for b, row := range counts {
+		for a := range 4 {
+			n, _ := row[string(rune('A'+a))].(float64)
+			for range int(n) {
+				arm, block = append(arm, a), append(block, b)
+			}
+		}
+	}
+	return arm, block
+}
+
+// dummies returns the indicator columns of every code.
+func dummies(codes ...[]int) [][]float64 {
+	var out [][]float64
+	for _, c := range codes {
+		for code := range 12 {
+			col := make([]float64, len(c))
+			used := false
+			for i, v := range c {
+				if v == code {
+					col[i], used = 1, true
+				}
+			}
+			if used {
+				out = append(out, col)
+			}
+		}
+	}
+	return out
+}
+
+func TestBlockedWithoutBlocksIsWelch(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := sample(t, "a", 2), sample(t, "b", 2)
+		want, err := Welch(a, b, 0.95)
+		y, arm := together(a, b)
+		got, err2 := fitDifference(y, arm, nil, 2, 0, 1)
+		if (err == nil) != (err2 == nil) {
+			t.Fatalf("Welch says %v, the fit %v", err, err2)
+		}
+		if err != nil {
+			return
+		}
+		for _, c := range []struct {
+			what      string
+			got, want float64
+		}{{"value", got.Value, want.Value}, {"se", got.SE, want.SE}, {"df", got.DF, want.DF}, {"p", got.P, want.P}} {
+			if !(math.Abs(c.got-c.want) <= 1e-12*math.Max(math.Abs(c.want), want.SE)) && c.got != c.want {
+				t.Fatalf("%s: fit %.17g, Welch %.17g", c.what, c.got, c.want)
+			}
+		}
+	})
+}
+
+// together puts samples one after the other with their arm codes.
+func together(samples ...[]float64) (y []float64, arm []int) {
+	for g, s := range samples {
+		for _, v := range s {
+			y, arm = append(y, v), append(arm, g)
+		}
+	}
+	return y, arm
+}
+
+// dense is the same comparison with n×n matrices, written from the formulas.
+func dense(y []float64, arm, block []int, arms, a, b int) (value, se, df float64) {
+	n := len(y)
+	xs := dummies(block, arm)
+	x := mat.NewDense(n, len(xs), nil)
+	for j, c := range xs {
+		x.SetCol(j, c)
+	}
+	ginv := pseudo(x)
+	var h, m mat.Dense
+	h.Mul(x, ginv)
+	m.Sub(mat.NewDiagDense(n, ones(n)), &h)
+	// The row of the estimate: difference of arms of the fitted values in an
+	// invented block, that is l'(X'X)⁻X' with l = e_b - e_a.
+	l := make([]float64, len(xs))
+	seen := -1
+	place := map[int]int{}
+	for j, c := range dummies(arm) {
+		for i, v := range c {
+			if v == 1 {
+				seen = arm[i]
+			}
+		}
+		place[seen] = len(xs) - len(dummies(arm)) + j
+	}
+	l[place[b]], l[place[a]] = 1, -1
+	var c mat.VecDense
+	c.MulVec(ginv.T(), mat.NewVecDense(len(l), l))
+	var e mat.VecDense
+	e.MulVec(&m, mat.NewVecDense(n, y))
+	s, jars := make([]float64, arms), make([]float64, arms)
+	w := make([]float64, n)
+	var v float64
+	for i := range n {
+		value += c.AtVec(i) * y[i]
+		slack := m.At(i, i)
+		if slack < 1e-9 {
+			continue
+		}
+		w[i] = c.AtVec(i) * c.AtVec(i) / slack
+		v += w[i] * e.AtVec(i) * e.AtVec(i)
+		s[arm[i]] += e.AtVec(i) * e.AtVec(i) / slack
+		jars[arm[i]]++
+	}
+	sd := make([]float64, n)
+	for i := range n {
+		if jars[arm[i]] > 0 {
+			sd[i] = s[arm[i]] / jars[arm[i]]
+		}
+	}
+	var as, mw mat.Dense
+	mw.Mul(&m, mat.NewDiagDense(n, w))
+	as.Product(&mw, &m, mat.NewDiagDense(n, sd))
+	var asas mat.Dense
+	asas.Mul(&as, &as)
+	return value, math.Sqrt(v), mat.Trace(&as) * mat.Trace(&as) / mat.Trace(&asas)
+}
+
+func ones(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = 1
+	}
+	return out
+}
+
+// pseudo is the Moore-Penrose inverse by singular values.
+func pseudo(x *mat.Dense) *mat.Dense {
+	var svd mat.SVD
+	svd.Factorize(x, mat.SVDThin)
+	var u, v mat.Dense
+	svd.UTo(&u)
+	svd.VTo(&v)
+	d := svd.Values(nil)
+	for i := range d {
+		if d[i] > 1e-9*d[0] {
+			d[i] = 1 / d[i]
+		} else {
+			d[i] = 0
+		}
+	}
+	var out mat.Dense
+	out.Product(&v, mat.NewDiagDense(len(d), d), u.T())
+	return &out
+}
+
+// layout is a drawn design: values with arm and block codes.
+func layout(t *rapid.T, arms, blocks int) (y []float64, arm, block []int) {
+	n := rapid.IntRange(4, 30).Draw(t, "n")
+	for range n {
+		y = append(y, rapid.Float64Range(50, 200).Draw(t, "y"))
+		arm = append(arm, rapid.IntRange(0, arms-1).Draw(t, "arm"))
+		block = append(block, rapid.IntRange(0, blocks-1).Draw(t, "block"))
+	}
+	return y, arm, block
+}
+
+func TestBlockedAgainstDenseMatrices(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		y, arm, block := layout(t, 4, 5)
+		got, err := fitDifference(y, arm, block, 4, 0, 1)
+		if err != nil {
+			return
+		}
+		value, se, df := dense(y, arm, block, 4, 0, 1)
+		alike(t, "value", got.Value, value, 1e-9)
+		alike(t, "se", got.SE, se, 1e-9)
+		alike(t, "df", got.DF, df, 1e-7*df)
+	})
+}
+
+// Estimates follow a change of unit, and do not mind the order of rows, the
+// codes of blocks, a common shift, or a level added to a whole block.
+func TestBlockedLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		y, arm, block := layout(t, 3, 4)
+		base, err := fitDifference(y, arm, block, 3, 0, 1)
+		if err != nil {
+			return
+		}
+		by := rapid.Float64Range(0.01, 100).Draw(t, "scale")
+		z, order := linear(y, by, 1000), rapid.Permutation(index(len(y))).Draw(t, "order")
+		var zs []float64
+		var as, bs []int
+		for _, i := range order {
+			zs = append(zs, z[i]+10*float64(block[i]))
+			as = append(as, 2-arm[i])
+			bs = append(bs, -1000*block[i]-3)
+		}
+		got, err := fitDifference(zs, as, bs, 3, 1, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		alike(t, "value", -got.Value, by*base.Value, 1e-8*by)
+		alike(t, "se", got.SE, by*base.SE, 1e-8*by)
+		alike(t, "df", got.DF, base.DF, 1e-6*base.DF)
+	})
+}
+
+func index(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
+}
+
+func TestMeansMatchDifference(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		y, arm, block := layout(t, 3, 4)
+		f, err := FitBlocks(y, arm, block, 3)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := f.Difference(0, 2, 0.95)
+		if err != nil {
+			return
+		}
+		mc, ma, vc, va, cov, err := f.PairMeans(0, 2)
+		if err != nil {
+			return
+		}
+		alike(t, "means", mc-ma, d.Value, 1e-9)
+		alike(t, "variance", vc+va-2*cov, d.SE*d.SE, 1e-8)
+		mean, all, err := f.Means()
+		if err != nil {
+			return
+		}
+		alike(t, "mean", mean[2], mc, 1e-12)
+		alike(t, "cov", all[0][2], cov, 1e-12)
+	})
+}
+
+// Without blocks the means are the plain means with their own variances.
+func TestMeansWithoutBlocks(t *testing.T) {
+	a, b := []float64{1, 4, 5, 9}, []float64{2, 2, 7}
+	y, arm := together(a, b)
+	f, err := FitBlocks(y, arm, nil, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mean, cov, err := f.Means()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "mean a", mean[0], Mean(a), 1e-14)
+	near(t, "mean b", mean[1], Mean(b), 1e-14)
+	near(t, "variance a", cov[0][0], Variance(a)/4, 1e-13)
+	near(t, "variance b", cov[1][1], Variance(b)/3, 1e-13)
+	within(t, "covariance", cov[0][1], 0, 1e-13)
+}
+
+func TestBlockedRefusals(t *testing.T) {
+	y := []float64{1, 3, 2, 6, 5, 9}
+	nan := append([]float64{math.NaN()}, y[1:]...)
+	for _, c := range []struct {
+		name       string
+		y          []float64
+		arm, block []int
+		want       error
+	}{
+		{"no values", nil, nil, nil, ErrFew},
+		{"short arm", y, []int{0}, nil, ErrRange},
+		{"short block", y, []int{0, 0, 0, 1, 1, 1}, []int{1}, ErrRange},
+		{"arm code", y, []int{0, 0, 0, 1, 1, 2}, nil, ErrRange},
+		{"arm code below", y, []int{0, 0, 0, 1, 1, -1}, nil, ErrRange},
+		{"NaN", nan, []int{0, 0, 0, 1, 1, 1}, nil, ErrRange},
+		{"one jar in an arm", y, []int{0, 0, 0, 0, 0, 1}, nil, ErrFew},
+		{"absent arm", y, []int{0, 0, 0, 0, 0, 0}, nil, ErrAliased},
+		{"arm is block", y, []int{0, 0, 0, 1, 1, 1}, []int{4, 4, 4, 2, 2, 2}, ErrAliased},
+		{"all equal", []float64{5, 5, 5, 5, 5, 5}, []int{0, 0, 0, 1, 1, 1}, nil, ErrFlat},
+		{"equal but for blocks", []float64{0.1, 0.1, 0.1, 0.7, 0.7, 0.7}, []int{0, 0, 1, 1, 1, 0}, []int{0, 0, 0, 1, 1, 1}, ErrFlat},
+		{"one pair", []float64{5, 6}, []int{0, 1}, []int{0, 0}, ErrFew},
+		{"bridge of one jar", y, []int{0, 0, 1, 1, 1, 1}, []int{0, 0, 0, 1, 1, 1}, ErrFew},
+	} {
+		if _, err := fitDifference(c.y, c.arm, c.block, 2, 0, 1); !errors.Is(err, c.want) {
+			t.Errorf("%s: %v, want %v", c.name, err, c.want)
+		}
+	}
+	f, err := FitBlocks(y, []int{0, 0, 0, 1, 1, 1}, nil, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, pair := range [][2]int{{0, 0}, {0, 2}, {-1, 1}} {
+		if _, err := f.Difference(pair[0], pair[1], 0.95); !errors.Is(err, ErrRange) {
+			t.Errorf("arms %v: %v, want ErrRange", pair, err)
+		}
+		if e := f.Efficiency(pair[0], pair[1]); e != 0 {
+			t.Errorf("efficiency of %v is %g, want 0", pair, e)
+		}
+	}
+	if _, err := f.Difference(0, 1, 95); !errors.Is(err, ErrRange) {
+		t.Errorf("level 95: %v", err)
+	}
+}
+
+// A jar alone in its block, and a third arm of one jar, tell nothing of the
+// first two arms and change nothing.
+func TestBlockedIdleJars(t *testing.T) {
+	y, arm, block := trial(t, "trialA_balanced")
+	want, err := fitDifference(y, arm, block, 2, 0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := fitDifference(append(y, 500, 90), append(arm, 1, 2), append(block, 9, 0), 3, 0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "value", got.Value, want.Value, 1e-12)
+	near(t, "se", got.SE, want.SE, 1e-12)
+	near(t, "df", got.DF, want.DF, 1e-12)
+}
+
+// Pairs as blocks: the adjusted difference is the mean of the differences.
+// Reference: R 4.2.2 t.test(paired=TRUE) on the sleep data.
+func TestBlockedPairs(t *testing.T) {
+	var want struct{ T struct{ Est number } }
+	read(t, reference(t, "two_sample"), "sleep_paired", &want)
+	d := data(t, "sleep")
+	var y []float64
+	var arm, block []int
+	for i, s := range d["extra"] {
+		y, arm, block = append(y, parse(t, s)), append(arm, code(d["group"][i] == "1")), append(block, int(parse(t, d["ID"][i])))
+	}
+	got, err := fitDifference(y, arm, block, 2, 0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "difference", got.Value, float64(want.T.Est), closed)
+}
+
+// large is a trial of n jars in blocks of five, two arms by lot.
+func large(n int) (y []float64, arm, block []int) {
+	rng := rand.New(rand.NewPCG(3, 5))
+	for i := range n {
+		arm, block = append(arm, rng.IntN(2)), append(block, i/5)
+		y = append(y, 100+20*float64(arm[i])+rng.NormFloat64()*float64(10+10*arm[i])+float64(block[i]%7))
+	}
+	return y, arm, block
+}
+
+func TestBlockedManyBlocks(t *testing.T) {
+	y, arm, block := large(100_000)
+	got, err := fitDifference(y, arm, block, 2, 0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Invented: true difference 20, standard error near sqrt(500/2/50000)·… ; ten of them.
+	if !(math.Abs(got.Value-20) < 10*got.SE && got.SE < 0.2 && got.DF > 10_000) {
+		t.Errorf("%+v", got)
+	}
+	y, arm, block = large(60)
+	got, err = fitDifference(y, arm, block, 2, 0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	value, se, df := dense(y, arm, block, 2, 0, 1)
+	near(t, "value", got.Value, value, 1e-10)
+	near(t, "se", got.SE, se, 1e-10)
+	near(t, "df", got.DF, df, 1e-10)
+}
+
+func BenchmarkFitBlocks(b *testing.B) {
+	for _, n := range []int{200, 100_000} {
+		y, arm, block := large(n)
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := fitDifference(y, arm, block, 2, 0, 1); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func TestRank(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		cols [][]float64
+		want int
+	}{
+		{"none", nil, 0},
+		{"empty", [][]float64{{}}, 0},
+		{"zeros", [][]float64{{0, 0}, {0, 0}}, 0},
+		{"one", [][]float64{{1, 1, 1}}, 1},
+		{"same but for unit", [][]float64{{1e-9, 2e-9, 4e-9}, {1e9, 2e9, 4e9}}, 1},
+		{"sum", [][]float64{{1, 0, 0, 1}, {0, 1, 0, 1}, {1, 1, 0, 2}, {0, 0, 1, 0}}, 3},
+		{"more columns than rows", [][]float64{{1, 0}, {0, 1}, {1, 1}}, 2},
+		{"nearly alike", [][]float64{{1, 1}, {1, 1 + 1e-7}}, 2},
+		{"alike to the tolerance", [][]float64{{1, 1}, {1, 1 + 1e-10}}, 1},
+	} {
+		before, _ := json.Marshal(c.cols)
+		if got := Rank(c.cols); got != c.want {
+			t.Errorf("%s: rank %d, want %d", c.name, got, c.want)
+		}
+		if after, _ := json.Marshal(c.cols); string(after) != string(before) {
+			t.Errorf("%s: columns were changed", c.name)
+		}
+	}
+}

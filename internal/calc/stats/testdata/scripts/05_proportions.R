@@ -1,0 +1,15 @@
+source("scripts/common.R")
+T<-list("0of6_v_4of6"=c(0,6,4,6),"1of6_v_5of6"=c(1,6,5,6),"2of12_v_7of12"=c(2,12,7,12),"3of24_v_9of23"=c(3,24,9,23),"56of70_v_48of80"=c(56,70,48,80))
+R<-list(); R$two_by_two<-lapply(T,function(v){ m<-matrix(c(v[1],v[2]-v[1],v[3],v[4]-v[3]),2,byrow=TRUE); f<-fisher.test(m); pc<-suppressWarnings(prop.test(c(v[1],v[3]),c(v[2],v[4]),correct=FALSE)); list(fisher_p=f$p.value,or_cond=unname(f$estimate),or_ci=as.numeric(f$conf.int),prop_test_p=pc$p.value) })
+R$fisher_rxc<-local({m<-matrix(c(3,9,1,11,6,6,2,10),4,byrow=TRUE);f<-fisher.test(m);c0<-suppressWarnings(chisq.test(m,correct=FALSE));list(table=m,p=f$p.value,chi2=unname(c0$statistic),df=unname(c0$parameter),chi2_p=c0$p.value)})
+s<-rd("contam_strata.csv"); a<-array(0,c(2,2,2),dimnames=list(broth=c("A","B"),state=c("contaminated","clean"),layer=c("bottom","top")))
+for(i in seq_len(nrow(s))) a[s$broth[i],,s$layer[i]]<-c(s$contaminated[i],s$n[i]-s$contaminated[i])
+mh<-mantelhaen.test(a,correct=FALSE);mhc<-mantelhaen.test(a,correct=TRUE);mx<-mantelhaen.test(a,exact=TRUE)
+R$strata<-list(mh_or=unname(mh$estimate),mh_chi2=unname(mh$statistic),mh_p=mh$p.value,mh_or_ci95=as.numeric(mh$conf.int),mh_chi2_cc=unname(mhc$statistic),mh_p_cc=mhc$p.value,exact_p=mx$p.value,exact_or=unname(mx$estimate),exact_ci95=as.numeric(mx$conf.int))
+g<-glm(cbind(contaminated,n-contaminated)~layer+broth,binomial,s);R$logistic<-list(coef=unname(coef(g)),terms=names(coef(g)),se=unname(sqrt(diag(vcov(g)))),deviance=g$deviance,null=g$null.deviance,logLik=as.numeric(logLik(g)),lrt_broth=anova(g,test="Chisq")$Deviance[3],lrt_p=anova(g,test="Chisq")$`Pr(>Chi)`[3],profile_ci=local({suppressPackageStartupMessages(library(MASS));c0<-suppressMessages(confint(g));list(lo=c0[,1],hi=c0[,2])}))
+# Firth-type: separation case 0/6 v 4/6 (own Newton on penalised likelihood)
+firth<-function(x1,n1,x2,n2){ X<-cbind(1,c(0,1));n<-c(n1,n2);y<-c(x1,x2);b<-c(0,0); for(i in 1:500){eta<-drop(X%*%b);p<-plogis(eta);W<-n*p*(1-p);I<-t(X)%*%(X*W);h<-diag(sqrt(W)*X%*%solve(I)%*%t(X*sqrt(W)));u<-t(X)%*%(y-n*p+h*(.5-p));d<-solve(I,u);b<-b+pmax(-2,pmin(2,d));if(max(abs(d))<1e-13)break};list(coef=as.numeric(b),se=as.numeric(sqrt(diag(solve(I)))),closed_form_log_or=log((x2+.5)/(n2-x2+.5))-log((x1+.5)/(n1-x1+.5)))}
+R$firth_0of6_v_4of6<-firth(0,6,4,6)
+# beta-binomial view of jar contamination varying by run: method-of-moments + ML on small grid of runs
+x<-c(0,1,0,4,2,0,6,1,0,3);n<-c(6,6,5,8,6,6,8,6,4,7);ll<-function(t){a<-exp(t[1]);b<-exp(t[2]);-sum(lchoose(n,x)+lbeta(x+a,n-x+b)-lbeta(a,b))};o<-nlminb(c(0,0),ll,control=list(rel.tol=1e-15));R$beta_binomial<-list(x=x,n=n,alpha=exp(o$par[1]),beta=exp(o$par[2]),mean=plogis(o$par[1]-o$par[2]),rho=1/(1+sum(exp(o$par))),logLik=-o$objective,logLik_binomial=sum(dbinom(x,n,sum(x)/sum(n),log=TRUE)))
+out("05_proportions_R",R)
