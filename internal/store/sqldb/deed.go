@@ -1,0 +1,64 @@
+package sqldb
+
+import (
+	"context"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+var deeds = &table[lab.Deed]{
+	name: "deed",
+	columns: func(d *lab.Deed) []column {
+		return []column{
+			text("id", &d.ID), text("what", &d.What), moment("entered", &d.Entered), text("entered_by", &d.By),
+			ref("batch", &d.Batch), ref("undoes", &d.Undoes),
+		}
+	},
+}
+
+const seeDeeds = "look at the list of what was entered"
+
+func (t *tx) Deed(ctx context.Context, id lab.DeedID) (lab.Deed, error) {
+	return one(ctx, t, deeds, notFound(seeDeeds, "there is no entry %s", id), "WHERE id = $1", string(id))
+}
+
+func (t *tx) Deeds(ctx context.Context, batch lab.BatchID, limit int) ([]lab.Deed, error) {
+	var c conditions
+	c.text("batch", string(batch))
+	return query(ctx, t, deeds, c.where()+" ORDER BY seq DESC"+limited(limit), c.args...)
+}
+
+func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, err error) {
+	const rest = "WHERE deed = $1 ORDER BY seq"
+	if e.Makings, err = query(ctx, t, makings, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	if e.Marks, err = query(ctx, t, cookMarks, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	if e.Inoculations, err = query(ctx, t, inoculations, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	if e.Seen, err = query(ctx, t, seen, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	if e.Picks, err = query(ctx, t, picks, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	return e, nil
+}
+
+// Undoing returns the newest, should there be several.
+func (t *tx) Undoing(ctx context.Context, id lab.DeedID) (lab.Deed, error) {
+	absent := notFound(seeDeeds, "the entry %s was not taken back", id)
+	return one(ctx, t, deeds, absent, "WHERE undoes = $1 ORDER BY seq DESC LIMIT 1", string(id))
+}
+
+func (t *tx) AddDeed(ctx context.Context, d lab.Deed) (bool, error) {
+	_, again, err := scalar[string](ctx, t, "SELECT id FROM deed WHERE id = $1", string(d.ID))
+	if err != nil || again {
+		return false, err
+	}
+	return true, add(ctx, t, deeds, d)
+}

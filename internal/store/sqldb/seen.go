@@ -1,0 +1,22 @@
+package sqldb
+
+import (
+	"context"
+
+	"pinset/internal/lab"
+)
+
+var seen = &table[lab.Seen]{
+	name: "seen",
+	columns: func(s *lab.Seen) []column {
+		return append(entryColumns(&s.Entry),
+			text("jar", &s.Jar), text("stage", &s.Stage), text("sign", &s.Sign), text("fate", &s.Fate),
+			text("reason", &s.Reason), text("note", &s.Note))
+	},
+}
+
+func (t *tx) Seen(ctx context.Context, jars []lab.JarID) ([]lab.Seen, error) {
+	return entriesOf(ctx, t, seen, "jar", jars)
+}
+
+func (t *tx) AddSeen(ctx context.Context, s []lab.Seen) error { return add(ctx, t, seen, s...) }

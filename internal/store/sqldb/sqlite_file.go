@@ -1,0 +1,114 @@
+package sqldb
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"syscall"
+
+	"pinset/internal/lab"
+)
+
+// openSQLite opens or makes the file at path.
+func openSQLite(ctx context.Context, path string) (*DB, error) {
+	return openSQLiteWith(ctx, path, migrations())
+}
+
+func openSQLiteWith(ctx context.Context, path string, files fs.FS) (_ *DB, err error) {
+	if err := checkFile(path); err != nil {
+		return nil, err
+	}
+	known, err := newest(files)
+	if err != nil {
+		return nil, err
+	}
+	s, err := examineFile(ctx, path, known)
+	if err != nil {
+		return nil, err
+	}
+	db := &DB{dialect: sqliteDialect{}, where: path, file: path}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, db.closePools())
+		}
+	}()
+	if db.writes, err = openPool(path, 1, append(pragmas, "_txlock=immediate")...); err != nil {
+		return nil, err
+	}
+	if db.reads, err = openPool(path, readers, append(pragmas, "_pragma=query_only(1)")...); err != nil {
+		return nil, err
+	}
+	for _, pool := range []*sql.DB{db.writes, db.reads} {
+		if err := checkPragmas(ctx, pool); err != nil {
+			return nil, err
+		}
+	}
+	if !s.fresh && s.version < known {
+		if err := db.backupBefore(ctx, s.version); err != nil {
+			return nil, err
+		}
+	}
+	if _, err := db.writes.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
+		return nil, explain(db.dialect, err, "mark "+path)
+	}
+	return db, migrate(ctx, db.writes, db.dialect, files, path)
+}
+
+// sqliteMagic is how every SQLite file begins, see
+// https://www.sqlite.org/fileformat2.html §1.3.
+const sqliteMagic = "SQLite format 3\x00"
+
+// checkFile makes the file if it is not there, readable by its owner only,
+// and refuses what can not be a data file without letting SQLite at it.
+func checkFile(path string) (err error) {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return refused("name a file in it, such as "+File(path), "%s is a folder, not a file", path)
+	}
+	file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return refused("make the folder, or name another file", "the folder %s does not exist", filepath.Dir(path))
+	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
+		return refused("give Pinset the right to write it, or name another file; nothing was changed", "%s is write-protected", path)
+	case err != nil:
+		return fmt.Errorf("sqldb: open %s: %w", path, err)
+	}
+	defer func() { err = errors.Join(err, file.Close()) }()
+	start := make([]byte, len(sqliteMagic))
+	n, err := io.ReadFull(file, start)
+	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return fmt.Errorf("sqldb: read %s: %w", path, err)
+	}
+	if n > 0 && string(start[:n]) != sqliteMagic {
+		return refused("name another file; nothing was changed", "%s is no data file of Pinset", path)
+	}
+	return nil
+}
+
+func refused(mend, format string, args ...any) error {
+	return &lab.Problem{Kind: lab.Refused, What: fmt.Sprintf(format, args...), Mend: mend}
+}
+
+// examineFile looks at a file through a connection that changes nothing, not
+// even its journal mode.
+func examineFile(ctx context.Context, path string, known int) (s schema, err error) {
+	d := sqliteDialect{}
+	db, err := openPool(path, 1, pragmas[0], "_pragma=query_only(1)")
+	if err != nil {
+		return schema{}, err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	var id int64
+	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
+		return schema{}, explain(d, err, "look at "+path)
+	}
+	if id != 0 && id != applicationID {
+		return schema{}, foreign(path)
+	}
+	return examine(ctx, db, d, known, path)
+}

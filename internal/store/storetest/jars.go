@@ -1,0 +1,287 @@
+package storetest
+
+import (
+	"context"
+	"testing"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+func testBatches(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	named := lab.Batch{
+		ID: newID[lab.BatchID](), Number: 12, Name: "Spring rye", Made: at(0),
+		Closing: lab.Day{Time: onDay(30).Time}, Trial: f.trial.ID, Note: "cold week",
+	}
+	odd := lab.Batch{ID: newID[lab.BatchID](), Number: 3, Name: "B12", Made: lab.Sometime(instant(3))}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddBatch(ctx, named), w.AddBatch(ctx, odd), w.AddBatch(ctx, named))
+	})
+	list := func(limit int) []lab.Batch {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) { return r.Batches(ctx, limit) })
+	}
+	same(t, "batches, newest number first", []lab.Batch{named, odd, f.batch}, list(0))
+	same(t, "two batches", []lab.Batch{named, odd}, list(2))
+	same(t, "batch", named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) { return r.Batch(ctx, named.ID) }))
+	for _, name := range []string{"B12", " b12", "spring RYE"} { // the number goes before the name
+		same(t, "batch by "+name, named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) {
+			return r.BatchByName(ctx, name)
+		}))
+	}
+	for _, name := range []string{"B2", "", "spring", "12"} {
+		notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) { return r.BatchByName(ctx, name) })
+	}
+	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) { return r.Batch(ctx, "") })
+	same(t, "last number", 12, read(t, s, func(ctx context.Context, r store.Reader) (int, error) { return r.LastBatchNumber(ctx) }))
+	conflict(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.AddBatch(ctx, lab.Batch{ID: newID[lab.BatchID](), Number: 12})
+	})
+	conflict(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.AddBatch(ctx, lab.Batch{ID: newID[lab.BatchID](), Number: 13, Name: "Spring Rye"})
+	})
+}
+
+// getJars returns the jars that f chooses.
+func getJars(t *testing.T, s store.Store, f store.JarFilter) []store.JarRow {
+	t.Helper()
+	return read(t, s, func(ctx context.Context, r store.Reader) ([]store.JarRow, error) { return r.Jars(ctx, f) })
+}
+
+func testJarsRoundTrip(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	full := lab.Jar{
+		ID: newID[lab.JarID](), Code: code(7), Batch: f.batch.ID, Number: 2, Mark: "chipped ✎", Blank: true, Arm: "A",
+		Recipe: f.recipe.ID, Container: f.container.ID, Culture: f.culture.ID, Cook: f.cook.ID, Layer: 2,
+		Shelf: "top left", MixMade: "B", DryGrams: 51.25, Filled: at(3),
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error { return w.AddJars(ctx, []lab.Jar{full}) })
+	want := []store.JarRow{
+		{Jar: f.jar, Standing: lab.Standing{Jar: f.jar.ID}},
+		{Jar: full, Standing: lab.Standing{Jar: full.ID}},
+	}
+	same(t, "jars", want, getJars(t, s, store.JarFilter{}))
+
+	stand := lab.Standing{
+		Jar: full.ID, Stage: lab.Pins, Fate: lab.Lost, Reason: "fouled", Grams: 12.5, Picks: 2,
+		Inoculated: onDay(5), Carries: f.culture.ID, LastSeen: at(9), FateAt: lab.Sometime(instant(9)),
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.SetStandings(ctx, []lab.Standing{stand}), w.AddJars(ctx, []lab.Jar{full}))
+	})
+	want[1].Standing = stand
+	same(t, "jars after the same ID twice", want, getJars(t, s, store.JarFilter{}))
+}
+
+func testJarFilters(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	second, jars2 := addBatch(t, s, 3, 5, func(j *lab.Jar) { j.Blank = j.Number == 5 })
+	_, jars3 := addBatch(t, s, 2, 3, func(j *lab.Jar) { j.Cook = f.cook.ID })
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.SetStandings(ctx, []lab.Standing{{Jar: jars2[0].ID, Fate: lab.Growing}, {Jar: jars2[1].ID, Fate: lab.Picked}, {Jar: jars2[2].ID, Fate: lab.Lost}})
+	})
+	for _, c := range []struct {
+		name   string
+		filter store.JarFilter
+		want   string
+	}{
+		{"all by batch number, then number", store.JarFilter{}, "1·1 2·1 2·2 2·3 3·1 3·2 3·3 3·4 3·5"},
+		{"limit", store.JarFilter{Limit: 2}, "1·1 2·1"},
+		{"batch", store.JarFilter{Batch: second.ID}, "3·1 3·2 3·3 3·4 3·5"},
+		{"numbers", store.JarFilter{Batch: second.ID, Numbers: []int{4, 2, 9}}, "3·2 3·4"},
+		{"after, for paging", store.JarFilter{Batch: second.ID, After: 2, Limit: 2}, "3·3 3·4"},
+		{"IDs", store.JarFilter{IDs: []lab.JarID{jars3[2].ID, f.jar.ID, "x", f.jar.ID}}, "1·1 2·3"},
+		{"codes", store.JarFilter{Codes: []lab.Code{jars2[0].Code, jars3[0].Code, "22222x"}}, "2·1 3·1"},
+		{"cook", store.JarFilter{Cook: f.cook.ID}, "1·1 2·1 2·2 2·3"},
+		{"trial", store.JarFilter{Trial: f.trial.ID}, "1·1"},
+		{"open", store.JarFilter{Open: true}, "1·1 2·1 2·2 2·3 3·1 3·4"},
+		{"all together", store.JarFilter{Cook: f.cook.ID, Codes: []lab.Code{jars3[1].Code, jars2[1].Code}, Open: true}, "2·2"},
+		{"a batch that is not there", store.JarFilter{Batch: "x"}, ""},
+		{"a cook that is not there", store.JarFilter{Cook: "x"}, ""},
+	} {
+		same(t, c.name, c.want, places(t, s, getJars(t, s, c.filter)))
+	}
+}
+
+// places prints jars as "3·1 3·2".
+func places(t *testing.T, s store.Store, jars []store.JarRow) string {
+	t.Helper()
+	numbers := make(map[lab.BatchID]int)
+	for _, b := range read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) { return r.Batches(ctx, 0) }) {
+		numbers[b.ID] = b.Number
+	}
+	text := ""
+	for i, j := range jars {
+		if i > 0 {
+			text += " "
+		}
+		text += lab.Span{Batch: lab.BatchName(numbers[j.Batch])[1:], Numbers: []int{j.Number}}.String()
+	}
+	return text
+}
+
+func testJarCodes(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	byCode := func(ctx context.Context, r store.Reader) (store.JarRow, error) { return r.JarByCode(ctx, f.jar.Code) }
+	same(t, "jar by code", store.JarRow{Jar: f.jar, Standing: lab.Standing{Jar: f.jar.ID}}, read(t, s, byCode))
+	notFound(t, s, func(ctx context.Context, r store.Reader) (store.JarRow, error) { return r.JarByCode(ctx, code(99)) })
+	taken := func(codes ...lab.Code) []lab.Code {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Code, error) { return r.CodesTaken(ctx, codes) })
+	}
+	same(t, "codes taken", []lab.Code{f.jar.Code}, taken(code(99), f.jar.Code, code(98)))
+	same(t, "number of codes taken", 0, len(taken(code(99))))
+	same(t, "number of codes taken of none", 0, len(taken()))
+}
+
+func testJarsTaken(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	fresh := func(number int) lab.Jar {
+		return lab.Jar{ID: newID[lab.JarID](), Code: code(500 + number), Batch: f.batch.ID, Number: number}
+	}
+	coded := fresh(2)
+	coded.Code = f.jar.Code
+	conflict(t, s, func(ctx context.Context, w store.Writer) error { return w.AddJars(ctx, []lab.Jar{fresh(3), coded}) })
+	conflict(t, s, func(ctx context.Context, w store.Writer) error { return w.AddJars(ctx, []lab.Jar{fresh(1)}) })
+	twins := []lab.Jar{fresh(4), fresh(5)}
+	twins[1].Code = twins[0].Code
+	conflict(t, s, func(ctx context.Context, w store.Writer) error { return w.AddJars(ctx, twins) })
+	same(t, "number of jars", 1, len(getJars(t, s, store.JarFilter{})))
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		j := fresh(2)
+		return w.AddJars(ctx, []lab.Jar{f.jar, j, j}) // some stored already, some twice
+	})
+	same(t, "number of jars", 2, len(getJars(t, s, store.JarFilter{})))
+}
+
+func testPlaces(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	_, jars := addBatch(t, s, 2, 3, nil)
+	moved := jars[1]
+	moved.Cook, moved.Layer, moved.Shelf, moved.Filled, moved.MixMade, moved.DryGrams = f.cook.ID, 3, "s2", at(4), "A", 48
+	want := moved
+	moved.Code, moved.Number, moved.Blank, moved.Mark, moved.Arm = code(777), 9, true, "x", "y"
+	older := moved
+	older.Shelf = "s1"
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.PlaceJars(ctx, nil), w.PlaceJars(ctx, []lab.Jar{older, moved})) // the last one holds
+	})
+	got := getJars(t, s, store.JarFilter{Batch: want.Batch})
+	same(t, "the jar that was placed", want, got[1].Jar)
+	same(t, "the jars that were not", []lab.Jar{jars[0], jars[2]}, []lab.Jar{got[0].Jar, got[2].Jar})
+
+	want.Cook, want.Layer, want.Shelf = "", 0, "" // back to not known
+	write(t, s, func(ctx context.Context, w store.Writer) error { return w.PlaceJars(ctx, []lab.Jar{want}) })
+	same(t, "the jar that was taken away", want, getJars(t, s, store.JarFilter{IDs: []lab.JarID{want.ID}})[0].Jar)
+
+	stranger := lab.Jar{ID: newID[lab.JarID](), Shelf: "s9"}
+	isProblem(t, tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.PlaceJars(ctx, []lab.Jar{want, stranger})
+	}), lab.NotFound)
+}
+
+func testStandings(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	_, jars := addBatch(t, s, 2, 2, nil)
+	grown := lab.Standing{Jar: jars[0].ID, Stage: lab.Cover, Fate: lab.Growing, Inoculated: at(1), Carries: f.culture.ID, LastSeen: at(2)}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.SetStandings(ctx, nil), w.SetStandings(ctx, []lab.Standing{grown}))
+	})
+	same(t, "standing", grown, getJars(t, s, store.JarFilter{IDs: []lab.JarID{jars[0].ID}})[0].Standing)
+	empty := lab.Standing{Jar: jars[0].ID} // as after an undo
+	write(t, s, func(ctx context.Context, w store.Writer) error { return w.SetStandings(ctx, []lab.Standing{empty}) })
+	same(t, "standing after undo", empty, getJars(t, s, store.JarFilter{IDs: []lab.JarID{jars[0].ID}})[0].Standing)
+	isProblem(t, tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.SetStandings(ctx, []lab.Standing{{Jar: newID[lab.JarID]()}})
+	}), lab.NotFound)
+}
+
+func testTallies(t *testing.T, s store.Store) {
+	settle(t, s)
+	dry := func(j *lab.Jar) { j.DryGrams = 50; j.Blank = j.Number >= 9 }
+	first, jars := addBatch(t, s, 2, 10, dry)
+	second, more := addBatch(t, s, 3, 2, nil)
+	bare := lab.Batch{ID: newID[lab.BatchID](), Number: 4}
+	in := at(1)
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddBatch(ctx, bare), w.SetStandings(ctx, []lab.Standing{
+			{Jar: jars[0].ID, Fate: lab.Growing, Inoculated: in},
+			{Jar: jars[1].ID, Fate: lab.Growing, Inoculated: in, Stage: lab.Pins},
+			{Jar: jars[2].ID, Fate: lab.Growing, Inoculated: in, Stage: lab.Pins},
+			{Jar: jars[3].ID, Fate: lab.Picked, Inoculated: in, Stage: lab.Ready, Grams: 20.5, Picks: 1},
+			{Jar: jars[4].ID, Fate: lab.Spent, Inoculated: in, Grams: 30, Picks: 2},
+			{Jar: jars[5].ID, Fate: lab.Barren, Inoculated: lab.Sometime(instant(2))},
+			{Jar: jars[6].ID, Fate: lab.Lost, Reason: "broken"},
+			{Jar: jars[8].ID, Fate: lab.Lost, Reason: "fouled"}, // a blank
+			{Jar: more[0].ID, Fate: lab.Growing, Inoculated: in},
+		}))
+	})
+	want := map[lab.BatchID]store.Tally{
+		first.ID: {
+			Batch: first.ID, Jars: 8, Blanks: 2, Inoculated: 6, Growing: 3, Picked: 2, Barren: 1, Lost: 1,
+			Grams: 50.5, DryGrams: 300, ByStage: map[lab.Stage]int{"": 1, lab.Pins: 2},
+		},
+		second.ID: { // dry grams are not known for the jar that was inoculated
+			Batch: second.ID, Jars: 2, Inoculated: 1, Growing: 1, ByStage: map[lab.Stage]int{"": 1},
+		},
+	}
+	tallies := func(b ...lab.BatchID) map[lab.BatchID]store.Tally {
+		return read(t, s, func(ctx context.Context, r store.Reader) (map[lab.BatchID]store.Tally, error) {
+			return r.Tallies(ctx, b...)
+		})
+	}
+	same(t, "tallies of two", want, tallies(first.ID, second.ID, "x"))
+	all := tallies()
+	same(t, "tally of the first among all", want[first.ID], all[first.ID])
+	same(t, "number of batches with jars", 3, len(all))
+	same(t, "tally of a batch without jars", 0, tallies(bare.ID)[bare.ID].Jars)
+}
+
+func testJarEntries(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	_, jars := addBatch(t, s, 2, 2, nil)
+	a, b := jars[0].ID, jars[1].ID
+	in := []lab.Inoculation{
+		{Entry: newEntry(f.deed, 9), Jar: a, Culture: f.culture.ID, Means: lab.ByLC, Amount: "2 mL", Override: "I know"},
+		{Entry: newEntry(f.deed, 1), Jar: b, Culture: f.culture.ID, Means: lab.ByGrain},
+	}
+	saw := []lab.Seen{
+		{Entry: newEntry(f.deed, 9), Jar: a, Stage: lab.Colour, Sign: "drops", Note: "deep\norange"},
+		{Entry: newEntry(f.deed, 8), Jar: f.jar.ID, Fate: lab.Lost, Reason: "fouled"},
+		{Entry: newEntry(f.deed, 7), Jar: a, Fate: lab.Spent},
+	}
+	picked := []lab.Pick{
+		{Entry: newEntry(f.deed, 9), Jar: a, Flush: 2, Grams: 33.5, Typed: "1.2 oz"},
+		{Entry: newEntry(f.deed, 8), Jar: b, Flush: 1, Grams: 0},
+	}
+	for range 2 { // the second time stores nothing
+		write(t, s, func(ctx context.Context, w store.Writer) error {
+			return firstError(w.AddInoculations(ctx, in), w.AddSeen(ctx, saw), w.AddPicks(ctx, picked),
+				w.AddInoculations(ctx, nil), w.AddSeen(ctx, nil), w.AddPicks(ctx, nil))
+		})
+	}
+	both := []lab.JarID{b, a, "x"}
+	same(t, "inoculations", in, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Inoculation, error) { return r.Inoculations(ctx, both) }))
+	same(t, "seen", []lab.Seen{saw[0], saw[2]}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Seen, error) { return r.Seen(ctx, both) }))
+	same(t, "picks", picked, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Pick, error) { return r.Picks(ctx, both) }))
+	same(t, "number seen on no jars", 0, len(read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Seen, error) { return r.Seen(ctx, nil) })))
+}
+
+func testCorrections(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	wrong := lab.Pick{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Flush: 1, Grams: 300, Typed: "300 g"}
+	right := lab.Pick{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Flush: 1, Grams: 30, Typed: "30 g"}
+	right.Corrects = wrong.ID
+	gone := lab.Pick{Entry: newEntry(f.deed, 2), Jar: f.jar.ID, Flush: 1}
+	gone.Corrects, gone.Withdrawn = right.ID, true
+	all := []lab.Pick{wrong, right, gone}
+	write(t, s, func(ctx context.Context, w store.Writer) error { return w.AddPicks(ctx, all) }) // in one call
+	got := read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Pick, error) {
+		return r.Picks(ctx, []lab.JarID{f.jar.ID})
+	})
+	same(t, "picks, corrected ones included", all, got)
+	same(t, "picks that hold", 0, len(lab.Current(got)))
+
+	nowhere := lab.Pick{Entry: newEntry(f.deed, 2), Jar: f.jar.ID, Flush: 1}
+	nowhere.Corrects = newID[lab.EntryID]()
+	isProblem(t, tryWrite(t, s, func(ctx context.Context, w store.Writer) error { return w.AddPicks(ctx, []lab.Pick{nowhere}) }), lab.NotFound)
+}

@@ -1,0 +1,133 @@
+package storetest
+
+import (
+	"context"
+	"math"
+	"testing"
+	"time"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+func testTrials(t *testing.T, s store.Store) {
+	first := newTrial("malt or none")
+	second := lab.Trial{
+		ID: newID[lab.TrialID](), Name: "Two recipes", Question: "does it pay?", Differ: []lab.Factor{lab.ByRecipe, lab.ByCulture},
+		Arms: []lab.Arm{
+			{Name: "old", Recipe: newID[lab.RecipeVersionID](), Culture: newID[lab.CultureID]()},
+			{Name: "new", Container: newID[lab.ContainerID](), Treatment: "shade"},
+		},
+		Control: "old", Matters: 12.5, Primary: lab.PerPicked, Closing: lab.Day{Time: onDay(28).Time}, Planned: instant(-60), Imported: true,
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddTrial(ctx, first), w.AddTrial(ctx, second), w.AddTrial(ctx, first))
+	})
+	same(t, "trials, newest first", []lab.Trial{first, second}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Trial, error) {
+		return r.Trials(ctx)
+	}))
+	same(t, "trial", second, read(t, s, func(ctx context.Context, r store.Reader) (lab.Trial, error) { return r.Trial(ctx, second.ID) }))
+	same(t, "trial by name", second, read(t, s, func(ctx context.Context, r store.Reader) (lab.Trial, error) {
+		return r.TrialByName(ctx, "two RECIPES")
+	}))
+	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Trial, error) { return r.Trial(ctx, "x") })
+	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Trial, error) { return r.TrialByName(ctx, "two") })
+	conflict(t, s, func(ctx context.Context, w store.Writer) error { return w.AddTrial(ctx, newTrial("Malt or None")) })
+}
+
+func testAllotments(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	first := lab.Allotment{
+		ID: newID[lab.AllotmentID](), Trial: f.trial.ID, Batch: f.batch.ID, Procedure: "blocked", Version: 3,
+		Seed: math.MaxUint64, Bound: "within one", Design: []byte(`{"b": [1,  2], "a": 1.50}`), Made: instant(0),
+	}
+	next := first
+	next.ID, next.Seed, next.Made, next.Succeeds, next.Batch = newID[lab.AllotmentID](), 1<<63, instant(-1), first.ID, ""
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddAllotment(ctx, first), w.AddAllotment(ctx, next), w.AddAllotment(ctx, first))
+	})
+	get := func(id lab.TrialID) []lab.Allotment {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Allotment, error) { return r.Allotments(ctx, id) })
+	}
+	same(t, "allotments, the newest last", []lab.Allotment{first, next}, get(f.trial.ID))
+	same(t, "number of allotments of no trial", 0, len(get("x")))
+}
+
+func testDeeds(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	plain := lab.Deed{ID: newID[lab.DeedID](), What: "B1·1 seen", Entered: instant(-60), By: "", Batch: f.batch.ID}
+	undo := lab.Deed{ID: newID[lab.DeedID](), What: "taken back", Entered: instant(1), By: "ab", Undoes: plain.ID}
+	for i, d := range []lab.Deed{plain, undo, plain, undo} {
+		var stored bool
+		write(t, s, func(ctx context.Context, w store.Writer) (err error) {
+			stored, err = w.AddDeed(ctx, d)
+			return err
+		})
+		same(t, "whether the deed was new", i < 2, stored)
+	}
+	list := func(b lab.BatchID, limit int) []lab.Deed {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Deed, error) { return r.Deeds(ctx, b, limit) })
+	}
+	same(t, "deeds, newest first", []lab.Deed{undo, plain, f.deed}, list("", 0))
+	same(t, "two deeds", []lab.Deed{undo, plain}, list("", 2))
+	same(t, "deeds of the batch", []lab.Deed{plain}, list(f.batch.ID, 5))
+	same(t, "number of deeds of no batch", 0, len(list("x", 0)))
+	same(t, "deed", plain, read(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Deed(ctx, plain.ID) }))
+	same(t, "undoing", undo, read(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Undoing(ctx, plain.ID) }))
+	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Deed(ctx, "x") })
+	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Undoing(ctx, undo.ID) })
+}
+
+func testDeedEntries(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	want := store.Entries{
+		Makings:      []lab.Making{{Entry: newEntry(f.deed, 1), Batch: f.batch.ID, Mix: "m"}},
+		Marks:        []lab.CookMark{{Entry: newEntry(f.deed, 1), Cook: f.cook.ID, Event: lab.Reached}},
+		Inoculations: []lab.Inoculation{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Culture: f.culture.ID, Means: lab.ByLC}},
+		Seen: []lab.Seen{
+			{Entry: newEntry(f.deed, 2), Jar: f.jar.ID, Stage: lab.Growth},
+			{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Stage: lab.Cover},
+		},
+		Picks: []lab.Pick{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Flush: 1, Grams: 5}},
+	}
+	other := newDeed("other")
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		_, err := w.AddDeed(ctx, other)
+		return firstError(err, w.AddMakings(ctx, want.Makings), w.AddCookMarks(ctx, want.Marks),
+			w.AddInoculations(ctx, want.Inoculations), w.AddSeen(ctx, want.Seen), w.AddPicks(ctx, want.Picks),
+			w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(other, 1), Jar: f.jar.ID, Stage: lab.Light}}))
+	})
+	get := func(id lab.DeedID) store.Entries {
+		return read(t, s, func(ctx context.Context, r store.Reader) (store.Entries, error) { return r.DeedEntries(ctx, id) })
+	}
+	same(t, "entries of the deed", want, get(f.deed.ID))
+	same(t, "entries of no deed", store.Entries{}, get("x"))
+}
+
+func testTimes(t *testing.T, s store.Store) {
+	east := time.FixedZone("east", 5*3600+1800)
+	early := time.Date(1990, 1, 1, 0, 0, 1, 0, time.UTC)
+	whens := []lab.When{
+		{},
+		lab.At(early), lab.At(time.Date(2026, 12, 31, 23, 59, 59, 999, east)), lab.OnDay(time.Date(2026, 1, 1, 1, 0, 0, 0, east)),
+		lab.Sometime(instant(0)),
+		{Time: time.Time{}, Exactness: lab.Unknown},
+	}
+	for i, w := range whens {
+		c := lab.Culture{ID: newID[lab.CultureID](), Name: numbered("culture", i), Form: lab.LC, Made: w}
+		write(t, s, func(ctx context.Context, w store.Writer) error { return w.AddCulture(ctx, c) })
+		got := read(t, s, func(ctx context.Context, r store.Reader) (lab.Culture, error) { return r.Culture(ctx, c.ID) })
+		same(t, "time", w, got.Made)
+		if _, offset := got.Made.Time.Zone(); offset != 0 {
+			t.Errorf("time %v is not in UTC", got.Made.Time)
+		}
+	}
+	d := newDeed("with a zone and a fraction")
+	d.Entered = time.Date(2026, 5, 6, 7, 8, 9, 987654321, east)
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		_, err := w.AddDeed(ctx, d)
+		return err
+	})
+	got := read(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Deed(ctx, d.ID) })
+	same(t, "time of entry to the second", d.Entered.Truncate(time.Second).UTC(), got.Entered)
+}

@@ -1,0 +1,163 @@
+package storetest
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+func testTexts(t *testing.T, s store.Store) {
+	for i, text := range []string{
+		"", " ", "O'Hara; DROP TABLE jar; --", `"double" and \back`, "$1 ? %s :name", "line\nline\ttab\r\n",
+		"日本語", "🍄‍🟫", "e\u0301", "\u202eright to left", "\ufeff", strings.Repeat("ß", 10000), "0", "null", "NULL", "true",
+	} {
+		i := lab.Ingredient{ID: newID[lab.IngredientID](), Name: numbered("ingredient", i), Note: text}
+		write(t, s, func(ctx context.Context, w store.Writer) error { return w.AddIngredient(ctx, i) })
+		got := read(t, s, func(ctx context.Context, r store.Reader) (lab.Ingredient, error) {
+			return r.IngredientByName(ctx, i.Name)
+		})
+		same(t, "text", text, got.Note)
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.AddIngredient(ctx, lab.Ingredient{ID: newID[lab.IngredientID](), Name: "Œufs  de Ünë"})
+	})
+	read(t, s, func(ctx context.Context, r store.Reader) (lab.Ingredient, error) {
+		return r.IngredientByName(ctx, "œUFS de ÜNË")
+	})
+	for _, like := range []string{"%", "_", "ingredient%"} { // names are not patterns
+		notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Ingredient, error) {
+			return r.IngredientByName(ctx, like)
+		})
+	}
+}
+
+// testBlanks makes sure that what is not said is no record and takes nothing:
+// two batches without a name do not clash, and a jar without a cook is in none.
+func testBlanks(t *testing.T, s store.Store) {
+	bare := []lab.Batch{{ID: newID[lab.BatchID](), Number: 1}, {ID: newID[lab.BatchID](), Number: 2}}
+	cooks := []lab.Cook{{ID: newID[lab.CookID](), Number: 1}, {ID: newID[lab.CookID](), Number: 2}}
+	jars := []lab.Jar{
+		{ID: newID[lab.JarID](), Code: code(1), Batch: bare[0].ID, Number: 1},
+		{ID: newID[lab.JarID](), Code: code(2), Batch: bare[0].ID, Number: 2},
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddBatch(ctx, bare[0]), w.AddBatch(ctx, bare[1]), w.AddCook(ctx, cooks[0]), w.AddCook(ctx, cooks[1]), w.AddJars(ctx, jars))
+	})
+	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) { return r.BatchByName(ctx, "") })
+	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Cook, error) { return r.CookByName(ctx, "") })
+	got := read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) { return r.Batches(ctx, 0) })
+	same(t, "batches of which nothing is said", []lab.Batch{bare[1], bare[0]}, got)
+	rows := getJars(t, s, store.JarFilter{})
+	same(t, "jar of which nothing is said", store.JarRow{Jar: jars[0], Standing: lab.Standing{Jar: jars[0].ID}}, rows[0])
+	same(t, "number of jars in a cook", 0, len(getJars(t, s, store.JarFilter{Cook: cooks[0].ID})))
+}
+
+// testDangling makes sure that nothing names a record that is not there.
+func testDangling(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	none := newID[string]()
+	e := func() lab.Entry { return newEntry(f.deed, 1) }
+	strayDeed := lab.Entry{ID: newID[lab.EntryID](), Deed: lab.DeedID(none), At: at(0), Entered: instant(0)}
+	noDeed := lab.Entry{ID: newID[lab.EntryID](), At: at(0), Entered: instant(0)}
+	jar := func(change func(*lab.Jar)) []lab.Jar {
+		j := lab.Jar{ID: newID[lab.JarID](), Code: code(9), Batch: f.batch.ID, Number: 9}
+		change(&j)
+		return []lab.Jar{j}
+	}
+	for name, f := range map[string]func(context.Context, store.Writer) error{
+		"culture, parent": func(ctx context.Context, w store.Writer) error {
+			return w.AddCulture(ctx, lab.Culture{ID: newID[lab.CultureID](), Name: "x", Parent: lab.CultureID(none)})
+		},
+		"batch, trial": func(ctx context.Context, w store.Writer) error {
+			return w.AddBatch(ctx, lab.Batch{ID: newID[lab.BatchID](), Number: 9, Trial: lab.TrialID(none)})
+		},
+		"jar, batch": func(ctx context.Context, w store.Writer) error {
+			return w.AddJars(ctx, jar(func(j *lab.Jar) { j.Batch = lab.BatchID(none) }))
+		},
+		"jar, cook": func(ctx context.Context, w store.Writer) error {
+			return w.AddJars(ctx, jar(func(j *lab.Jar) { j.Cook = lab.CookID(none) }))
+		},
+		"jar, recipe": func(ctx context.Context, w store.Writer) error {
+			return w.AddJars(ctx, jar(func(j *lab.Jar) { j.Recipe = lab.RecipeVersionID(none) }))
+		},
+		"place, cook": func(ctx context.Context, w store.Writer) error {
+			return w.PlaceJars(ctx, []lab.Jar{{ID: f.jar.ID, Cook: lab.CookID(none)}})
+		},
+		"standing, culture": func(ctx context.Context, w store.Writer) error {
+			return w.SetStandings(ctx, []lab.Standing{{Jar: f.jar.ID, Carries: lab.CultureID(none)}})
+		},
+		"seen, jar": func(ctx context.Context, w store.Writer) error {
+			return w.AddSeen(ctx, []lab.Seen{{Entry: e(), Jar: lab.JarID(none), Stage: lab.Pins}})
+		},
+		"seen, deed": func(ctx context.Context, w store.Writer) error {
+			return w.AddSeen(ctx, []lab.Seen{{Entry: strayDeed, Jar: f.jar.ID, Stage: lab.Pins}})
+		},
+		"inoculation, culture": func(ctx context.Context, w store.Writer) error {
+			return w.AddInoculations(ctx, []lab.Inoculation{{Entry: e(), Jar: f.jar.ID, Culture: lab.CultureID(none), Means: lab.ByLC}})
+		},
+		"mark, cook": func(ctx context.Context, w store.Writer) error {
+			return w.AddCookMarks(ctx, []lab.CookMark{{Entry: e(), Cook: lab.CookID(none), Event: lab.Reached}})
+		},
+		"making, batch": func(ctx context.Context, w store.Writer) error {
+			return w.AddMakings(ctx, []lab.Making{{Entry: e(), Batch: lab.BatchID(none)}})
+		},
+		"allotment, trial": func(ctx context.Context, w store.Writer) error {
+			return w.AddAllotment(ctx, lab.Allotment{ID: newID[lab.AllotmentID](), Trial: lab.TrialID(none)})
+		},
+		"deed, undoes": func(ctx context.Context, w store.Writer) error {
+			_, err := w.AddDeed(ctx, lab.Deed{ID: newID[lab.DeedID](), Undoes: lab.DeedID(none)})
+			return err
+		},
+	} {
+		t.Run(name, func(t *testing.T) { isProblem(t, tryWrite(t, s, f), lab.NotFound) })
+	}
+	if err := tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.AddSeen(ctx, []lab.Seen{{Entry: noDeed, Jar: f.jar.ID, Stage: lab.Pins}})
+	}); err == nil {
+		t.Error("an entry that is part of no deed was stored")
+	}
+}
+
+// testRefusedValues makes sure that what can not come back as it was is
+// refused in words, and not cut or turned into something else.
+func testRefusedValues(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	nan := units.Fraction(math.NaN())
+	for name, f := range map[string]func(context.Context, store.Writer) error{
+		"NUL": func(ctx context.Context, w store.Writer) error {
+			return w.AddIngredient(ctx, lab.Ingredient{ID: newID[lab.IngredientID](), Name: "a", Note: "a\x00b"})
+		},
+		"no UTF-8": func(ctx context.Context, w store.Writer) error {
+			return w.AddIngredient(ctx, lab.Ingredient{ID: newID[lab.IngredientID](), Name: "a", Note: "a\xffb"})
+		},
+		"setting": func(ctx context.Context, w store.Writer) error { return w.SetSetting(ctx, "a", "\x00") },
+		"NaN": func(ctx context.Context, w store.Writer) error {
+			return w.AddIngredient(ctx, lab.Ingredient{ID: newID[lab.IngredientID](), Name: "a", Moisture: &nan})
+		},
+		"infinite": func(ctx context.Context, w store.Writer) error {
+			return w.AddPicks(ctx, []lab.Pick{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Flush: 1, Grams: units.Gram(math.Inf(1))}})
+		},
+		"negative": func(ctx context.Context, w store.Writer) error {
+			return w.AddPicks(ctx, []lab.Pick{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Flush: 1, Grams: -1}})
+		},
+		"unknown fate": func(ctx context.Context, w store.Writer) error {
+			return w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Fate: "eaten"}})
+		},
+		"unknown exactness": func(ctx context.Context, w store.Writer) error {
+			return w.AddCulture(ctx, lab.Culture{ID: newID[lab.CultureID](), Name: "c", Made: lab.When{Time: instant(0), Exactness: "about"}})
+		},
+		"year of five digits": func(ctx context.Context, w store.Writer) error {
+			return w.AddCulture(ctx, lab.Culture{ID: newID[lab.CultureID](), Name: "c", Made: lab.At(instant(0).AddDate(9000, 0, 0))})
+		},
+		"jar number 0": func(ctx context.Context, w store.Writer) error {
+			return w.AddJars(ctx, []lab.Jar{{ID: newID[lab.JarID](), Code: code(9), Batch: f.batch.ID}})
+		},
+	} {
+		t.Run(name, func(t *testing.T) { isProblem(t, tryWrite(t, s, f), lab.Invalid) })
+	}
+}
