@@ -1,0 +1,197 @@
+// Package substrate works out what goes into a vessel: masses, water, dry
+// matter, nitrogen and carbon of a recipe, per jar and per batch, and what
+// follows from them.
+//
+// Shares are as weighed ("wet basis") unless a name says dry. Nitrogen and
+// carbon are of organic matter: the carbon of carbonates is left out.
+package substrate
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"pinset/internal/figure"
+)
+
+// Recipe is what is made up, and how much of each goes into one jar.
+type Recipe struct {
+	Mixes []Mix             `json:"mixes"`
+	Fill  map[string]string `json:"fill,omitempty"` // amount per jar by mix; without it each mix is what one jar gets
+}
+
+// Mix is made up together: a dry mix, or a broth made up to a volume.
+type Mix struct {
+	Name       string   `json:"name"`
+	Lines      []Line   `json:"lines"`
+	MakeUpTo   string   `json:"make_up_to,omitempty"`   // a volume or a mass; water fills up unless a line is "rest"
+	PercentOf  string   `json:"percent_of,omitempty"`   // what "n %" is a share of: "weight" as weighed (also if ""), or "dry" matter
+	DensityGML *float64 `json:"density_g_ml,omitempty"` // as filled, for a fill by volume
+}
+
+// Line is one ingredient of a mix, or another mix of the same recipe.
+type Line struct {
+	Ingredient  string   `json:"ingredient"`
+	Amount      string   `json:"amount"`                 // "250 g", "1 1/2 cups", "2 large", "20 %", "3 parts" by weight, "rest"
+	MoisturePct *float64 `json:"moisture_pct,omitempty"` // as measured, in place of the book value; 0..100
+	DensityGML  *float64 `json:"density_g_ml,omitempty"` // as scooped, where the amount is a volume
+	PricePerKg  *float64 `json:"price_per_kg,omitempty"` // as weighed, in any one currency
+	NPctDry     *float64 `json:"n_pct_of_dry,omitempty"` // as analysed, in place of the book value
+	CPctDry     *float64 `json:"c_pct_of_dry,omitempty"` // as analysed, without carbonates
+}
+
+// Container is the inside of the jar that the depth is for.
+type Container struct {
+	BoreMM   float64 `json:"bore_mm"` // inner diameter, or side of a square block; > 0
+	HeightMM float64 `json:"height_mm,omitempty"`
+	Shape    string  `json:"shape,omitempty"` // "cylinder" (also if "") or "block"
+}
+
+// Reserve is what is made beyond the jars, in percent: one figure for all
+// mixes with a make_up_to, or a figure by mix.
+type Reserve struct {
+	All *float64
+	By  map[string]float64
+}
+
+// UnmarshalJSON reads a number or an object of numbers by mix.
+func (r *Reserve) UnmarshalJSON(b []byte) error {
+	var all *float64
+	if err := json.Unmarshal(b, &all); err == nil {
+		*r = Reserve{All: all}
+		return nil
+	}
+	var by map[string]float64
+	if err := json.Unmarshal(b, &by); err != nil {
+		return figure.Faultf("reserve_pct", `write a percentage such as 10, or one by mix such as {"broth": 10}`, "the reserve is neither a number nor numbers by mix")
+	}
+	*r = Reserve{By: by}
+	return nil
+}
+
+// MarshalJSON writes what UnmarshalJSON reads.
+func (r Reserve) MarshalJSON() ([]byte, error) {
+	if r.By != nil {
+		return json.Marshal(r.By)
+	}
+	return json.Marshal(r.All)
+}
+
+// SubstrateInput asks for the masses and the make-up of a batch.
+type SubstrateInput struct {
+	Recipe            Recipe     `json:"recipe"`
+	Jars              int        `json:"jars"` // 1..1,000,000
+	ReservePct        *Reserve   `json:"reserve_pct,omitempty"`
+	Container         *Container `json:"container,omitempty"`
+	TargetMoisturePct *float64   `json:"target_moisture_pct,omitempty"` // above 0, below 100
+}
+
+// SubstrateResult is the batch in grams. What can not be said is nil.
+type SubstrateResult struct {
+	PerJar       PerJar                        `json:"per_jar"`
+	Batch        map[string]map[string]float64 `json:"batch"`          // grams by mix and ingredient as typed, with the reserve
+	VolumeML     map[string]*float64           `json:"volume_ml"`      // of each mix, with the reserve
+	WaterTotalG  *float64                      `json:"water_total_g"`  // all water in the batch, that of the ingredients too
+	WaterToAddG  *float64                      `json:"water_to_add_g"` // plain water to pour, so that the target is met where one is given
+	WaterBeyondG *float64                      `json:"water_beyond_g"` // of it, what the target asks beyond the recipe; below 0 is left out
+	TotalG       float64                       `json:"total_g"`        // the batch with reserve and water
+	AsWritten    *AsWritten                    `json:"as_written"`     // one jar before the target was met
+	Broth        map[string]Solution           `json:"broth"`          // what is dissolved in each mix that pours
+	CostPerJar   *float64                      `json:"cost_per_jar"`   // reserve included, in the currency of the prices
+	CostTotal    *float64                      `json:"cost_total"`     // of the batch
+	SurfaceCM2   *float64                      `json:"surface_cm2"`    // of the cake, seen from above
+	HeadspaceMM  *float64                      `json:"headspace_mm"`   // from the cake to the height of the container
+}
+
+// PerJar is what one jar holds.
+type PerJar struct {
+	WetG        float64  `json:"wet_g"`
+	DryG        *float64 `json:"dry_g"`
+	MoisturePct *float64 `json:"moisture_pct"` // of wet_g
+	NG          *float64 `json:"n_g"`
+	CG          *float64 `json:"c_g"` // without carbonates
+	CN          *float64 `json:"cn"`  // mass ratio
+	NPctDry     *float64 `json:"n_pct_of_dry"`
+	MLPerG      *float64 `json:"ml_per_g"` // liquid per gram of grain as weighed
+	DepthMM     *float64 `json:"depth_mm"`
+}
+
+// AsWritten is a jar as the recipe has it, where a target changes it.
+type AsWritten struct {
+	WetG        float64  `json:"wet_g"`
+	MoisturePct *float64 `json:"moisture_pct"`
+}
+
+// Substrate computes what a batch needs and what each jar then holds.
+//
+// Masses add up; volumes of what is dissolved are added by component, an
+// approximation (see volume.go). A label that the built-in table does not
+// know is taken as it is, its figures unknown. Not for grain that is soaked
+// or boiled and drained: weigh it drained, and see Soak.
+//
+// A Fault names the field: text that is no amount, amounts of 0 or less or
+// above 100 t, moisture outside of 0..100 %, a mix within itself, more than
+// 50 mixes or 200 lines in one.
+//
+// Source: mass balance; composition as the rows of ingredients.tsv say.
+func Substrate(in SubstrateInput) (figure.Answer[SubstrateResult], error) {
+	p, err := plan(in)
+	if err != nil {
+		return figure.Answer[SubstrateResult]{}, err
+	}
+	return p.answer(), nil
+}
+
+// plan resolves the recipe and the batch.
+func plan(in SubstrateInput) (*batch, error) {
+	if !(in.Jars >= 1 && in.Jars <= maxJars) {
+		return nil, figure.Faultf("jars", "write how many jars are filled, 1 or more", "the number of jars is %d, from 1 to %d can be planned", in.Jars, maxJars)
+	}
+	if t := in.TargetMoisturePct; t != nil && !(*t > 0 && *t < 100) {
+		return nil, figure.Faultf("target_moisture_pct", "write the water as a share of the whole, such as 60", "the target is %g %% moisture, it must lie above 0 and below 100 %%", *t)
+	}
+	if err := in.Container.check(); err != nil {
+		return nil, err
+	}
+	b := &batch{in: in}
+	var err error
+	if b.mixes, err = b.resolve(in.Recipe); err != nil {
+		return nil, err
+	}
+	if err := b.fill(); err != nil {
+		return nil, err
+	}
+	if err := b.reserve(); err != nil {
+		return nil, err
+	}
+	b.need()
+	b.meetTarget()
+	if b.total() > maxBatchG {
+		return nil, figure.Faultf("jars", "plan fewer jars at a time", "the batch comes to %.4g kg, up to %.4g kg are planned at once", b.total()/1000, maxBatchG/1000)
+	}
+	return b, nil
+}
+
+func (c *Container) check() error {
+	if c == nil {
+		return nil
+	}
+	const mend = "write the inner measures of the jar in mm"
+	if !(c.BoreMM > 0 && c.BoreMM <= 5000) {
+		return figure.Faultf("container.bore_mm", mend, "the bore is %g mm, it must lie above 0 and up to 5000 mm", c.BoreMM)
+	}
+	if !(c.HeightMM >= 0 && c.HeightMM <= 5000) {
+		return figure.Faultf("container.height_mm", mend, "the height is %g mm, it must lie above 0 and up to 5000 mm", c.HeightMM)
+	}
+	if c.Shape != "" && c.Shape != "cylinder" && c.Shape != "block" {
+		return figure.Faultf("container.shape", "write cylinder or block", "the shape is %s, known are cylinder and block", quoted(c.Shape))
+	}
+	return nil
+}
+
+func quoted(s string) string {
+	const most = 60
+	if r := []rune(s); len(r) > most {
+		s = string(r[:most]) + "…"
+	}
+	return fmt.Sprintf("“%s”", s)
+}
