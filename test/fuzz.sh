@@ -12,19 +12,24 @@ set -euo pipefail
 each=${1:-3s}
 found=0
 
-# links_database reports whether the tests of a package link a driver.
-links_database() { go list -deps -test "$1" | grep -q '^modernc.org/sqlite$\|^github.com/jackc/pgx/v5$'; }
+# links_database reports whether a list of packages has a driver in it.
+links_database() { grep -q '^modernc.org/sqlite$\|^github.com/jackc/pgx/v5$' <<<"$1"; }
 
 for dir in $(grep -rl --include='*_test.go' '^func Fuzz' ./cmd ./internal | xargs -r -n 1 dirname | sort -u); do
-	if links_database "$dir"; then
+	linked=$(go list -deps -test "$dir")
+	if links_database "$linked"; then
 		printf 'seeds only, links a database: %s\n' "$dir"
 		continue
 	fi
 	for name in $(sed -n 's/^func \(Fuzz[A-Za-z0-9_]*\)(.*/\1/p' "$dir"/*_test.go); do
 		found=$((found + 1))
 		printf '%s ' "$name"
-		go test -run='^$' -fuzz="^$name\$" -fuzztime="$each" -parallel=2 "$dir" |
-			{ grep -v '^fuzz: \|^PASS$' || true; }
+		if ! go test -run='^$' -fuzz="^$name\$" -fuzztime="$each" -parallel=2 "$dir" |
+			{ grep -v '^fuzz: \|^PASS$' || true; }; then
+			# What it choked on, should the folder not outlive the run.
+			git ls-files --others "$dir/testdata/fuzz/$name" | xargs -r tail -n +1
+			exit 1
+		fi
 	done
 done
 printf 'fuzzed: %d functions, %s each\n' "$found" "$each"
