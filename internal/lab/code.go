@@ -15,7 +15,7 @@ type Code string
 // and B, S, Z are read as 8, 5, 2.
 const CodeAlphabet = "23456789ACDEFGHJKMNPQRTUVWXY"
 
-// CodeLength is how many characters a code has: 28⁵ is over 17 million.
+// CodeLength is how many characters a code has.
 const CodeLength = 5
 
 var codeForgives = strings.NewReplacer("B", "8", "S", "5", "Z", "2", " ", "", "-", "", "·", "")
@@ -35,13 +35,16 @@ func ParseCode(s string) (Code, error) {
 	return Code(c), nil
 }
 
-// CodeOf returns the n-th code, 0 ≤ n < 28⁵: the number written with
+// CodeCount is how many codes there are: 28⁵.
+const CodeCount = 28 * 28 * 28 * 28 * 28
+
+// CodeOf returns code n modulo CodeCount: the number written with
 // CodeAlphabet as its digits.
-func CodeOf(n uint32) Code {
+func CodeOf(n uint64) Code {
 	b := make([]byte, CodeLength)
 	for i := CodeLength - 1; i >= 0; i-- {
-		b[i] = CodeAlphabet[n%uint32(len(CodeAlphabet))]
-		n /= uint32(len(CodeAlphabet))
+		b[i] = CodeAlphabet[n%uint64(len(CodeAlphabet))]
+		n /= uint64(len(CodeAlphabet))
 	}
 	return Code(b)
 }

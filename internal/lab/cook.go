@@ -64,7 +64,7 @@ type CookMark struct {
 
 // CurrentMarks returns the marks that hold, in the order of their times.
 func CurrentMarks(marks []CookMark) []CookMark {
-	out := current(marks, func(m CookMark) Entry { return m.Entry })
+	out := Current(marks)
 	slices.SortStableFunc(out, func(a, b CookMark) int {
 		switch {
 		case a.Entry.before(b.Entry):

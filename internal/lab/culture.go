@@ -13,10 +13,11 @@ const (
 	Syringe Form = "syringe"
 	Grain   Form = "grain" // grain spawn
 	Print   Form = "print" // spore print
+	Unsaid  Form = "not said"
 )
 
 // Forms lists the forms of cultures in the order that pages offer them.
-var Forms = []Form{LC, Plate, Slant, Syringe, Grain, Print}
+var Forms = []Form{LC, Plate, Slant, Syringe, Grain, Print, Unsaid}
 
 // Culture is one living item that jars are inoculated from.
 type Culture struct {

@@ -62,13 +62,13 @@ type Standing struct {
 // included. Entries may be in any order.
 //
 // A jar from which something was picked stays picked when it is lost
-// afterwards: its grams count.
+// afterwards: its grams count. A jar weighed at 0 g is barren.
 func (j Jar) Stand(inoculations []Inoculation, seen []Seen, picks []Pick) Standing {
 	s := Standing{Jar: j.ID}
-	for _, in := range current(inoculations, func(i Inoculation) Entry { return i.Entry }) {
+	for _, in := range Current(inoculations) {
 		s.Inoculated, s.Carries, s.Fate = in.At, in.Culture, Growing
 	}
-	for _, p := range current(picks, func(p Pick) Entry { return p.Entry }) {
+	for _, p := range Current(picks) {
 		s.Grams += p.Grams
 		s.Picks++
 		s.LastSeen = later(s.LastSeen, p.At)
@@ -76,7 +76,10 @@ func (j Jar) Stand(inoculations []Inoculation, seen []Seen, picks []Pick) Standi
 			s.Fate, s.FateAt = Picked, p.At
 		}
 	}
-	s.addSeen(current(seen, func(x Seen) Entry { return x.Entry }))
+	if s.Picks > 0 && s.Grams == 0 {
+		s.Fate = Barren
+	}
+	s.addSeen(Current(seen))
 	return s
 }
 
@@ -94,7 +97,7 @@ func (s *Standing) addSeen(seen []Seen) {
 	}
 	switch {
 	case last.ID == "":
-	case s.Picks > 0 && (last.Fate == Lost || last.Fate == Barren || last.Fate == Growing):
+	case s.Grams > 0 && (last.Fate == Lost || last.Fate == Barren || last.Fate == Growing):
 		s.Reason = last.Reason
 	default:
 		s.Fate, s.Reason, s.FateAt = last.Fate, last.Reason, last.At

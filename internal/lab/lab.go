@@ -99,18 +99,21 @@ type Deed struct {
 	Undoes  DeedID  // the deed that this one takes back, "" if none
 }
 
-// current returns the entries that hold: those that no other entry
-// corrects, without those that only withdraw. The order is kept.
-func current[T any](entries []T, entry func(T) Entry) []T {
+// entry lets generic code reach what every dated entry carries.
+func (e Entry) entry() Entry { return e }
+
+// Current returns the entries that hold: those that no other one corrects,
+// without those that only withdraw. The order is kept.
+func Current[T interface{ entry() Entry }](entries []T) []T {
 	corrected := make(map[EntryID]bool)
 	for _, e := range entries {
-		if c := entry(e).Corrects; c != "" {
+		if c := e.entry().Corrects; c != "" {
 			corrected[c] = true
 		}
 	}
 	var out []T
 	for _, e := range entries {
-		if en := entry(e); !corrected[en.ID] && !en.Withdrawn {
+		if en := e.entry(); !corrected[en.ID] && !en.Withdrawn {
 			out = append(out, e)
 		}
 	}

@@ -37,6 +37,10 @@ type Fill struct {
 	Amount string `json:"amount"`
 }
 
+// NameOnly reports whether nothing is known of the recipe but its name, as
+// when a grower's sheet names it.
+func (r Recipe) NameOnly() bool { return len(r.Mixes) == 0 }
+
 // String returns the recipe's name and version, such as "rye and malt, version 2".
 func (r Recipe) String() string {
 	if r.Version <= 1 {

@@ -1,0 +1,93 @@
+package lab
+
+import (
+	"testing"
+	"time"
+)
+
+func TestParseWhen(t *testing.T) {
+	lisbon, err := time.LoadLocation("Europe/Lisbon")
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.Date(2026, 7, 10, 18, 30, 0, 0, lisbon) // UTC+1
+	for typed, want := range map[string]string{
+		"":                     "10 Jul 2026 18:30",
+		"now":                  "10 Jul 2026 18:30",
+		"today":                "10 Jul 2026",
+		"yesterday":            "9 Jul 2026",
+		"07:15":                "10 Jul 2026 07:15",
+		"23:10":                "9 Jul 2026 23:10", // the latest one that has passed
+		"2026-03-04":           "4 Mar 2026",
+		"4 Mar 2026":           "4 Mar 2026",
+		"March 4, 2026":        "4 Mar 2026",
+		"4.3.2026":             "4 Mar 2026",
+		"2026-03-04 14:30":     "4 Mar 2026 14:30",
+		"2026-03-04T14:30":     "4 Mar 2026 14:30",
+		"2026-07-04T14:30:00Z": "4 Jul 2026 15:30",
+		"?":                    "time unknown",
+		"Unknown":              "time unknown",
+	} {
+		got, err := ParseWhen("at", typed, now, lisbon)
+		if err != nil || got.Show(lisbon) != want {
+			t.Errorf("ParseWhen(%q) = %s, %v, want %s", typed, got.Show(lisbon), err, want)
+		}
+	}
+	for _, typed := range []string{"3/4/2026", "31 Feb 2026", "2027-03-04", "1926-03-04", "soon", "25:00"} {
+		if got, err := ParseWhen("at", typed, now, lisbon); !IsKind(err, Invalid) {
+			t.Errorf("ParseWhen(%q) = %v, %v, want an Invalid Problem", typed, got, err)
+		}
+	}
+}
+
+func TestDaysSinceCountsCalendarDays(t *testing.T) {
+	lisbon, err := time.LoadLocation("Europe/Lisbon")
+	if err != nil {
+		t.Fatal(err)
+	}
+	late := At(time.Date(2026, 3, 28, 23, 50, 0, 0, lisbon))
+	early := At(time.Date(2026, 3, 30, 0, 10, 0, 0, lisbon)) // the clock changes in between
+	if n, ok := early.DaysSince(late, lisbon); !ok || n != 2 {
+		t.Errorf("from the evening of the 28th to the morning of the 30th: %d, %v, want 2", n, ok)
+	}
+	if _, ok := early.DaysSince(Sometime(late.Time), lisbon); ok {
+		t.Error("days since an unknown time are said to be known")
+	}
+}
+
+func TestDayPassesWhenItIsOver(t *testing.T) {
+	day, err := ParseDay("closing", "2026-07-10")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		now  time.Time
+		want bool
+	}{
+		{time.Date(2026, 7, 10, 23, 59, 0, 0, time.UTC), false},
+		{time.Date(2026, 7, 11, 0, 0, 0, 0, time.UTC), true},
+	} {
+		if got := day.Passed(c.now); got != c.want {
+			t.Errorf("10 July has passed at %v: %v, want %v", c.now, got, c.want)
+		}
+	}
+	if (Day{}).Passed(time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC)) {
+		t.Error("a day that is not set has passed")
+	}
+}
+
+func FuzzParseWhen(f *testing.F) {
+	for _, s := range []string{"", "now", "14:30", "2026-03-04", "4 Mar 2026 14:30", "?", "2026-03-04T14:30:00+02:00"} {
+		f.Add(s)
+	}
+	now := time.Date(2026, 7, 10, 18, 30, 0, 0, time.UTC)
+	f.Fuzz(func(t *testing.T, s string) {
+		w, err := ParseWhen("at", s, now, time.UTC)
+		switch {
+		case err != nil && !IsKind(err, Invalid):
+			t.Fatalf("ParseWhen(%q): %v is no Invalid Problem", s, err)
+		case err == nil && w.Exactness != Unknown && (w.Time.Year() < 1990 || w.Time.After(now.Add(36*time.Hour))):
+			t.Fatalf("ParseWhen(%q) = %v, out of range", s, w.Time)
+		}
+	})
+}
