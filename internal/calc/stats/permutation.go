@@ -169,7 +169,7 @@ func blockDeal(y []float64, arm, in []int) (values []float64, taken []bool, chos
 
 // exact counts all deals, by whichever way is cheaper.
 func (d *deal) exact() (float64, bool) {
-	units := d.grid()
+	units, _ := grid(d.values)
 	shift := math.Inf(1)
 	if units != nil {
 		shift = shiftWork(units, d.chosen)

@@ -174,7 +174,7 @@ func TestPermutationWaysAgree(t *testing.T) {
 		want := enumerated(y, arm, block)
 		at, _ := d.bestCut()
 		alike(t, "halves", d.byHalves(at), want, 1e-12)
-		units := d.grid()
+		units, _ := grid(d.values)
 		if units == nil {
 			t.Fatal("tenths are not seen to lie on a grid")
 		}

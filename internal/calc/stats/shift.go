@@ -16,34 +16,35 @@ const (
 const maxHalves = 1 << 21
 
 // grid returns the values as whole multiples of the largest step that holds them
-// all; nil if they do not lie on a decimal grid.
-func (d *deal) grid() [][]int {
-	step := 1.0
-	for range 10 {
-		if units := d.multiples(step, 1e-6); units != nil {
-			return shrink(units)
+// all, and that step; nil if they do not lie on a decimal grid.
+func grid(values [][]float64) (units [][]int, step float64) {
+	for digits := range 10 {
+		step = math.Pow10(-digits)
+		if units := multiples(values, step, 1e-6); units != nil {
+			by := shrink(units)
+			return units, step * float64(by)
 		}
-		step /= 10
 	}
-	return nil
+	return nil, 0
 }
 
-// shrink divides units by their greatest common divisor.
-func shrink(units [][]int) [][]int {
+// shrink divides units by their greatest common divisor and returns it.
+func shrink(units [][]int) int {
 	all := 0
 	for _, in := range units {
 		for _, u := range in {
 			all = gcd(all, u)
 		}
 	}
-	if all > 1 {
-		for _, in := range units {
-			for i := range in {
-				in[i] /= all
-			}
+	if all == 0 {
+		return 1
+	}
+	for _, in := range units {
+		for i := range in {
+			in[i] /= all
 		}
 	}
-	return units
+	return all
 }
 
 func gcd(a, b int) int {
@@ -55,9 +56,9 @@ func gcd(a, b int) int {
 
 // multiples returns the values over step, rounded; nil if one is further than
 // slack from whole.
-func (d *deal) multiples(step, slack float64) [][]int {
-	units := make([][]int, len(d.values))
-	for b, in := range d.values {
+func multiples(values [][]float64, step, slack float64) [][]int {
+	units := make([][]int, len(values))
+	for b, in := range values {
 		units[b] = make([]int, len(in))
 		for i, v := range in {
 			q := v / step
@@ -158,7 +159,10 @@ func tame(ways []float64) []float64 {
 // subsetWays returns, for each sum, the number of ways to choose k of the values,
 // which are not negative; all over a common power of 2 where there are many
 // values.
-func subsetWays(values []int, k int) []float64 {
+func subsetWays(values []int, k int) []float64 { return subsetTable(values, k)[k] }
+
+// subsetTable returns subsetWays for every size up to k.
+func subsetTable(values []int, k int) [][]float64 {
 	order := slices.Clone(values)
 	slices.Sort(order)
 	top := largest(order, k)
@@ -182,7 +186,7 @@ func subsetWays(values []int, k int) []float64 {
 			}
 		}
 	}
-	return table[k]
+	return table
 }
 
 func halve(x []float64, times int) {
@@ -222,7 +226,7 @@ func (d *deal) rounded() (float64, bool) {
 	far, _ := d.distance()
 	for parts := 64000.0; parts >= 500; parts /= 2 {
 		step := top / parts
-		units := d.multiples(step, 1)
+		units := multiples(d.values, step, 1)
 		if shiftWork(units, d.chosen) <= maxShift/4 {
 			return byShift(units, d.chosen, far/step), true
 		}
