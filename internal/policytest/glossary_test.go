@@ -1,6 +1,7 @@
 package policytest
 
 import (
+	"cmp"
 	"fmt"
 	"go/ast"
 	"go/token"
@@ -47,8 +48,9 @@ func avoided(glossary string) ([]phrase, error) {
 	return all, nil
 }
 
-// wordsOf takes a name or a text apart into lower-case words: at all that is
-// no letter, and where a small letter meets a capital one.
+// wordsOf takes a name or a text apart into lower-case words, where a small
+// letter meets a capital one and at all that is no letter. What does not join
+// words, such as a full stop, leaves an empty word between them.
 func wordsOf(s string) []string {
 	var words []string
 	var word []rune
@@ -62,6 +64,9 @@ func wordsOf(s string) []string {
 	for i, r := range runes {
 		if !unicode.IsLetter(r) {
 			end()
+			if !strings.ContainsRune(" _-", r) {
+				words = append(words, "")
+			}
 			continue
 		}
 		if i > 0 && unicode.IsUpper(r) {
@@ -195,13 +200,19 @@ func TestWordsOf(t *testing.T) {
 	for name, want := range map[string]string{
 		"newHTTPServer":     "new http server",
 		"JarID":             "jar id",
-		"treatment_group_2": "treatment group",
-		"/j/{code}/seen":    "j code seen",
+		"treatment_group_2": "treatment group .",
+		"/j/{code}/seen":    ". j . . code . . seen",
 		"DB":                "db",
-		"<p>Früh am Tag":    "p früh am tag",
+		"early-late":        "early late",
+		"one jar. Type it":  "one jar . type it",
+		"<p>Früh am Tag":    ". p . früh am tag",
 	} {
-		if got := strings.Join(wordsOf(name), " "); got != want {
-			t.Errorf("wordsOf(%q) = %q, want %q", name, got, want)
+		got := wordsOf(name)
+		for i := range got {
+			got[i] = cmp.Or(got[i], ".")
+		}
+		if s := strings.Join(got, " "); s != want {
+			t.Errorf("wordsOf(%q) = %q, want %q", name, s, want)
 		}
 	}
 }
