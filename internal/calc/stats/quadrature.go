@@ -1,0 +1,58 @@
+package stats
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+)
+
+// rule is a quadrature rule: nodes with their weights.
+type rule struct{ at, weight []float64 }
+
+// legendre returns panels Gauss-Legendre rules of 16 points each, side by side
+// from low to high.
+func legendre(low, high float64, panels int) rule {
+	const points = 16
+	at, weight := make([]float64, points), make([]float64, points)
+	quad.Legendre{}.FixedLocations(at, weight, 0, 1)
+	width := (high - low) / float64(panels)
+	var r rule
+	for p := range panels {
+		for i := range at {
+			r.at = append(r.at, low+width*(float64(p)+at[i]))
+			r.weight = append(r.weight, width*weight[i])
+		}
+	}
+	return r
+}
+
+// overSpread returns a rule for the mean over s, the ratio of an estimated to
+// the true standard deviation with df degrees of freedom: its weights hold the
+// density of s. df = +Inf is the single node 1.
+//
+// The rule runs over log s, where the density is smooth even for one degree of
+// freedom, as far as it is above 1e-16 of its peak.
+func overSpread(df float64) rule {
+	if math.IsInf(df, 1) {
+		return rule{[]float64{1}, []float64{1}}
+	}
+	fall := func(v float64) float64 { return df * (v - math.Expm1(2*v)/2) } // log of density · s
+	edge := func(v float64) float64 { return fall(v) + 37 }
+	low, _ := root(-40/df-1, 0, edge)
+	high, _ := root(0, 40/math.Min(df, 40)+1, edge)
+	panels := 16
+	if df < 2 { // a long lower end
+		panels = 32
+	}
+	r := legendre(low, high, panels)
+	var all total
+	for i, v := range r.at {
+		r.at[i] = math.Exp(v)
+		r.weight[i] *= math.Exp(fall(v))
+		all.add(r.weight[i])
+	}
+	for i := range r.weight {
+		r.weight[i] /= all.value()
+	}
+	return r
+}
