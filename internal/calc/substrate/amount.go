@@ -103,7 +103,7 @@ func (m measured) pieces(typed, field string) (amount, bool, error) {
 		if !(n > 0) {
 			return amount{}, true, figure.Faultf(field, "write an amount above 0, or take the line out", "the amount of %s is %s", m.name, quoted(typed))
 		}
-		a, err := limited(amount{kind: byMass, x: n * x.Grams, how: "each " + gramText(x.Grams) + ", " + m.ing.cite()}, typed, field)
+		a, err := limited(amount{kind: byMass, x: n * x.Grams, how: "each " + gramText(x.Grams) + ", " + m.ing.citeMeasure()}, typed, field)
 		return a, true, err
 	}
 	return amount{}, false, nil
@@ -121,7 +121,7 @@ func (m measured) density(q units.Quantity, field string) (gPerML float64, how s
 		return waterDensity, "1 mL of water taken as 1 g", nil
 	default:
 		if g, ml, name := m.ing.measureFor(q.Unit); g > 0 {
-			return g / ml, "1 " + name + " taken as " + gramText(g) + ", " + m.ing.cite(), nil
+			return g / ml, "1 " + name + " taken as " + gramText(g) + ", " + m.ing.citeMeasure(), nil
 		}
 		if fluids[m.ing.Kind] {
 			b := m.ing.perGram(m.line)

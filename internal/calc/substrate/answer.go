@@ -28,7 +28,7 @@ func (b *batch) answer() figure.Answer[SubstrateResult] {
 			r.VolumeML[m.mix.Name] = nil
 		}
 		if m.pours() {
-			r.Broth[m.mix.Name] = m.whole.solution()
+			r.Broth[m.mix.Name] = m.solution()
 		}
 	}
 	liquid := b.liquidML()

@@ -2,12 +2,13 @@ package substrate
 
 // Solution is what is dissolved in a mix that pours.
 type Solution struct {
-	SugarsGL      *float64 `json:"sugars_g_per_l"`     // anhydrous sugars per litre of the mix
-	OsmolarityMM  *float64 `json:"osmolarity_mosm_l"`  // dissolved particles that can be counted
-	OsmoticKPa    *float64 `json:"osmotic_kpa"`        // at 25 °C, ideal
-	WaterActivity *float64 `json:"water_activity"`     // 0..1, ideal
-	LowerBound    bool     `json:"at_least"`           // matter without a formula is left out: true osmotic figures are higher, the water activity lower
-	DissolvedGL   *float64 `json:"dry_matter_g_per_l"` // all dry matter per litre
+	SugarsGL      *float64           `json:"sugars_g_per_l"`     // anhydrous sugars per litre of the mix
+	SaltsMM       map[string]float64 `json:"salts_mmol_per_l"`   // by formula, what dissolves, without sugars
+	DissolvedGL   *float64           `json:"dry_matter_g_per_l"` // all dry matter
+	OsmolarityMM  *float64           `json:"osmolarity_mosm_l"`  // particles that can be counted
+	OsmoticKPa    *float64           `json:"osmotic_kpa"`        // at 25 °C, ideal
+	WaterActivity *float64           `json:"water_activity"`     // 0..1, ideal
+	AtLeast       bool               `json:"at_least"`           // matter without a formula is left out: osmotic figures are higher, the water activity is lower
 }
 
 const (
@@ -30,18 +31,21 @@ func OsmoticPressure(osmolPerL float64) (kPa float64, ok bool) {
 	return osmolPerL * gasConstant * brothKelvin, true
 }
 
-// solution sums up what is dissolved in b, which pours.
-func (b *blend) solution() Solution {
+// solution sums up what is dissolved in m, which pours.
+func (m *made) solution() Solution {
+	b := &m.whole
+	s := Solution{SaltsMM: map[string]float64{}, AtLeast: b.vague > 0}
 	if !(b.volume > 0) || b.noWater > 0 {
-		return Solution{LowerBound: true}
+		s.AtLeast = true
+		return s
 	}
 	liters := b.volume / 1000
-	s := Solution{
-		SugarsGL:     ptr(b.sugar / liters),
-		OsmolarityMM: ptr(1000 * b.osmoles / liters),
-		DissolvedGL:  ptr((b.mass - b.water) / liters),
-		LowerBound:   b.vague > 0,
+	for formula, mmol := range m.salts {
+		s.SaltsMM[formula] = mmol / liters
 	}
+	s.SugarsGL = ptr(b.sugar / liters)
+	s.DissolvedGL = ptr((b.mass - b.water) / liters)
+	s.OsmolarityMM = ptr(1000 * b.osmoles / liters)
 	if kPa, ok := OsmoticPressure(b.osmoles / liters); ok {
 		s.OsmoticKPa = ptr(kPa)
 	}
@@ -50,4 +54,19 @@ func (b *blend) solution() Solution {
 		s.WaterActivity = ptr(moles / (moles + b.osmoles)) // Raoult
 	}
 	return s
+}
+
+// sumSalts finds the millimoles of each salt in m, by formula.
+func (m *made) sumSalts() {
+	m.salts = map[string]float64{}
+	for j := range m.parts {
+		switch p := &m.parts[j]; {
+		case p.mix != nil:
+			for formula, mmol := range p.mix.salts { // each formula has a sum of its own
+				m.salts[formula] += mmol * p.grams / p.mix.whole.mass
+			}
+		case p.ing != nil && p.ing.ions > 0 && p.ing.Kind != "sugar" && p.ing.Kind != "syrup":
+			m.salts[p.ing.Formula] += 1000 * p.grams * (1 - p.each.water) / p.ing.molar
+		}
+	}
 }

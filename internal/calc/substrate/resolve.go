@@ -25,15 +25,16 @@ type made struct {
 	field    string // such as "recipe.mixes[0]"
 	parts    []part
 	whole    blend
-	own      blend   // of whole, what is no other mix
-	toVolume bool    // made up to a volume
-	free     bool    // the size is not given: shares and parts only
-	uses     bool    // another mix holds it
-	fillK    float64 // sizes of the mix per jar
-	reserve  float64 // share beyond the jars
-	needK    float64 // sizes of the mix in the batch, for jars and other mixes
-	filler   int     // the line that fills up to the size, -1 if none
-	state    int     // 0 untouched, 1 being resolved, 2 done
+	salts    map[string]float64 // mmol by formula
+	own      blend              // of whole, what is no other mix
+	toVolume bool               // made up to a volume
+	free     bool               // the size is not given: shares and parts only
+	uses     bool               // another mix holds it
+	fillK    float64            // sizes of the mix per jar
+	reserve  float64            // share beyond the jars
+	needK    float64            // sizes of the mix in the batch, for jars and other mixes
+	filler   int                // the line that fills up to the size, -1 if none
+	state    int                // 0 untouched, 1 being resolved, 2 done
 }
 
 // part is a line of a mix.
@@ -165,6 +166,7 @@ func (s *resolver) resolveMix(i int) error {
 	if !(m.whole.mass > 0 && m.whole.mass < math.Inf(1)) {
 		return figure.Faultf(m.field, "write amounts above 0", "the mix %s weighs nothing", quoted(m.mix.Name))
 	}
+	m.sumSalts()
 	m.state = 2
 	return nil
 }

@@ -25,6 +25,14 @@ func (ing *Ingredient) cite() string {
 	return ing.Source + ", " + ing.Number
 }
 
+// citeMeasure names where the weights of cups, spoons and pieces are from.
+func (ing *Ingredient) citeMeasure() string {
+	if ing.Source == "SR28" {
+		return ing.cite()
+	}
+	return "common practice, no source"
+}
+
 const massBalance = "mass balance"
 
 // working writes down how the figures came to be.
@@ -65,7 +73,7 @@ func (b *batch) working(r *SubstrateResult, jar *blend) []figure.Step {
 	if len(r.Broth) > 0 {
 		add("osmotic pressure and water activity of broths", "Π = c R T; a = n(water) / (n(water) + n(particles))", nil, "kPa", "van 't Hoff; Raoult; ideal, 25 °C")
 	}
-	add("batch, all told", fmt.Sprintf("%d jars with their reserve", b.in.Jars), &r.TotalG, "g", massBalance)
+	add("batch, all told", fmt.Sprintf("for %d, with the reserve", b.in.Jars), &r.TotalG, "g", massBalance)
 	return steps
 }
 
