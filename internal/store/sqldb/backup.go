@@ -46,7 +46,7 @@ func (db *DB) backup(ctx context.Context, path string) (err error) {
 	if err := part.Close(); err != nil {
 		return fmt.Errorf("sqldb: back up to %s: %w", path, err)
 	}
-	if _, err := db.reads.ExecContext(ctx, "VACUUM INTO $1", part.Name()); err != nil {
+	if err := copyFile(ctx, db.file, part.Name()); err != nil {
 		return explain(db.dialect, err, "back up to "+path)
 	}
 	if err := checkIntegrity(ctx, part.Name()); err != nil {
@@ -59,6 +59,18 @@ func (db *DB) backup(ctx context.Context, path string) (err error) {
 		return fmt.Errorf("sqldb: back up to %s: %w", path, err)
 	}
 	return syncFolder(filepath.Dir(path))
+}
+
+// copyFile writes one state of the file from to the empty file to. It needs a
+// connection of its own: those of readers may write nothing at all.
+func copyFile(ctx context.Context, from, to string) (err error) {
+	pool, err := openPool(from, 1, pragmas...)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, pool.Close()) }()
+	_, err = pool.ExecContext(ctx, "VACUUM INTO $1", to)
+	return err
 }
 
 // backupBefore copies the file before its tables, of the given version, are

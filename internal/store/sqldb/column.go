@@ -92,8 +92,8 @@ func number(name string, p *int) column {
 	}
 }
 
-// flag keeps a bool.
-func flag(name string, p *bool) column {
+// yesNo keeps a bool.
+func yesNo(name string, p *bool) column {
 	return column{
 		name, flagKind,
 		func() (any, error) { return *p, nil },

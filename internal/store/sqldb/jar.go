@@ -15,7 +15,7 @@ var jars = &table[lab.Jar]{
 	columns: func(j *lab.Jar) []column {
 		fixed := []column{
 			text("id", &j.ID), text("code", &j.Code), text("batch", &j.Batch), number("number", &j.Number),
-			text("mark", &j.Mark), flag("blank", &j.Blank), text("arm", &j.Arm), ref("recipe", &j.Recipe),
+			text("mark", &j.Mark), yesNo("blank", &j.Blank), text("arm", &j.Arm), ref("recipe", &j.Recipe),
 			ref("container", &j.Container), ref("culture", &j.Culture),
 		}
 		return append(fixed, placeColumns(j)[1:]...)

@@ -38,15 +38,14 @@ func File(dir string) string { return filepath.Join(dir, "pinset.db") }
 
 // Open opens the data at where, a URL that begins with postgres:// or the
 // path of a SQLite file, whose folder must exist. New data are made, old
-// tables are brought up to date; an older SQLite file is copied first, to
-// its name with ".before-N" added, where N is the version of the tables that
-// the upgrade begins with.
+// tables are brought up to date; before that a SQLite file is copied to its
+// name with ".before-N" added, where N is the first of the new versions.
 //
 // Data that are not Pinset's, that a newer Pinset wrote, or that can not be
 // written are refused with a Problem, and not changed.
 func Open(ctx context.Context, where string) (*DB, error) {
 	if strings.HasPrefix(where, "postgres://") || strings.HasPrefix(where, "postgresql://") {
-		return nil, errors.New("sqldb: PostgreSQL is not there yet")
+		return openPostgres(ctx, where)
 	}
 	return openSQLite(ctx, where)
 }

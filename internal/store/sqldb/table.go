@@ -269,6 +269,6 @@ func entryColumns(e *lab.Entry) []column {
 	return []column{
 		text("id", &e.ID), ref("deed", &e.Deed), at, exactness,
 		moment("entered", &e.Entered), text("entered_by", &e.By),
-		ref("corrects", &e.Corrects), flag("withdrawn", &e.Withdrawn),
+		ref("corrects", &e.Corrects), yesNo("withdrawn", &e.Withdrawn),
 	}
 }

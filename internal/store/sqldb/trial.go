@@ -13,7 +13,7 @@ var trials = &table[lab.Trial]{
 			text("id", &t.ID), text("name", &t.Name), nameKey(&t.Name), text("question", &t.Question),
 			document("differ", &t.Differ), document("arms", &t.Arms), text("control", &t.Control),
 			quantity("matters", &t.Matters), text("primary_outcome", &t.Primary),
-			day("closing", &t.Closing), moment("planned", &t.Planned), flag("imported", &t.Imported),
+			day("closing", &t.Closing), moment("planned", &t.Planned), yesNo("imported", &t.Imported),
 		}
 	},
 	taken: func(_ context.Context, _ *tx, t lab.Trial) error {

@@ -239,13 +239,15 @@ func testCloseWaits(t *testing.T, s store.Store) {
 	var done bool
 	var wg sync.WaitGroup
 	wg.Go(func() {
-		write(t, s, func(ctx context.Context, w store.Writer) error {
+		if err := tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
 			close(inside)
 			time.Sleep(50 * time.Millisecond) // so that a Close that does not wait is seen
 			err := batchOf(ctx, w, 1, 3)
 			done = true
 			return err
-		})
+		}); err != nil {
+			t.Errorf("Write while Close waits: %v", err)
+		}
 	})
 	<-inside
 	wg.Go(func() { closed <- s.Close() })

@@ -1,0 +1,240 @@
+CREATE TABLE allotment (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    trial TEXT NOT NULL REFERENCES trial (id),
+    batch TEXT REFERENCES batch (id),
+    drawing TEXT NOT NULL,
+    version INTEGER NOT NULL,
+    seed TEXT NOT NULL,
+    bound TEXT NOT NULL,
+    design TEXT NOT NULL,
+    made TEXT NOT NULL,
+    succeeds TEXT REFERENCES allotment (id)
+) STRICT;
+CREATE INDEX allotment_trial ON allotment (trial);
+CREATE TABLE batch (
+    id TEXT PRIMARY KEY,
+    number INTEGER NOT NULL UNIQUE CHECK (number >= 1),
+    name TEXT NOT NULL,
+    name_key TEXT UNIQUE,
+    made TEXT NOT NULL,
+    made_exact TEXT NOT NULL CHECK (made_exact IN ('', 'exact', 'day', 'unknown')),
+    closing TEXT NOT NULL,
+    trial TEXT REFERENCES trial (id),
+    note TEXT NOT NULL
+) STRICT;
+CREATE INDEX batch_trial ON batch (trial);
+CREATE TABLE container (
+    id TEXT PRIMARY KEY,
+    name TEXT NOT NULL,
+    name_key TEXT NOT NULL UNIQUE,
+    kind TEXT NOT NULL,
+    volume REAL NOT NULL CHECK (volume >= 0),
+    bore REAL NOT NULL CHECK (bore >= 0),
+    height REAL NOT NULL CHECK (height >= 0),
+    note TEXT NOT NULL
+) STRICT;
+CREATE TABLE cook (
+    id TEXT PRIMARY KEY,
+    number INTEGER NOT NULL UNIQUE CHECK (number >= 1),
+    name TEXT NOT NULL,
+    name_key TEXT UNIQUE,
+    cooker TEXT NOT NULL,
+    layers INTEGER NOT NULL CHECK (layers >= 0),
+    hold REAL NOT NULL CHECK (hold >= 0),
+    gauge TEXT NOT NULL,
+    day TEXT NOT NULL,
+    day_exact TEXT NOT NULL CHECK (day_exact IN ('', 'exact', 'day', 'unknown')),
+    note TEXT NOT NULL
+) STRICT;
+CREATE TABLE cook_mark (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES cook_mark (id),
+    withdrawn INTEGER NOT NULL,
+    cook TEXT NOT NULL REFERENCES cook (id),
+    event TEXT NOT NULL CHECK (event IN ('', 'reached', 'lost', 'back', 'heat_off', 'opened'))
+) STRICT;
+CREATE INDEX cook_mark_cook ON cook_mark (cook);
+CREATE INDEX cook_mark_deed ON cook_mark (deed);
+CREATE TABLE culture (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    name TEXT NOT NULL,
+    name_key TEXT NOT NULL UNIQUE,
+    form TEXT NOT NULL,
+    strain TEXT NOT NULL,
+    species TEXT NOT NULL,
+    parent TEXT REFERENCES culture (id),
+    made TEXT NOT NULL,
+    made_exact TEXT NOT NULL CHECK (made_exact IN ('', 'exact', 'day', 'unknown')),
+    note TEXT NOT NULL
+) STRICT;
+CREATE TABLE deed (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    what TEXT NOT NULL,
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    batch TEXT REFERENCES batch (id),
+    undoes TEXT REFERENCES deed (id)
+) STRICT;
+CREATE INDEX deed_batch ON deed (batch);
+CREATE INDEX deed_undoes ON deed (undoes);
+CREATE TABLE ingredient (
+    id TEXT PRIMARY KEY,
+    name TEXT NOT NULL,
+    name_key TEXT NOT NULL UNIQUE,
+    moisture REAL CHECK (moisture >= 0 AND moisture < 1),
+    note TEXT NOT NULL
+) STRICT;
+CREATE TABLE inoculation (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES inoculation (id),
+    withdrawn INTEGER NOT NULL,
+    jar TEXT NOT NULL REFERENCES jar (id),
+    culture TEXT REFERENCES culture (id),
+    means TEXT NOT NULL,
+    amount TEXT NOT NULL,
+    override_reason TEXT NOT NULL
+) STRICT;
+CREATE INDEX inoculation_deed ON inoculation (deed);
+CREATE INDEX inoculation_jar ON inoculation (jar);
+CREATE TABLE jar (
+    id TEXT PRIMARY KEY,
+    code TEXT NOT NULL UNIQUE,
+    batch TEXT NOT NULL REFERENCES batch (id),
+    number INTEGER NOT NULL CHECK (number >= 1),
+    mark TEXT NOT NULL,
+    blank INTEGER NOT NULL,
+    arm TEXT NOT NULL,
+    recipe TEXT REFERENCES recipe (id),
+    container TEXT REFERENCES container (id),
+    culture TEXT REFERENCES culture (id),
+    cook TEXT REFERENCES cook (id),
+    layer INTEGER NOT NULL CHECK (layer >= 0),
+    shelf TEXT NOT NULL,
+    mix_made TEXT NOT NULL,
+    dry_grams REAL NOT NULL CHECK (dry_grams >= 0),
+    filled TEXT NOT NULL,
+    filled_exact TEXT NOT NULL CHECK (filled_exact IN ('', 'exact', 'day', 'unknown')),
+    UNIQUE (batch, number)
+) STRICT;
+CREATE INDEX jar_cook ON jar (cook);
+CREATE TABLE jar_standing (
+    jar TEXT PRIMARY KEY REFERENCES jar (id),
+    stage TEXT NOT NULL,
+    fate TEXT NOT NULL CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
+    reason TEXT NOT NULL,
+    grams REAL NOT NULL CHECK (grams >= 0),
+    picks INTEGER NOT NULL CHECK (picks >= 0),
+    inoculated TEXT NOT NULL,
+    inoculated_exact TEXT NOT NULL CHECK (inoculated_exact IN ('', 'exact', 'day', 'unknown')),
+    carries TEXT REFERENCES culture (id),
+    last_seen TEXT NOT NULL,
+    last_seen_exact TEXT NOT NULL CHECK (last_seen_exact IN ('', 'exact', 'day', 'unknown')),
+    fate_at TEXT NOT NULL,
+    fate_at_exact TEXT NOT NULL CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
+) STRICT;
+CREATE TABLE making (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES making (id),
+    withdrawn INTEGER NOT NULL,
+    batch TEXT NOT NULL REFERENCES batch (id),
+    recipe TEXT REFERENCES recipe (id),
+    mix TEXT NOT NULL,
+    label TEXT NOT NULL,
+    weighed TEXT NOT NULL
+) STRICT;
+CREATE INDEX making_batch ON making (batch);
+CREATE INDEX making_deed ON making (deed);
+CREATE TABLE pick (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES pick (id),
+    withdrawn INTEGER NOT NULL,
+    jar TEXT NOT NULL REFERENCES jar (id),
+    flush INTEGER NOT NULL,
+    grams REAL NOT NULL CHECK (grams >= 0),
+    typed TEXT NOT NULL
+) STRICT;
+CREATE INDEX pick_deed ON pick (deed);
+CREATE INDEX pick_jar ON pick (jar);
+CREATE TABLE recipe (
+    id TEXT PRIMARY KEY,
+    line TEXT NOT NULL,
+    name TEXT NOT NULL,
+    name_key TEXT NOT NULL,
+    version INTEGER NOT NULL CHECK (version >= 1),
+    mixes TEXT NOT NULL,
+    fills TEXT NOT NULL,
+    made TEXT NOT NULL,
+    note TEXT NOT NULL,
+    UNIQUE (line, version),
+    FOREIGN KEY (name_key, line) REFERENCES recipe_name (name_key, line)
+) STRICT;
+CREATE TABLE recipe_name (
+    name_key TEXT PRIMARY KEY,
+    line TEXT NOT NULL,
+    UNIQUE (name_key, line)
+) STRICT;
+CREATE TABLE seen (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES seen (id),
+    withdrawn INTEGER NOT NULL,
+    jar TEXT NOT NULL REFERENCES jar (id),
+    stage TEXT NOT NULL,
+    sign TEXT NOT NULL,
+    fate TEXT NOT NULL CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
+    reason TEXT NOT NULL,
+    note TEXT NOT NULL
+) STRICT;
+CREATE INDEX seen_deed ON seen (deed);
+CREATE INDEX seen_jar ON seen (jar);
+CREATE TABLE setting (
+    name TEXT PRIMARY KEY,
+    value TEXT NOT NULL
+) STRICT;
+CREATE TABLE trial (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    name TEXT NOT NULL,
+    name_key TEXT NOT NULL UNIQUE,
+    question TEXT NOT NULL,
+    differ TEXT NOT NULL,
+    arms TEXT NOT NULL,
+    control TEXT NOT NULL,
+    matters REAL NOT NULL,
+    primary_outcome TEXT NOT NULL,
+    closing TEXT NOT NULL,
+    planned TEXT NOT NULL,
+    imported INTEGER NOT NULL
+) STRICT;
