@@ -110,7 +110,10 @@ func (g goal) solve(base, each *blend, in SolveInput) (float64, error) {
 	overX, _ := g.over(each)
 	underX, _ := g.under(each)
 	x := (t*under - over) / (overX - t*underX)
-	if !(x >= -1e-12 && x <= maxLineG) {
+	jar := *base
+	jar.add(each, math.Max(0, x))
+	reached := g.value(&jar)
+	if !(x >= -1e-12 && x <= maxLineG) || reached == nil || !(math.Abs(*reached-in.Target) <= 1e-6*in.Target) {
 		name := quoted(in.Change)
 		return 0, figure.Faultf("target", "ask for a figure between the two, or change another ingredient", "no amount of %s brings the %s to %.4g: without it the figure is %s, %s alone has %s",
 			name, g.name, in.Target, said(g.value(base)), name, said(g.value(each)))
