@@ -108,10 +108,10 @@ func Allot(d Design, seed uint64) (Layout, error) {
 		Seed: seed, Version: procedureVersion, Procedure: s.counts.procedure(),
 		Imbalance: s.plan.imbalance(), Bound: bound,
 	}
-	out.Slots = s.slots(s.arms(newLots(seed, streamArms)))
+	out.Slots = s.slots(s.arms(newChance(seed, streamArms)))
 	if len(d.Shelf) > 0 {
 		out.Bound += shelfBound
-		putOnShelves(out.Slots, d, newLots(seed, streamShelves))
+		putOnShelves(out.Slots, d, newChance(seed, streamShelves))
 	}
 	return out, nil
 }
@@ -133,12 +133,12 @@ func Redraw(d Design, seed uint64) (func(rep int) []int, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.arms(newLots(seed, streamArms)) // the observed one: where chains start from
-	s.counts.again(newLots(seed, streamArms+1<<32))
+	s.arms(newChance(seed, streamArms)) // the observed one: where chains start from
+	s.counts.again(newChance(seed, streamArms+1<<32))
 	out := make([]int, 0, s.plan.total)
 	return func(rep int) []int {
 		out = out[:0]
-		for _, cell := range s.arms(newLots(seed^0x9e3779b97f4a7c15, uint64(rep))) {
+		for _, cell := range s.arms(newChance(seed^0x9e3779b97f4a7c15, uint64(rep))) {
 			out = append(out, cell...)
 		}
 		return out
@@ -157,15 +157,15 @@ type draw struct {
 // counter draws how many jars of each arm go into each cell.
 type counter interface {
 	procedure() Procedure
-	draw(l lots) [][]int // by cell, by arm; reused by the next call
-	again(l lots)        // prepare for redraws, once
+	draw(l chance) [][]int // by cell, by arm; reused by the next call
+	again(l chance)        // prepare for redraws, once
 }
 
 func newDraw(d Design, seed uint64) (*draw, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	s := &draw{design: d, load: spreadLoad(d, newLots(seed, streamBlanks))}
+	s := &draw{design: d, load: spreadLoad(d, newChance(seed, streamBlanks))}
 	s.plan = newPlan(d.Arms, s.load.jars)
 	s.counts = newCounter(s.plan)
 	return s, nil
@@ -180,7 +180,7 @@ func newCounter(p plan) counter {
 }
 
 // arms draws the arms of the jars of every cell, in random order within it.
-func (s *draw) arms(l lots) [][]int {
+func (s *draw) arms(l chance) [][]int {
 	counts := s.counts.draw(l)
 	s.cells = s.cells[:0]
 	for _, of := range counts {

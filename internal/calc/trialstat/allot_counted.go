@@ -252,10 +252,10 @@ func choose(n, k int) float64 {
 
 func (c *counted) procedure() Procedure { return Counted }
 
-func (c *counted) again(lots) {}
+func (c *counted) again(chance) {}
 
 // draw goes forward through the groups, choosing by what value knows.
-func (c *counted) draw(l lots) [][]int {
+func (c *counted) draw(l chance) [][]int {
 	state := c.start()
 	for a, q := range c.class {
 		c.owed[a] = c.p.rises(c.sizes[q])
@@ -277,7 +277,7 @@ func (c *counted) draw(l lots) [][]int {
 
 // rounded draws which arms of each kind are rounded up, and returns the arms
 // class by class with those first, and how many they are by class.
-func (c *counted) rounded(take []byte, l lots) (order [][]int) {
+func (c *counted) rounded(take []byte, l chance) (order [][]int) {
 	for q, arms := range c.arms {
 		var up, rest []int
 		for owed := range c.width {
@@ -301,7 +301,7 @@ func (c *counted) rounded(take []byte, l lots) (order [][]int) {
 
 // fill draws the cells of one group. order holds, for each class, the arms
 // rounded up and then the others.
-func (c *counted) fill(v *level, order [][]int, l lots) {
+func (c *counted) fill(v *level, order [][]int, l chance) {
 	ones := make([]int, len(c.sizes))
 	var arms []int
 	for q := range c.sizes {

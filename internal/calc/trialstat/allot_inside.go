@@ -129,7 +129,7 @@ func (in *inside) extend(to, from []float64, p pattern) {
 }
 
 // draw calls give for each arm, in in.order, with the cells that give it a jar.
-func (in *inside) draw(t *insideTables, l lots, give func(at int, cells uint32)) {
+func (in *inside) draw(t *insideTables, l chance, give func(at int, cells uint32)) {
 	state := in.size - 1
 	var weights []float64
 	for a := range in.arms {

@@ -16,7 +16,7 @@ type load struct {
 // spreadLoad puts the blanks evenly over the layers of their cooks, and the jars
 // evenly over the places left. Which layers take a blank more than the others is
 // drawn.
-func spreadLoad(d Design, l lots) load {
+func spreadLoad(d Design, l chance) load {
 	out := load{}
 	cooks := map[int]int{}
 	for _, c := range d.Cells {
@@ -55,7 +55,7 @@ func spreadLoad(d Design, l lots) load {
 
 // spreadBlanks takes n places out of room and counts them in blanks, evenly as
 // far as the places go; the last few go to layers drawn by lot.
-func spreadBlanks(n int, room, blanks []int, l lots) {
+func spreadBlanks(n int, room, blanks []int, l chance) {
 	for n > 0 {
 		var open []int
 		for i, r := range room {
@@ -100,7 +100,7 @@ func inProportion(n int, room []int) []int {
 // putOnShelves draws the shelf of every jar: each shelf gets its fair share of
 // every arm, rounded down or up, and of the layouts that do, each is equally
 // likely. Blanks stay off the shelves.
-func putOnShelves(slots []Slot, d Design, l lots) {
+func putOnShelves(slots []Slot, d Design, l chance) {
 	jars := 0
 	for _, n := range d.Arms {
 		jars += n

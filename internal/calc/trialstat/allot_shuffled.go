@@ -65,7 +65,7 @@ func newShuffled(p plan) *shuffled {
 func (s *shuffled) procedure() Procedure { return Shuffled }
 
 // draw runs the chain from the present layout, or from home after again.
-func (s *shuffled) draw(l lots) [][]int {
+func (s *shuffled) draw(l chance) [][]int {
 	if s.home != nil {
 		for c := range s.up {
 			copy(s.up[c], s.home[c])
@@ -87,7 +87,7 @@ func (s *shuffled) draw(l lots) [][]int {
 }
 
 // again moves away from the observed layout and remembers where it came to.
-func (s *shuffled) again(l lots) {
+func (s *shuffled) again(l chance) {
 	s.steps = redrawSteps
 	s.run(l, s.steps)
 	for c := range s.up {
@@ -98,7 +98,7 @@ func (s *shuffled) again(l lots) {
 	}
 }
 
-func (s *shuffled) run(l lots, steps int) {
+func (s *shuffled) run(l chance, steps int) {
 	if len(s.up) < 2 {
 		return
 	}
@@ -110,9 +110,9 @@ func (s *shuffled) run(l lots, steps int) {
 // step tries one ring. It has two links half of the time, three a quarter, and
 // so on. If a link is blocked, a group's share would leave its bound, or
 // Metropolis' rule refuses, all is taken back.
-func (s *shuffled) step(l lots) {
+func (s *shuffled) step(l chance) {
 	s.ring = s.ring[:0]
-	first, chance := l.below(len(s.up)), 1.0
+	first, odds := l.below(len(s.up)), 1.0
 	for at, closed := first, false; !closed; {
 		k := ringLink{from: at, to: first, arm: l.below(len(s.p.arms))}
 		closed = len(s.ring) == len(s.up)-1 || len(s.ring) > 0 && l.below(2) == 0
@@ -125,10 +125,10 @@ func (s *shuffled) step(l lots) {
 		}
 		s.move(k)
 		s.ring = append(s.ring, k)
-		chance *= float64(s.least[k.from][k.arm]+1) / float64(s.least[k.to][k.arm]+1)
+		odds *= float64(s.least[k.from][k.arm]+1) / float64(s.least[k.to][k.arm]+1)
 		at = k.to
 	}
-	if !s.kept() || chance < 1 && l.share() >= chance {
+	if !s.kept() || odds < 1 && l.share() >= odds {
 		s.takeBack()
 	}
 }

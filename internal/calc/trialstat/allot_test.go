@@ -178,7 +178,7 @@ func drawn(t *testing.T, d Design, p Procedure, draws int) map[string]int {
 	}
 	seen := map[string]int{}
 	for seed := range draws {
-		seen[fmt.Sprint(s.arms(newLots(uint64(seed), streamArms)))]++
+		seen[fmt.Sprint(s.arms(newChance(uint64(seed), streamArms)))]++
 	}
 	return seen
 }
@@ -335,11 +335,11 @@ func TestRedrawShuffled(t *testing.T) {
 	}
 	chain := newShuffled(s.plan)
 	s.counts = chain
-	chain.again(newLots(1, 1))
+	chain.again(newChance(1, 1))
 	seen := map[string]int{}
 	all := layouts(d)
 	for rep := range 60 * len(all) {
-		seen[fmt.Sprint(s.arms(newLots(9, uint64(rep))))]++
+		seen[fmt.Sprint(s.arms(newChance(9, uint64(rep))))]++
 	}
 	checkUniform(t, seen, all, 60)
 }
@@ -411,7 +411,7 @@ func TestAllotGolden(t *testing.T) {
 		t.Errorf("counted layout\n got %s\nwant %s", got, want)
 	}
 	s := newShuffled(newPlan([]int{5, 7, 4}, [][]int{{3, 4, 2}, {3, 4}}))
-	if got, want := fmt.Sprint(s.draw(newLots(20260101, streamArms))), "[[1 1 1] [1 2 1] [1 1 0] [0 2 1] [2 1 1]]"; got != want {
+	if got, want := fmt.Sprint(s.draw(newChance(20260101, streamArms))), "[[1 1 1] [1 2 1] [1 1 0] [0 2 1] [2 1 1]]"; got != want {
 		t.Errorf("shuffled counts\n got %s\nwant %s", got, want)
 	}
 }
@@ -454,7 +454,7 @@ func TestShuffledAgreesWithCounted(t *testing.T) {
 		for i, c := range []counter{counted, shortChain(p)} {
 			sum := make([][]int, p.cells)
 			for rep := range draws {
-				for cell, of := range c.draw(newLots(uint64(i), uint64(rep))) {
+				for cell, of := range c.draw(newChance(uint64(i), uint64(rep))) {
 					if sum[cell] == nil {
 						sum[cell] = make([]int, len(arms))
 					}

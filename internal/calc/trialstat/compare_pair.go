@@ -1,0 +1,286 @@
+package trialstat
+
+import (
+	"cmp"
+	"errors"
+	"math"
+	"slices"
+	"strings"
+
+	"pinset/internal/calc/stats"
+)
+
+// compareAll fills in the comparisons, then what holds over several of them.
+func (c *comparing) compareAll() {
+	pairs := c.pairs()
+	level := 1 - (1-confidence)/float64(len(pairs))
+	main, _ := c.fitted(c.main, c.blocks)
+	beside, _ := c.fitted(c.beside, c.blocks)
+	var judged []judgement
+	for _, pair := range pairs {
+		j := judgement{pair: pair, several: len(pairs)}
+		out := Comparison{Arms: c.armNames(pair), Per: c.primary, Aliased: []string{}}
+		for _, p := range c.aliasing {
+			if p.pair == pair && p.full && !c.manyMakings(p) {
+				out.Aliased = append(out.Aliased, p.Factor)
+			}
+		}
+		if main != nil {
+			out.Efficiency = tidy(main.Efficiency(pair[1], pair[0]))
+		}
+		j.why = c.whyNot(pair)
+		if j.why.alias == nil {
+			j.main = c.estimate(main, c.main, pair, level)
+			if j.why.kind == "" {
+				j.why = j.main.whyNot(c, pair)
+			}
+			c.fillIn(&out, j, beside)
+		} else {
+			out.Efficiency = 0
+		}
+		judged = append(judged, j)
+		c.result.Comparisons = append(c.result.Comparisons, out)
+	}
+	if len(pairs) > 1 {
+		holm(c.result.Comparisons)
+	}
+	for k := range c.result.Comparisons {
+		out := &c.result.Comparisons[k]
+		out.Ending, out.Sentence = c.end(judged[k], *out)
+	}
+	first := c.result.Comparisons[0]
+	c.result.Efficiency, c.result.Ending, c.result.Sentence = first.Efficiency, first.Ending, first.Sentence
+	if n := len(pairs) - 1; n > 0 {
+		c.result.Sentence = strings.TrimSuffix(first.Sentence, ".") + "; " + count(n, "more comparison is", "more comparisons are") + " listed."
+	}
+	c.explain(judged[0], first)
+}
+
+// tidy takes the rounding out of an efficiency that is 1.
+func tidy(e float64) float64 {
+	if math.Abs(e-1) < 1e-12 {
+		return 1
+	}
+	return e
+}
+
+// judgement is a comparison on its way to its sentence.
+type judgement struct {
+	pair    [2]int
+	several int // comparisons in all
+	main    estimated
+	why     refusal
+}
+
+// estimated is what one scale says on one pair.
+type estimated struct {
+	err     error
+	value   float64
+	control float64 // the control's mean, adjusted as the difference is
+	plain   stats.Estimate
+	joint   stats.Estimate // at the level of all comparisons together
+	percent Interval       // at 95 %
+	shared  Interval       // percent at the joint level
+}
+
+// estimate compares two arms on one scale.
+func (c *comparing) estimate(fit *stats.BlockFit, x scale, pair [2]int, level float64) estimated {
+	if fit == nil {
+		return estimated{err: stats.ErrFew}
+	}
+	var e estimated
+	e.plain, e.err = fit.Difference(pair[1], pair[0], confidence)
+	if e.err != nil {
+		e.roughly(x, c.sheet, pair)
+		return e
+	}
+	e.joint, _ = fit.Difference(pair[1], pair[0], level)
+	e.value = e.plain.Value
+	mb, ma, vb, va, cov, err := fit.PairMeans(pair[1], pair[0])
+	if err != nil {
+		e.control = math.NaN()
+		return e
+	}
+	e.control = ma
+	e.percent = asPercent(stats.Fieller(mb, ma, vb, va, cov, e.plain.DF, confidence))
+	e.shared = asPercent(stats.Fieller(mb, ma, vb, va, cov, e.plain.DF, level))
+	if e.percent.Value == nil && ma > 0 {
+		e.percent.Value = maybe(100 * (mb - ma) / ma)
+		e.shared.Value = e.percent.Value
+	}
+	return e
+}
+
+// roughly takes the plain means where there is no interval.
+func (e *estimated) roughly(x scale, s *sheet, pair [2]int) {
+	_, grams, arm := s.of(x, pair)
+	var of [2][]float64
+	for k, g := range grams {
+		of[arm[k]] = append(of[arm[k]], g)
+	}
+	e.control = stats.Mean(of[0])
+	e.value = stats.Mean(of[1]) - e.control
+	if e.control > 0 {
+		e.percent.Value = maybe(100 * e.value / e.control)
+	}
+}
+
+func asPercent(ratio, low, high float64, err error) Interval {
+	if err != nil {
+		return Interval{}
+	}
+	return Interval{maybe(100 * (ratio - 1)), maybe(100 * (low - 1)), maybe(100 * (high - 1))}
+}
+
+// fillIn puts the figures of a comparison in place, as far as they can be said:
+// only the value where arms are too small, no p while jars are growing.
+func (c *comparing) fillIn(out *Comparison, j judgement, beside *stats.BlockFit) {
+	if j.why.kind == unweighed {
+		return
+	}
+	e := j.main
+	out.Difference.Value, out.Difference.Pct = maybe(e.value), e.percent.Value
+	out.Percent.Value = e.percent.Value
+	if e.err != nil || j.why.kind == few {
+		return
+	}
+	out.Percent = e.percent
+	out.Difference.Low, out.Difference.High = maybe(e.plain.Low), maybe(e.plain.High)
+	if j.several > 1 {
+		out.Difference.JointLow, out.Difference.JointHigh = maybe(e.joint.Low), maybe(e.joint.High)
+	}
+	also := c.estimate(beside, c.beside, j.pair, confidence)
+	if also.err == nil {
+		out.Also = &Beside{Per: c.beside.per, Percent: also.percent}
+		out.Also.Difference = Difference{
+			Value: maybe(also.value), Pct: also.percent.Value,
+			Low: maybe(also.plain.Low), High: maybe(also.plain.High), PWelch: maybe(also.plain.P),
+		}
+	}
+	if j.why.kind == running {
+		if out.Also != nil {
+			out.Also.Difference.PWelch = nil
+		}
+		return
+	}
+	out.Difference.PWelch = maybe(e.plain.P)
+	out.Difference.PRandomisation = c.randomised(j.pair)
+	out.Ratio = c.ratio(j.pair)
+	out.ByCook = c.byCook(j.pair)
+}
+
+// byCook takes one difference for each cook that holds both arms, and their
+// mean with a t interval over cooks; nil for fewer than three cooks.
+func (c *comparing) byCook(pair [2]int) *OverCooks {
+	cook := c.columns[0]
+	sums := make([]armSums, len(cook.levels))
+	rows, grams, arm := c.of(c.main, pair)
+	for k, i := range rows {
+		if at := cook.codes[i]; at >= 0 {
+			sums[at].n[arm[k]]++
+			sums[at].grams[arm[k]] += grams[k]
+		}
+	}
+	var apart []float64
+	for _, s := range sums {
+		if s.n[0] > 0 && s.n[1] > 0 {
+			apart = append(apart, s.grams[1]/s.n[1]-s.grams[0]/s.n[0])
+		}
+	}
+	n := float64(len(apart))
+	if n < 3 {
+		return nil
+	}
+	mean, half := stats.Mean(apart), stats.TQuantile((1+confidence)/2, n-1)*math.Sqrt(stats.Variance(apart)/n)
+	return &OverCooks{Cooks: len(apart), Interval: Interval{maybe(mean), maybe(mean - half), maybe(mean + half)}}
+}
+
+// ratio compares the logarithms of picked jars, nil where a zero is in.
+func (c *comparing) ratio(pair [2]int) *Ratio {
+	x := c.main
+	if x.per != PerPicked {
+		x = c.beside
+	}
+	logs := scale{per: x.per}
+	for k, g := range x.grams {
+		in := c.arm[x.rows[k]] == pair[0] || c.arm[x.rows[k]] == pair[1]
+		if in && !(g > 0) {
+			return nil
+		}
+		if g > 0 {
+			logs.rows, logs.grams = append(logs.rows, x.rows[k]), append(logs.grams, math.Log(g))
+		}
+	}
+	fit, err := c.fitted(logs, c.blocks)
+	if err != nil {
+		return nil
+	}
+	e, err := fit.Difference(pair[1], pair[0], confidence)
+	if err != nil {
+		return nil
+	}
+	return &Ratio{Interval{maybe(math.Exp(e.Value)), maybe(math.Exp(e.Low)), maybe(math.Exp(e.High))}, maybe(e.P)}
+}
+
+// holm fills in Holm's p over all comparisons that have one.
+func holm(all []Comparison) {
+	var order []int
+	for k, x := range all {
+		if x.Difference.PWelch != nil {
+			order = append(order, k)
+		}
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		return cmp.Compare(*all[i].Difference.PWelch, *all[j].Difference.PWelch)
+	})
+	top := 0.0
+	for rank, k := range order {
+		top = max(top, min(1, float64(len(order)-rank)**all[k].Difference.PWelch))
+		all[k].Difference.PHolm = maybe(top)
+	}
+}
+
+// whyNot names what stands against a verdict before any figure is looked at.
+func (c *comparing) whyNot(pair [2]int) refusal {
+	still, all := 0, 0
+	var bare []int
+	for i, f := range c.fates {
+		if c.arm[i] != pair[0] && c.arm[i] != pair[1] {
+			continue
+		}
+		all++
+		if f == growing {
+			still++
+		}
+		if f == picked && c.rows[i].Value == nil {
+			bare = append(bare, i)
+		}
+	}
+	switch {
+	case still > 0:
+		return refusal{kind: running, rows: still, all: all, alias: c.refusedBy(pair)}
+	case len(bare) > 0:
+		return refusal{kind: unweighed, jars: bare}
+	}
+	if p := c.refusedBy(pair); p != nil {
+		return refusal{kind: aliased, alias: p}
+	}
+	for _, arm := range pair {
+		if n := c.jarsOf(arm); n < leastJars {
+			return refusal{kind: few, arm: arm, rows: n}
+		}
+	}
+	return refusal{}
+}
+
+// whyNot names why a pair has no interval.
+func (e estimated) whyNot(c *comparing, pair [2]int) refusal {
+	switch {
+	case e.err == nil:
+		return refusal{}
+	case errors.Is(e.err, stats.ErrFlat):
+		zero := e.control == 0 && e.value == 0
+		return refusal{kind: flat, zero: zero}
+	}
+	return refusal{kind: thin}
+}

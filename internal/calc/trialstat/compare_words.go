@@ -1,0 +1,224 @@
+package trialstat
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// refusal says why a comparison has no verdict. The zero value is none.
+type refusal struct {
+	kind  string
+	rows  int           // jars still growing, or jars of the arm
+	all   int           // jars of both arms
+	jars  []int         // picked jars without a weight
+	arm   int           // the arm that is too small
+	alias *pairAliasing // the factor that moved with the arms
+	zero  bool          // every jar gave 0 g
+}
+
+// Kinds of refusal, in the order in which they are looked for.
+const (
+	running   = "running"
+	unweighed = "unweighed"
+	aliased   = "aliased"
+	few       = "few"
+	flat      = "flat"
+	thin      = "thin"
+)
+
+// end returns how a comparison ends, and says so in one sentence.
+func (c *comparing) end(j judgement, out Comparison) (Ending, string) {
+	b, a := brief(c.names[j.pair[0]]), brief(c.names[j.pair[1]])
+	switch j.why.kind {
+	case "":
+		return c.verdict(j, b, a)
+	case running:
+		return Running, fmt.Sprintf("No verdict on %s and %s yet: %d of %s still growing; the trial is judged when every jar is picked, barren or lost.",
+			b, a, j.why.rows, isAre(j.why.all))
+	}
+	return NoComparison, c.refuse(j, b, a)
+}
+
+// isAre writes "1 jar is", "12 jars are".
+func isAre(n int) string {
+	if n == 1 {
+		return "1 jar is"
+	}
+	return jars(n) + " are"
+}
+
+// refuse says why there is no comparison.
+func (c *comparing) refuse(j judgement, b, a string) string {
+	not := fmt.Sprintf("%s and %s can not be compared: ", b, a)
+	switch j.why.kind {
+	case unweighed:
+		var names []string
+		for _, i := range j.why.jars {
+			names = append(names, c.jar(i))
+		}
+		return not + fmt.Sprintf("%s picked without a weight; weigh what was picked, or correct the fate.", someOf(names)+wasWere(len(names)))
+	case aliased:
+		return not + c.sayAliased(j.why.alias, b, a)
+	case few:
+		return fmt.Sprintf("%s and %s are described, not compared: %s has %s %s, and a verdict needs %d in each arm.",
+			b, a, brief(c.names[j.why.arm]), jars(j.why.rows), c.primary, leastJars)
+	case flat:
+		if j.why.zero {
+			return not + "no jar of either gave anything."
+		}
+		return not + "within each arm every jar has the same weight, which leaves no spread to judge by; if a total was divided by the jars, weigh them one by one next time."
+	}
+	return not + "too few jars of both stood in the same cook and layer to tell the arms from the place."
+}
+
+func wasWere(n int) string {
+	if n == 1 {
+		return " was"
+	}
+	return " were"
+}
+
+// sayAliased says what moved with the arms, and how that is parted.
+func (c *comparing) sayAliased(p *pairAliasing, b, a string) string {
+	if p.Factor != p.factor.name {
+		return fmt.Sprintf("cook and layer together changed with the arms, so that their effect would look exactly like a difference between %s and %s; next time, %s.", b, a, p.Repair)
+	}
+	where := ""
+	col := c.columns[slices.IndexFunc(c.columns, func(x column) bool { return x.name == p.factor.name })]
+	if at, on := c.levelsOfArm(col, p.pair[1]), c.levelsOfArm(col, p.pair[0]); len(at) == 1 && len(on) == 1 {
+		where = fmt.Sprintf(" (%s: %s; %s: %s)", a, at[0], b, on[0])
+	}
+	return fmt.Sprintf("the %s changed with the arms%s, so a difference between %s would look exactly like one between the arms; next time, %s.",
+		p.factor.word, where, p.factor.many, p.Repair)
+}
+
+// levelsOfArm names the levels of a factor that an arm's jars have.
+func (c *comparing) levelsOfArm(col column, arm int) []string {
+	var out []string
+	seen := make([]bool, len(col.levels))
+	for _, i := range c.main.rows {
+		if k := col.codes[i]; c.arm[i] == arm && k >= 0 && !seen[k] {
+			seen[k] = true
+			out = append(out, brief(col.levels[k]))
+		}
+	}
+	return out
+}
+
+// verdict judges by the one interval that the sentence prints.
+func (c *comparing) verdict(j judgement, b, a string) (Ending, string) {
+	e := j.main
+	low, high := e.joint.Low, e.joint.High
+	margin := c.matters / 100 * e.control
+	within := e.control > 0 && low > -margin && high < margin
+	d := decimalsFor(high-low, low, high, e.value)
+	interval := fmt.Sprintf("95 %% interval%s of %s g%s", widened(j.several), span(low, high, d), inPercent(e.shared, false))
+	scope, tail := c.scope(j.pair), c.tail(j, b, a)+"."
+	if low > 0 || high < 0 {
+		way, size := "more", e.shared
+		if high < 0 {
+			way = "less"
+			size.Value = negated(size.Value)
+		}
+		small := ""
+		if within {
+			small = fmt.Sprintf("; that is less than the %s %% that matter to you", plain(c.matters))
+		}
+		return Supported, fmt.Sprintf("%s gave %s g%s %s per jar %s than %s %s, and %s − %s has a %s%s%s",
+			b, number(max(e.value, -e.value), d), inPercent(size, true), way, c.primary, a, scope, b, a, interval, small, tail)
+	}
+	was := fmt.Sprintf("%s − %s was %s g%s per jar %s", b, a, number(e.value, d), inPercent(e.shared, true), c.primary)
+	if within {
+		return Alike, fmt.Sprintf("%s and %s gave the same to within %s %% %s: %s, and its %s lies inside ±%s g%s",
+			b, a, plain(c.matters), scope, was, interval, number(margin, max(d, decimalsFor(margin))), tail)
+	}
+	return NotToldApart, fmt.Sprintf("%s and %s could not be told apart %s: %s, and anything in its %s fits these jars%s%s",
+		b, a, scope, was, interval, c.toSettle(j), tail)
+}
+
+// toSettle says how many jars would tell the arms apart, if that is more than
+// there were.
+func (c *comparing) toSettle(j judgement) string {
+	n := c.result.JarsToSettle
+	if n == nil || *n <= min(c.jarsOf(j.pair[0]), c.jarsOf(j.pair[1])) {
+		return ""
+	}
+	evenly := ""
+	if slices.ContainsFunc(c.aliasing, func(p pairAliasing) bool { return p.pair == j.pair }) {
+		evenly = ", spread evenly,"
+	}
+	return fmt.Sprintf("; about %s an arm%s would settle a difference of %s %%", jars(*n), evenly, plain(c.matters))
+}
+
+// inPercent writes the value of an interval, or its ends, in brackets.
+func inPercent(x Interval, value bool) string {
+	switch {
+	case value && x.Value != nil:
+		return " (" + percent(*x.Value) + ")"
+	case !value && x.Low != nil && x.High != nil:
+		return " (" + percentSpan(*x.Low, *x.High) + ")"
+	}
+	return ""
+}
+
+func negated(x *float64) *float64 {
+	if x == nil {
+		return nil
+	}
+	return maybe(-*x)
+}
+
+func widened(comparisons int) string {
+	if comparisons < 2 {
+		return ""
+	}
+	return fmt.Sprintf(", widened for %d comparisons,", comparisons)
+}
+
+// scope says over what the comparison was made.
+func (c *comparing) scope(pair [2]int) string {
+	of := func(arm int) bool { return arm == pair[0] || arm == pair[1] }
+	cooks, makings := c.levelsOf(factorCook, of), c.levelsOf(factorMixMade, of)
+	switch {
+	case cooks == 1:
+		return "in this cook"
+	case cooks == 0:
+		return "in this trial"
+	case makings > 1:
+		return fmt.Sprintf("over %d cooks and %d mixings", cooks, makings)
+	}
+	return fmt.Sprintf("over %d cooks", cooks)
+}
+
+// tail adds what the reader must know in the same breath: an arm that was all
+// lost, and several things that changed together.
+func (c *comparing) tail(j judgement, b, a string) string {
+	var out []string
+	for k, arm := range j.pair {
+		s := c.result.Arms[arm]
+		if s.Lost == s.Inoculated {
+			out = append(out, fmt.Sprintf("; all %s of %s were lost and count 0 g", jars(s.Lost), []string{b, a}[k]))
+		}
+	}
+	if things := c.together(j.pair); len(things) > 1 {
+		out = append(out, fmt.Sprintf("; %s changed together, so this compares two packages and not one thing alone", listed(things)))
+	}
+	return strings.Join(out, "")
+}
+
+// together lists what the arms differ in: what was said, and what else among
+// the things that arms can differ in moved fully with them.
+func (c *comparing) together(pair [2]int) []string {
+	var out []string
+	for _, f := range factors {
+		said := c.differs(f.name)
+		moved := slices.ContainsFunc(c.aliasing, func(p pairAliasing) bool {
+			return p.pair == pair && p.full && p.factor.offers && p.factor.name == f.name
+		})
+		if said || moved {
+			out = append(out, f.word)
+		}
+	}
+	return out
+}
