@@ -1,0 +1,350 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+// BenchSheet is what a make day needs on paper: what to weigh, what goes into
+// each jar, and where each jar stands in the cooker.
+type BenchSheet struct {
+	Batch    lab.Batch
+	Trial    *lab.Trial // nil for a plain batch
+	Makings  []SheetMaking
+	Cooks    []SheetCook
+	Jars     []SheetJar // by number
+	Reserve  float64    // of each mix, per cent
+	Cautions []figure.Caution
+}
+
+// SheetMaking is one making-up of one mix.
+type SheetMaking struct {
+	Label    string // which making: jars carry the same label
+	Mix      string
+	Recipe   string
+	RecipeID lab.RecipeVersionID
+	Jars     int
+	Lines    []SheetLine
+	MakeUpTo string           // as typed in the recipe, "" if not made up to a volume
+	Volume   units.Millilitre // to make up, reserve included; 0 if not known
+	Grams    units.Gram       // all lines together, 0 if one is not known
+	Done     []lab.Making     // logged already
+	PerJar   string           // what goes into each jar, as typed
+}
+
+// SheetLine is one thing to weigh.
+type SheetLine struct {
+	Ingredient string
+	Typed      string     // in the recipe
+	Grams      units.Gram // to weigh, reserve included; 0 if not known
+}
+
+// SheetCook is one load of the cooker.
+type SheetCook struct {
+	Cook   CookRow
+	Layers []SheetLayer // the top first, as one sees them
+}
+
+// SheetLayer is one layer of jars.
+type SheetLayer struct {
+	Layer int
+	Jars  []SheetJar
+}
+
+// SheetJar is one jar on the sheet.
+type SheetJar struct {
+	Number    int
+	Code      lab.Code
+	Mark      string
+	Arm       string
+	ArmIndex  int // from 0 in the trial's order, −1 without arm
+	Blank     bool
+	Recipe    string
+	Container string
+	Cook      int // its number
+	Layer     int
+	Shelf     string
+	MixMade   string
+	Fills     []lab.Fill // as typed in the recipe
+}
+
+// BenchSheet returns the bench sheet of a batch.
+func (f *Farm) BenchSheet(ctx context.Context, batch string) (BenchSheet, error) {
+	var s BenchSheet
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		b, err := r.BatchByName(ctx, batch)
+		if err != nil {
+			return err
+		}
+		s, err = f.benchSheet(ctx, r, b)
+		return err
+	})
+	return s, err
+}
+
+func (f *Farm) benchSheet(ctx context.Context, r store.Reader, b lab.Batch) (BenchSheet, error) {
+	s := BenchSheet{Batch: b, Reserve: DefaultReserve}
+	if b.Trial != "" {
+		t, err := r.Trial(ctx, b.Trial)
+		if err != nil {
+			return s, err
+		}
+		s.Trial = &t
+	}
+	rows, err := r.Jars(ctx, store.JarFilter{Batch: b.ID})
+	if err != nil {
+		return s, err
+	}
+	names, err := namesOf(ctx, r, rows)
+	if err != nil {
+		return s, err
+	}
+	cooks, err := f.cooksOf(ctx, r, rows)
+	if err != nil {
+		return s, err
+	}
+	recipes, err := recipesOf(ctx, r, rows)
+	if err != nil {
+		return s, err
+	}
+	s.putJars(rows, names, cooks, recipes)
+	s.putLayers(cooks)
+	if err := s.putMakings(ctx, r, rows, recipes); err != nil {
+		return s, err
+	}
+	s.Cautions = append(s.Cautions, pressureCaution)
+	return s, nil
+}
+
+// recipesOf returns the recipes that rows are filled by.
+func recipesOf(ctx context.Context, r store.Reader, rows []store.JarRow) (map[lab.RecipeVersionID]lab.Recipe, error) {
+	recipes := make(map[lab.RecipeVersionID]lab.Recipe)
+	for _, j := range rows {
+		if _, ok := recipes[j.Recipe]; ok || j.Recipe == "" {
+			continue
+		}
+		recipe, err := r.Recipe(ctx, j.Recipe)
+		if err != nil {
+			return nil, err
+		}
+		recipes[j.Recipe] = recipe
+	}
+	return recipes, nil
+}
+
+func (s *BenchSheet) putJars(rows []store.JarRow, names Names, cooks []CookRow, recipes map[lab.RecipeVersionID]lab.Recipe) {
+	number := make(map[lab.CookID]int)
+	for _, c := range cooks {
+		number[c.ID] = c.Number
+	}
+	for _, j := range rows {
+		s.Jars = append(s.Jars, SheetJar{
+			Number: j.Number, Code: j.Code, Mark: j.Mark, Arm: j.Arm, ArmIndex: s.armIndex(j.Arm), Blank: j.Blank,
+			Recipe: names.Recipes[j.Recipe], Container: names.Containers[j.Container], Cook: number[j.Cook], Layer: j.Layer,
+			Shelf: j.Shelf, MixMade: j.MixMade, Fills: recipes[j.Recipe].Fills,
+		})
+	}
+}
+
+func (s *BenchSheet) armIndex(name string) int {
+	if s.Trial == nil {
+		return -1
+	}
+	return slices.IndexFunc(s.Trial.Arms, func(a lab.Arm) bool { return lab.NameKey(a.Name) == lab.NameKey(name) })
+}
+
+// putLayers loads the cookers, the top layer first.
+func (s *BenchSheet) putLayers(cooks []CookRow) {
+	for _, c := range cooks {
+		load := SheetCook{Cook: c}
+		byLayer := make(map[int][]SheetJar)
+		for _, j := range s.Jars {
+			if j.Cook == c.Number {
+				byLayer[j.Layer] = append(byLayer[j.Layer], j)
+			}
+		}
+		for layer, jars := range byLayer {
+			load.Layers = append(load.Layers, SheetLayer{layer, jars})
+		}
+		slices.SortFunc(load.Layers, func(a, b SheetLayer) int { return cmp.Compare(b.Layer, a.Layer) })
+		s.Cooks = append(s.Cooks, load)
+	}
+}
+
+// putMakings lists what to make up: each mix of each recipe, once for each
+// making that the plan asks for.
+func (s *BenchSheet) putMakings(ctx context.Context, r store.Reader, rows []store.JarRow, recipes map[lab.RecipeVersionID]lab.Recipe) error {
+	own, err := ownMoistures(ctx, r)
+	if err != nil {
+		return err
+	}
+	logged, err := r.Makings(ctx, s.Batch.ID)
+	if err != nil {
+		return err
+	}
+	logged = lab.Current(logged)
+	type making struct {
+		recipe lab.RecipeVersionID
+		label  string
+	}
+	var order []making
+	jars := make(map[making]int)
+	for _, j := range rows {
+		m := making{j.Recipe, j.MixMade}
+		if j.Recipe == "" || recipes[j.Recipe].NameOnly() {
+			continue
+		}
+		if jars[m] == 0 {
+			order = append(order, m)
+		}
+		jars[m]++
+	}
+	cautioned := make(map[lab.RecipeVersionID]bool)
+	for _, m := range order {
+		recipe := recipes[m.recipe]
+		answer, err := weigh(recipe, jars[m], own)
+		if err != nil {
+			return err
+		}
+		if !cautioned[m.recipe] {
+			s.Cautions = append(s.Cautions, answer.Cautions...)
+			cautioned[m.recipe] = true
+		}
+		for _, mix := range recipe.Mixes {
+			sm := sheetMaking(recipe, mix, answer, logged, m.label)
+			sm.Jars = jars[m]
+			s.Makings = append(s.Makings, sm)
+		}
+	}
+	return nil
+}
+
+func sheetMaking(recipe lab.Recipe, mix lab.Mix, answer SubstrateAnswer, logged []lab.Making, label string) SheetMaking {
+	m := SheetMaking{Label: label, Mix: mix.Name, Recipe: recipe.String(), RecipeID: recipe.ID, MakeUpTo: mix.MakeUpTo}
+	for _, f := range recipe.Fills {
+		if lab.NameKey(f.Mix) == lab.NameKey(mix.Name) {
+			m.PerJar = f.Amount
+		}
+	}
+	if v := answer.Result.VolumeML[mix.Name]; v != nil && mix.MakeUpTo != "" {
+		m.Volume = units.Millilitre(*v)
+	}
+	grams := answer.Result.Batch[mix.Name]
+	listed := make(map[string]bool)
+	for _, l := range mix.Lines {
+		m.Lines = append(m.Lines, SheetLine{l.Ingredient, l.Amount, units.Gram(grams[l.Ingredient])})
+		listed[l.Ingredient] = true
+	}
+	for _, name := range sortedKeys(grams) { // water to make up
+		if !listed[name] {
+			m.Lines = append(m.Lines, SheetLine{name, "to make up", units.Gram(grams[name])})
+		}
+	}
+	for _, l := range m.Lines {
+		m.Grams += l.Grams
+	}
+	for _, x := range logged {
+		if x.Label == label && lab.NameKey(x.Mix) == lab.NameKey(mix.Name) {
+			m.Done = append(m.Done, x)
+		}
+	}
+	return m
+}
+
+// MakingInput is one making of one mix as weighed.
+type MakingInput struct {
+	Batch   string
+	Label   string // of the making, as on the bench sheet
+	Mix     string
+	At      string
+	Weighed []TypedWeight
+}
+
+// TypedWeight is what was weighed of one ingredient. A bare number is grams.
+type TypedWeight struct {
+	Ingredient string
+	Typed      string
+}
+
+// LogMaking keeps what was weighed for one making of a mix.
+func (f *Farm) LogMaking(ctx context.Context, a Act, in MakingInput) (Done, error) {
+	weighed, err := readWeights(in.Weighed)
+	if err != nil {
+		return Done{}, err
+	}
+	sheet, err := f.BenchSheet(ctx, in.Batch)
+	if err != nil {
+		return Done{}, err
+	}
+	planned, err := sheet.making(in.Label, in.Mix)
+	if err != nil {
+		return Done{}, err
+	}
+	var done Done
+	err = f.store.Write(ctx, func(w store.Writer) error {
+		at, err := f.when(ctx, w, "at", in.At)
+		if err != nil {
+			return err
+		}
+		deed, err := f.deed(a, sheet.Batch.ID, "%s: made %s, %s", sheet.Batch, planned.Mix, planned.Label)
+		if err != nil {
+			return err
+		}
+		done = Done{Deed: deed.ID, What: deed.What}
+		fresh, err := w.AddDeed(ctx, deed)
+		if err != nil || !fresh {
+			done.Repeat = !fresh
+			return err
+		}
+		return w.AddMakings(ctx, []lab.Making{{
+			Entry: entryOf(deed, at), Batch: sheet.Batch.ID, Recipe: planned.RecipeID, Mix: planned.Mix, Label: planned.Label, Weighed: weighed,
+		}})
+	})
+	return done, err
+}
+
+// making returns the making of the sheet that label and mix name.
+func (s BenchSheet) making(label, mix string) (SheetMaking, error) {
+	var known []string
+	for _, m := range s.Makings {
+		if m.Label == label && lab.NameKey(m.Mix) == lab.NameKey(mix) {
+			return m, nil
+		}
+		known = append(known, fmt.Sprintf("%s (%s)", m.Mix, m.Label))
+	}
+	return SheetMaking{}, lab.NotFoundf("choose one of "+strings.Join(known, "; "), "%s has no making %q of %q", s.Batch, label, mix)
+}
+
+func readWeights(typed []TypedWeight) ([]lab.Weighed, error) {
+	var out []lab.Weighed
+	for i, t := range typed {
+		if strings.TrimSpace(t.Typed) == "" {
+			continue
+		}
+		field := fmt.Sprintf("w%d", i+1)
+		name, err := lab.Name("ingredient", t.Ingredient)
+		if err != nil {
+			return nil, err
+		}
+		q, err := units.ParseIn(t.Typed, "g")
+		if err != nil {
+			return nil, atField(field, err)
+		}
+		if !(q.Value > 0) {
+			return nil, lab.Invalidf(field, "weigh it again, or leave it blank", "%s can not weigh %s", name, t.Typed)
+		}
+		out = append(out, lab.Weighed{Ingredient: name, Typed: strings.TrimSpace(t.Typed), Grams: q.Value})
+	}
+	if len(out) == 0 {
+		return nil, lab.Invalidf("weighed", "write at least one weight", "nothing was weighed")
+	}
+	return out, nil
+}

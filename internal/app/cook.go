@@ -1,0 +1,413 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"pinset/internal/calc/thermal"
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+// NewCook is a cook as typed.
+type NewCook struct {
+	ID     lab.CookID
+	Name   string
+	Cooker string
+	Layers int
+	Hold   string // the grower's own rule, such as "60 min"
+	Gauge  string // the target, such as "15 psi"
+	Day    string
+	Note   string
+}
+
+// AddCook plans a cook. It gets the next number.
+func (f *Farm) AddCook(ctx context.Context, n NewCook) (lab.Cook, error) {
+	var c lab.Cook
+	err := f.store.Write(ctx, func(w store.Writer) error {
+		if n.ID != "" {
+			if kept, err := w.Cook(ctx, n.ID); err == nil {
+				c = kept
+				return nil
+			}
+		}
+		day, err := f.when(ctx, w, "day", n.Day)
+		if err != nil {
+			return err
+		}
+		c, err = f.newCook(ctx, w, n, day)
+		return err
+	})
+	return c, err
+}
+
+// newCook checks n, numbers it and stores it.
+func (f *Farm) newCook(ctx context.Context, w store.Writer, n NewCook, day lab.When) (lab.Cook, error) {
+	c, err := cookOf(n, day)
+	if err != nil {
+		return lab.Cook{}, err
+	}
+	last, err := w.LastCookNumber(ctx)
+	if err != nil {
+		return lab.Cook{}, err
+	}
+	c.Number = last + 1
+	return c, w.AddCook(ctx, c)
+}
+
+func cookOf(n NewCook, day lab.When) (lab.Cook, error) {
+	hold, err := optional("hold", n.Hold, parseMinutes)
+	if err != nil {
+		return lab.Cook{}, err
+	}
+	if _, err := optional("gauge", n.Gauge, units.ParsePressure); err != nil {
+		return lab.Cook{}, err
+	}
+	c := lab.Cook{
+		ID: n.ID, Name: strings.TrimSpace(n.Name), Cooker: strings.TrimSpace(n.Cooker), Layers: n.Layers,
+		Hold: hold, Gauge: strings.TrimSpace(n.Gauge), Day: day, Note: n.Note,
+	}
+	if c.ID == "" {
+		c.ID = newID[lab.CookID]()
+	}
+	return c.Check()
+}
+
+// parseMinutes reads a duration; a bare number is minutes.
+func parseMinutes(s string) (units.Minute, error) {
+	q, err := units.ParseIn(s, "min")
+	return units.Minute(q.Value), err
+}
+
+// Stretch is an unbroken time at or above a cook's target.
+type Stretch struct {
+	From, To time.Time // To is now while Open
+	Open     bool
+	Minutes  float64
+	Counts   bool // the one that the cook is judged by
+}
+
+// CookStanding says what a cook's marks come to.
+type CookStanding struct {
+	State     lab.CookState
+	Stretches []Stretch
+	Longest   float64    // minutes
+	MetAt     *time.Time // when the hold was long enough
+}
+
+// standCook judges a cook by its marks: the hold that counts is the longest
+// unbroken stretch at or above the target, and nothing rescues it.
+func standCook(c lab.Cook, marks []lab.CookMark, now time.Time) (CookStanding, error) {
+	marks = lab.CurrentMarks(marks)
+	s := CookStanding{State: lab.Unmarked}
+	log, off := cookLog(marks)
+	if len(log) == 0 {
+		return s, nil
+	}
+	stretches, err := thermal.Stretches(log)
+	if err != nil {
+		return s, err
+	}
+	best := -1
+	for i, st := range stretches {
+		closed := st.Until(now)
+		minutes, _ := closed.Minutes()
+		s.Stretches = append(s.Stretches, Stretch{From: closed.From, To: closed.To, Open: st.Open, Minutes: minutes})
+		if minutes > s.Longest || best < 0 {
+			best, s.Longest = i, minutes
+		}
+		if need := float64(c.Hold); s.MetAt == nil && need > 0 && minutes >= need {
+			at := closed.From.Add(time.Duration(need * float64(time.Minute)))
+			s.MetAt = &at
+		}
+	}
+	if best >= 0 {
+		s.Stretches[best].Counts = true
+	}
+	s.State = cookState(c, s, off)
+	return s, nil
+}
+
+func cookState(c lab.Cook, s CookStanding, off bool) lab.CookState {
+	switch {
+	case !off:
+		return lab.CookRunning
+	case c.Hold == 0:
+		return lab.Unmarked
+	case s.MetAt != nil:
+		return lab.Held
+	}
+	return lab.NotHeld
+}
+
+// cookLog turns marks into the hold log, and reports whether the heat is off.
+// An opened cooker is a heat that is off.
+func cookLog(marks []lab.CookMark) (log []thermal.Mark, off bool) {
+	for _, m := range marks {
+		event := thermal.Event(m.Event)
+		if m.Event == lab.Opened {
+			if off {
+				continue
+			}
+			event = thermal.HeatOff
+		}
+		if event == thermal.HeatOff {
+			off = true
+		}
+		log = append(log, thermal.Mark{At: m.At.Time, Event: event})
+	}
+	return log, off
+}
+
+// CookRow is a cook with what its marks come to.
+type CookRow struct {
+	lab.Cook
+	CookStanding
+	Jars, Blanks int
+	Batches      []string
+	Sentence     string // the verdict in one sentence
+}
+
+// Cooks returns the cooks, newest first, at most 200.
+func (f *Farm) Cooks(ctx context.Context) ([]CookRow, error) {
+	var rows []CookRow
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		cooks, err := r.Cooks(ctx, 200)
+		if err != nil {
+			return err
+		}
+		rows, err = f.cookRows(ctx, r, cooks)
+		return err
+	})
+	return rows, err
+}
+
+// cookRows adds to cooks what their marks come to and what stood in them.
+func (f *Farm) cookRows(ctx context.Context, r store.Reader, cooks []lab.Cook) ([]CookRow, error) {
+	ids := make([]lab.CookID, len(cooks))
+	for i, c := range cooks {
+		ids[i] = c.ID
+	}
+	var marks []lab.CookMark
+	if len(ids) > 0 {
+		var err error
+		if marks, err = r.CookMarks(ctx, ids...); err != nil {
+			return nil, err
+		}
+	}
+	byCook := make(map[lab.CookID][]lab.CookMark)
+	for _, m := range marks {
+		byCook[m.Cook] = append(byCook[m.Cook], m)
+	}
+	rows := make([]CookRow, len(cooks))
+	for i, c := range cooks {
+		standing, err := standCook(c, byCook[c.ID], f.now())
+		if err != nil {
+			return nil, fmt.Errorf("marks of %s: %w", c, err)
+		}
+		rows[i] = CookRow{Cook: c, CookStanding: standing, Sentence: cookSentence(c, standing)}
+	}
+	return rows, addLoads(ctx, r, rows, ids)
+}
+
+// addLoads counts into rows the jars that stood in each cook.
+func addLoads(ctx context.Context, r store.Reader, rows []CookRow, ids []lab.CookID) error {
+	if len(ids) == 0 {
+		return nil
+	}
+	loads, err := r.Loads(ctx, ids...)
+	if err != nil {
+		return err
+	}
+	at := make(map[lab.CookID]*CookRow, len(rows))
+	for i := range rows {
+		at[rows[i].ID] = &rows[i]
+	}
+	for _, l := range loads {
+		c := at[l.Cook]
+		c.Jars += l.Jars
+		c.Blanks += l.Blanks
+		c.Batches = append(c.Batches, lab.BatchName(l.Number))
+	}
+	return nil
+}
+
+// cookSentence says what is known of a cook, no more.
+func cookSentence(c lab.Cook, s CookStanding) string {
+	longest := units.Minute(s.Longest).String()
+	switch {
+	case len(s.Stretches) == 0 && s.State == lab.Unmarked:
+		return "No marks: whether it held is not known."
+	case s.State == lab.Unmarked:
+		return fmt.Sprintf("The longest unbroken stretch was %s; no hold is set to judge it by.", longest)
+	case s.State == lab.Held:
+		return fmt.Sprintf("Held: %s without a break, %s were needed.", longest, c.Hold)
+	case s.State == lab.NotHeld:
+		return fmt.Sprintf("Did not hold: the longest unbroken stretch was %s, %s were needed.", longest, c.Hold)
+	case s.MetAt != nil:
+		return fmt.Sprintf("Running: %s without a break, long enough for %s.", longest, c.Hold)
+	}
+	return fmt.Sprintf("Running: %s without a break so far.", longest)
+}
+
+// CookMarkView is a mark with whether it was taken back.
+type CookMarkView struct {
+	lab.CookMark
+	Undone bool
+}
+
+// CookView is all that one cook's page shows.
+type CookView struct {
+	CookRow
+	Marks    []CookMarkView
+	Load     []store.JarRow // by layer, top first
+	Next     []lab.Event    // the marks that may come next
+	Cautions []figure.Caution
+}
+
+// CookView returns the cook called name: its number, "cook 7" or its own name.
+func (f *Farm) CookView(ctx context.Context, name string) (CookView, error) {
+	var v CookView
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		c, err := r.CookByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		v, err = f.viewCook(ctx, r, c)
+		return err
+	})
+	return v, err
+}
+
+func (f *Farm) viewCook(ctx context.Context, r store.Reader, c lab.Cook) (CookView, error) {
+	rows, err := f.cookRows(ctx, r, []lab.Cook{c})
+	if err != nil {
+		return CookView{}, err
+	}
+	v := CookView{CookRow: rows[0]}
+	marks, err := r.CookMarks(ctx, c.ID)
+	if err != nil {
+		return v, err
+	}
+	holds := make(map[lab.EntryID]bool)
+	for _, m := range lab.CurrentMarks(marks) {
+		holds[m.ID] = true
+	}
+	last := lab.Event("")
+	for _, m := range marks {
+		if !m.Withdrawn {
+			v.Marks = append(v.Marks, CookMarkView{m, !holds[m.ID]})
+		}
+	}
+	for _, m := range lab.CurrentMarks(marks) {
+		last = m.Event
+	}
+	v.Next = nextEvents(last)
+	if v.Load, err = r.Jars(ctx, store.JarFilter{Cook: c.ID}); err != nil {
+		return v, err
+	}
+	v.Cautions = cookCautions(v)
+	return v, nil
+}
+
+// nextEvents returns the marks that may follow last.
+func nextEvents(last lab.Event) []lab.Event {
+	switch last {
+	case "":
+		return []lab.Event{lab.Reached, lab.HeatOff}
+	case lab.Reached, lab.Back:
+		return []lab.Event{lab.Broken, lab.HeatOff}
+	case lab.Broken:
+		return []lab.Event{lab.Back, lab.HeatOff}
+	case lab.HeatOff:
+		return []lab.Event{lab.Opened}
+	}
+	return nil
+}
+
+// MarkCook logs a mark of the cook called name. A mark that contradicts the
+// others is refused.
+func (f *Farm) MarkCook(ctx context.Context, a Act, name string, event lab.Event, at string) (CookView, error) {
+	var v CookView
+	err := f.store.Write(ctx, func(w store.Writer) error {
+		c, err := w.CookByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		when, err := f.when(ctx, w, "at", at)
+		if err != nil {
+			return err
+		}
+		if when.Exactness != lab.Exact {
+			return lab.Invalidf("at", "write a clock time, such as 19:40", "a mark of a cook needs the minute")
+		}
+		deed, err := f.deed(a, "", "%s: %s", c, event.Label())
+		if err != nil {
+			return err
+		}
+		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
+			return err
+		}
+		mark := lab.CookMark{Entry: entryOf(deed, when), Cook: c.ID, Event: event}
+		if err := f.checkMark(ctx, w, c, mark); err != nil {
+			return err
+		}
+		return w.AddCookMarks(ctx, []lab.CookMark{mark})
+	})
+	if err != nil {
+		return v, err
+	}
+	return f.CookView(ctx, name)
+}
+
+// checkMark refuses a mark that would contradict the others.
+func (f *Farm) checkMark(ctx context.Context, r store.Reader, c lab.Cook, m lab.CookMark) error {
+	switch m.Event {
+	case lab.Reached, lab.Broken, lab.Back, lab.HeatOff, lab.Opened:
+	default:
+		return lab.Invalidf("event", "choose reached, lost, back, heat_off or opened", "%q is not a mark of a cook", m.Event)
+	}
+	marks, err := r.CookMarks(ctx, c.ID)
+	if err != nil {
+		return err
+	}
+	_, err = standCook(c, append(marks, m), f.now())
+	var fault *figure.Fault
+	if errors.As(err, &fault) {
+		return &lab.Problem{Kind: lab.Conflict, Field: "event", What: fault.What, Mend: fault.Mend}
+	}
+	return err
+}
+
+// entryOf begins an entry of deed d that happened at w.
+func entryOf(d lab.Deed, w lab.When) lab.Entry {
+	return lab.Entry{ID: newID[lab.EntryID](), Deed: d.ID, At: w, Entered: d.Entered, By: d.By}
+}
+
+func cookCautions(v CookView) []figure.Caution {
+	out := []figure.Caution{pressureCaution}
+	switch v.State {
+	case lab.Unmarked:
+		out = append(out, figure.Caution{
+			Code: "cook_unknown", Title: "Whether it held is not known", Weight: figure.Care,
+			Text: "Nothing says how long this cook stood at its target. Keep a blank jar warm: if it fouls, the cook is suspect.",
+		})
+	case lab.NotHeld:
+		out = append(out, figure.Caution{
+			Code: "cook_not_held", Title: "This cook did not hold", Weight: figure.Stop,
+			Text: fmt.Sprintf("Only the longest unbroken stretch counts: %s of %s. Its jars are held back; cook them again, or give a reason when you inoculate them all the same.", units.Minute(v.Longest), v.Hold),
+		})
+	}
+	return out
+}
+
+// pressureCaution stands on everything that leads to a cooker.
+var pressureCaution = figure.Caution{
+	Code: "pressure", Title: "The maker's manual comes first", Weight: figure.Stop,
+	Text: "Never above the rating, never dry, vent the air first. Let it come down by itself; open only at zero pressure, lid away from the face. Jars stay hot inside and can boil over or burst.",
+}

@@ -1,0 +1,148 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+// JarSheet is a grower's own sheet of jars as read, before anything is stored.
+type JarSheet struct {
+	Source  string // file name
+	Columns []SheetColumn
+	Rows    []SheetRow
+	Refused []RefusedRow
+	Doubts  []figure.Caution // about the sheet as a whole
+}
+
+// SheetColumn says what a column was taken for.
+type SheetColumn struct {
+	Header string `json:"header"`
+	Means  string `json:"means"`
+}
+
+// SheetRow is one jar of a sheet. Blank fields were not said.
+type SheetRow struct {
+	Row        int // in the file, from 1, the header counted
+	Batch      string
+	Number     int // 0 not said
+	Mark       string
+	Blank      bool
+	Arm        string
+	Recipe     string
+	Culture    string
+	Container  string
+	Cook       string
+	Layer      int // 1 is the bottom, 0 not said
+	Shelf      string
+	MixMade    string
+	Filled     lab.When
+	Inoculated lab.When
+	Amount     string // of inoculum, as typed
+	Stages     []SheetStage
+	Lost       bool
+	Reason     string
+	LostAt     lab.When
+	Barren     bool
+	Spent      bool
+	Picks      []SheetPick
+	DryGrams   units.Gram // dry substrate, 0 not said
+	Note       string
+}
+
+// SheetStage is a stage that a sheet dates.
+type SheetStage struct {
+	Stage lab.Stage
+	At    lab.When
+}
+
+// SheetPick is a weight that a sheet gives.
+type SheetPick struct {
+	Flush int
+	Grams units.Gram
+	Typed string
+	At    lab.When
+}
+
+// RefusedRow is a row that can not be taken in, with its reason.
+type RefusedRow struct {
+	Row    int    `json:"row"`
+	Column string `json:"column"`
+	Value  string `json:"value"`
+	What   string `json:"what"`
+	Mend   string `json:"mend"`
+}
+
+// ImportOptions says how a sheet is taken in.
+type ImportOptions struct {
+	DryRun       bool     // say what would happen and store nothing
+	SkipBad      bool     // take in the good rows although some are refused
+	ArmsDifferIn []string // what arms differ in; nothing is treatment
+}
+
+// ImportReport says what an import did, or would do.
+type ImportReport struct {
+	DryRun   bool             `json:"dry_run"`
+	Stored   bool             `json:"stored"`
+	Rows     int              `json:"rows"`    // read without fault
+	Jars     int              `json:"jars"`    // new
+	Known    int              `json:"known"`   // jars that were there already
+	Entries  int              `json:"entries"` // new
+	Same     int              `json:"same"`    // entries that were there already
+	Mended   int              `json:"mended"`  // entries that differ from the sheet and are corrected by it
+	Batches  []string         `json:"batches"`
+	Trials   []string         `json:"trials"`
+	Columns  []SheetColumn    `json:"columns"`
+	Refused  []RefusedRow     `json:"refused"`
+	Cautions []figure.Caution `json:"cautions"`
+	Deed     lab.DeedID       `json:"deed,omitempty"`
+}
+
+// errNotKept rolls an import back that is a dry run or was refused.
+var errNotKept = errors.New("import is not kept")
+
+// ImportJars takes a sheet of jars in. By default a single refused row keeps
+// the whole sheet out. Running it twice stores nothing twice: what is there
+// already is recognised by batch and number or mark, and what differs is
+// corrected by a new entry.
+func (f *Farm) ImportJars(ctx context.Context, a Act, sheet JarSheet, o ImportOptions) (ImportReport, error) {
+	im := &importing{
+		farm: f, sheet: sheet, options: o,
+		report: ImportReport{DryRun: o.DryRun, Rows: len(sheet.Rows), Columns: sheet.Columns, Refused: slices.Clone(sheet.Refused), Cautions: slices.Clone(sheet.Doubts)},
+	}
+	var err error
+	if im.differ, err = lab.ParseFactors(o.ArmsDifferIn); err != nil {
+		return im.report, err
+	}
+	err = f.store.Write(ctx, func(w store.Writer) error { return im.run(ctx, w, a) })
+	if errors.Is(err, errNotKept) {
+		err = nil
+	}
+	im.report.tidy()
+	return im.report, err
+}
+
+// tidy sorts the refused rows and leaves no list nil.
+func (r *ImportReport) tidy() {
+	slices.SortStableFunc(r.Refused, func(a, b RefusedRow) int { return a.Row - b.Row })
+	if r.Refused == nil {
+		r.Refused = []RefusedRow{}
+	}
+	if r.Cautions == nil {
+		r.Cautions = []figure.Caution{}
+	}
+	if r.Columns == nil {
+		r.Columns = []SheetColumn{}
+	}
+	if r.Batches == nil {
+		r.Batches = []string{}
+	}
+	if r.Trials == nil {
+		r.Trials = []string{}
+	}
+}

@@ -1,0 +1,162 @@
+package app
+
+import (
+	"context"
+	"strings"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+func parseAltitude(typed string) (float64, error) {
+	m, err := units.ParseAltitude(typed)
+	if err != nil {
+		return 0, atField("altitude", err)
+	}
+	if !(m >= -450 && m <= 9000) {
+		return 0, lab.Invalidf("altitude", "write the height of the kitchen above the sea, such as 420 m", "%g m is out of the range −450 to 9000 m", float64(m))
+	}
+	return float64(m), nil
+}
+
+// atField names the field of a fault that a parser could not know.
+func atField(field string, err error) error {
+	if p, ok := lab.AsProblem(err); ok && p.Kind == lab.Invalid {
+		q := *p
+		q.Field = field
+		return &q
+	}
+	return err
+}
+
+// NewIngredient is an ingredient as typed.
+type NewIngredient struct {
+	ID       lab.IngredientID // "" lets the farm make one
+	Name     string
+	Moisture string // such as "12 %", "" if not known
+	Note     string
+}
+
+// AddIngredient keeps an ingredient.
+func (f *Farm) AddIngredient(ctx context.Context, n NewIngredient) (lab.Ingredient, error) {
+	i := lab.Ingredient{ID: n.ID, Name: n.Name, Note: n.Note}
+	if i.ID == "" {
+		i.ID = newID[lab.IngredientID]()
+	}
+	if strings.TrimSpace(n.Moisture) != "" {
+		m, err := units.ParseFraction(n.Moisture)
+		if err != nil {
+			return lab.Ingredient{}, atField("moisture", err)
+		}
+		i.Moisture = &m
+	}
+	i, err := i.Check()
+	if err != nil {
+		return lab.Ingredient{}, err
+	}
+	return i, f.store.Write(ctx, func(w store.Writer) error { return w.AddIngredient(ctx, i) })
+}
+
+// Ingredients returns all ingredients by name.
+func (f *Farm) Ingredients(ctx context.Context) (out []lab.Ingredient, err error) {
+	err = f.store.Read(ctx, func(r store.Reader) error { out, err = r.Ingredients(ctx); return err })
+	return out, err
+}
+
+// NewContainer is a container as typed; blank measures are not known.
+type NewContainer struct {
+	ID     lab.ContainerID
+	Name   string
+	Kind   string
+	Volume string // such as "500 mL" or "1 pt"
+	Bore   string // such as "76 mm"
+	Height string
+	Note   string
+}
+
+// AddContainer keeps a kind of vessel.
+func (f *Farm) AddContainer(ctx context.Context, n NewContainer) (lab.Container, error) {
+	c := lab.Container{ID: n.ID, Name: n.Name, Kind: lab.ContainerKind(n.Kind), Note: n.Note}
+	if c.ID == "" {
+		c.ID = newID[lab.ContainerID]()
+	}
+	var err error
+	if c.Volume, err = optional("volume", n.Volume, units.ParseVolume); err != nil {
+		return lab.Container{}, err
+	}
+	if c.Bore, err = optional("bore", n.Bore, units.ParseLength); err != nil {
+		return lab.Container{}, err
+	}
+	if c.Height, err = optional("height", n.Height, units.ParseLength); err != nil {
+		return lab.Container{}, err
+	}
+	if c, err = c.Check(); err != nil {
+		return lab.Container{}, err
+	}
+	return c, f.store.Write(ctx, func(w store.Writer) error { return w.AddContainer(ctx, c) })
+}
+
+// optional reads typed with parse, or returns 0 if nothing was typed.
+func optional[T ~float64](field, typed string, parse func(string) (T, error)) (T, error) {
+	if strings.TrimSpace(typed) == "" {
+		return 0, nil
+	}
+	v, err := parse(typed)
+	return v, atField(field, err)
+}
+
+// Containers returns all containers by name.
+func (f *Farm) Containers(ctx context.Context) (out []lab.Container, err error) {
+	err = f.store.Read(ctx, func(r store.Reader) error { out, err = r.Containers(ctx); return err })
+	return out, err
+}
+
+// NewRecipe is a recipe as typed.
+type NewRecipe struct {
+	ID    lab.RecipeVersionID
+	Name  string
+	Mixes []lab.Mix
+	Fills []lab.Fill
+	Note  string
+}
+
+// AddRecipe keeps a recipe. A name that is known makes the next version of it.
+func (f *Farm) AddRecipe(ctx context.Context, n NewRecipe) (lab.Recipe, error) {
+	r := lab.Recipe{ID: n.ID, Name: n.Name, Mixes: n.Mixes, Fills: n.Fills, Note: n.Note, Made: f.clock()}
+	if r.ID == "" {
+		r.ID = newID[lab.RecipeVersionID]()
+	}
+	r, err := r.Check()
+	if err != nil {
+		return lab.Recipe{}, err
+	}
+	if _, err := weigh(r, 1, nil); err != nil { // amounts that can not be read are refused here
+		return lab.Recipe{}, err
+	}
+	err = f.store.Write(ctx, func(w store.Writer) error {
+		if kept, err := w.Recipe(ctx, r.ID); err == nil {
+			r = kept
+			return nil
+		} else if !lab.IsKind(err, lab.NotFound) {
+			return err
+		}
+		last, err := w.RecipeByName(ctx, r.Name)
+		switch {
+		case err == nil:
+			r.Line, r.Version = last.Line, last.Version+1
+		case lab.IsKind(err, lab.NotFound):
+			r.Line, r.Version = newID[lab.RecipeID](), 1
+		default:
+			return err
+		}
+		return w.AddRecipe(ctx, r)
+	})
+	return r, err
+}
+
+// Recipes returns the newest version of every recipe, by name.
+func (f *Farm) Recipes(ctx context.Context) (out []lab.Recipe, err error) {
+	err = f.store.Read(ctx, func(r store.Reader) error { out, err = r.Recipes(ctx); return err })
+	return out, err
+}

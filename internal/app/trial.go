@@ -1,0 +1,314 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"pinset/internal/calc/trialstat"
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+// TrialRow is a trial with where it stands.
+type TrialRow struct {
+	lab.Trial
+	Batches []BatchRow
+	Growing int  // jars that still grow
+	Closed  bool // its closing day has passed, or no jar grows any more
+}
+
+// Trials returns the trials, newest first.
+func (f *Farm) Trials(ctx context.Context) ([]TrialRow, error) {
+	var rows []TrialRow
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		trials, err := r.Trials(ctx)
+		if err != nil {
+			return err
+		}
+		batches, err := f.batchRows(ctx, r)
+		if err != nil {
+			return err
+		}
+		byTrial := groupBy(batches, func(b BatchRow) lab.TrialID { return b.Batch.Trial })
+		for _, t := range trials {
+			rows = append(rows, trialRow(t, byTrial[t.ID]))
+		}
+		return nil
+	})
+	return rows, err
+}
+
+func trialRow(t lab.Trial, batches []BatchRow) TrialRow {
+	row := TrialRow{Trial: t, Batches: batches}
+	inoculated := 0
+	for _, b := range batches {
+		row.Growing += b.Tally.Growing
+		inoculated += b.Tally.Inoculated
+	}
+	row.Closed = inoculated > 0 && row.Growing == 0
+	return row
+}
+
+// TrialView is what one trial's page shows.
+type TrialView struct {
+	TrialRow
+	Allotment *lab.Allotment // nil if no draw is known
+	Cells     []TrialCell    // jars per arm in every cook and layer
+	Verdict   Verdict
+}
+
+// TrialCell counts the jars of each arm in one layer of one cook.
+type TrialCell struct {
+	Cook  string
+	Layer int
+	Jars  []int // in the order of the trial's arms
+}
+
+// TrialView returns the trial called name with its verdict as of now.
+func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
+	var v TrialView
+	var ev evidence
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		t, err := r.TrialByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		batches, err := f.batchRows(ctx, r)
+		if err != nil {
+			return err
+		}
+		byTrial := groupBy(batches, func(b BatchRow) lab.TrialID { return b.Batch.Trial })
+		v.TrialRow = trialRow(t, byTrial[t.ID])
+		ev, err = f.gatherEvidence(ctx, r, t)
+		return err
+	})
+	if err != nil {
+		return v, err
+	}
+	v.Allotment, v.Cells = ev.allotment, ev.cells()
+	v.Verdict, err = ev.verdict()
+	return v, err
+}
+
+// CompareResult is what a comparison comes to.
+type CompareResult = trialstat.CompareResult
+
+// Verdict is the answer of a trial: the same that "calc compare" gives for a
+// plain table of its jars.
+type Verdict = figure.Answer[CompareResult]
+
+// Verdict judges the trial called name by its jars as they stand now.
+func (f *Farm) Verdict(ctx context.Context, name string) (Verdict, error) {
+	var ev evidence
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		t, err := r.TrialByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		ev, err = f.gatherEvidence(ctx, r, t)
+		return err
+	})
+	if err != nil {
+		return Verdict{}, err
+	}
+	return ev.verdict()
+}
+
+// evidence is all that a verdict is drawn from.
+type evidence struct {
+	trial     lab.Trial
+	allotment *lab.Allotment
+	jars      []store.JarRow // of the trial, blanks included, standing as of now
+	cooks     map[lab.CookID]lab.Cook
+	batches   map[lab.BatchID]lab.Batch
+	names     Names
+	cautions  []figure.Caution
+}
+
+func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) (evidence, error) {
+	ev := evidence{trial: t, cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch)}
+	allotments, err := r.Allotments(ctx, t.ID)
+	if err != nil {
+		return ev, err
+	}
+	if n := len(allotments); n > 0 {
+		ev.allotment = &allotments[n-1]
+	}
+	if ev.jars, err = r.Jars(ctx, store.JarFilter{Trial: t.ID}); err != nil {
+		return ev, err
+	}
+	cooks, err := f.cooksOf(ctx, r, ev.jars)
+	if err != nil {
+		return ev, err
+	}
+	for _, c := range cooks {
+		ev.cooks[c.ID] = c.Cook
+		if c.State == lab.NotHeld {
+			ev.cautions = append(ev.cautions, figure.Caution{
+				Code: "cook_not_held", Title: c.String() + " did not hold", Weight: figure.Care, Text: c.Sentence + " Jars of it are in this comparison.",
+			})
+		}
+	}
+	if ev.names, err = namesOf(ctx, r, ev.jars); err != nil {
+		return ev, err
+	}
+	return ev, f.closeJars(ctx, r, &ev)
+}
+
+// closeJars applies the closing day to every jar.
+func (f *Farm) closeJars(ctx context.Context, r store.Reader, ev *evidence) error {
+	for i := range ev.jars {
+		j := &ev.jars[i]
+		b, ok := ev.batches[j.Batch]
+		if !ok {
+			var err error
+			if b, err = r.Batch(ctx, j.Batch); err != nil {
+				return err
+			}
+			ev.batches[j.Batch] = b
+		}
+		closing := b.Closing
+		if closing.IsZero() {
+			closing = ev.trial.Closing
+		}
+		j.Standing = j.On(f.now(), closing)
+	}
+	return nil
+}
+
+// verdict judges the evidence.
+func (ev evidence) verdict() (Verdict, error) {
+	in := trialstat.CompareInput{
+		Control: label(ev.trial.Control), Primary: ev.trial.Primary, MattersPct: &ev.trial.Matters, Rows: ev.rows(),
+	}
+	in.ArmsDifferIn = words(ev.trial.Differ)
+	if len(in.ArmsDifferIn) == 0 {
+		in.ArmsDifferIn = []string{string(lab.ByTreatment)}
+		ev.cautions = append(ev.cautions, treatmentAssumed(ev.trial))
+	}
+	v, err := trialstat.CompareWith(in, ev.redraw())
+	if err != nil {
+		return v, err
+	}
+	v.Cautions = append(v.Cautions, ev.cautions...)
+	return v, nil
+}
+
+// treatmentAssumed says that nobody said what the arms differ in.
+func treatmentAssumed(t lab.Trial) figure.Caution {
+	return figure.Caution{
+		Code: "treatment_assumed", Title: "What the arms differ in was not said", Weight: figure.Care,
+		Text: fmt.Sprintf("The arms of %s are taken to differ in a treatment. If they differ in their recipe, culture or container, the verdict may rest on the wrong thing: say so when the sheet is taken in.", t.Name),
+	}
+}
+
+func label(s string) trialstat.Label { return trialstat.Label(s) }
+
+// rows turns the trial's jars into the plain table of a comparison. Jars that
+// were never inoculated and blanks are left out: they were not in the trial.
+func (ev evidence) rows() []trialstat.CompareRow {
+	var rows []trialstat.CompareRow
+	for _, j := range ev.jars {
+		if j.Blank || j.Inoculated.IsZero() {
+			continue
+		}
+		row := trialstat.CompareRow{
+			Jar: label(fmt.Sprintf("%s·%d", ev.batches[j.Batch], j.Number)), Arm: label(j.Arm), Fate: string(j.Fate),
+			Culture: label(ev.names.Cultures[j.Carries]), Container: label(ev.names.Containers[j.Container]),
+			Recipe: label(ev.names.Recipes[j.Recipe]), MixMade: label(j.MixMade), Shelf: label(j.Shelf),
+		}
+		if j.Cook != "" {
+			row.Cook = label(ev.cooks[j.Cook].String())
+		}
+		if j.Layer > 0 {
+			row.Layer = label(strconv.Itoa(j.Layer))
+		}
+		if j.Inoculated.Exactness != lab.Unknown {
+			row.Day = label(j.Inoculated.Time.Format("2006-01-02"))
+		}
+		if j.Picks > 0 {
+			grams := float64(j.Grams)
+			row.Value = &grams
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// redraw returns the draw that allotted this trial, to be run again by the
+// randomisation test, or nil if there was none or if jars have left the trial
+// since.
+func (ev evidence) redraw() func(rep int) []int {
+	if ev.allotment == nil || len(ev.batches) != 1 {
+		return nil
+	}
+	for _, j := range ev.jars {
+		if !j.Blank && j.Inoculated.IsZero() {
+			return nil
+		}
+	}
+	var design trialstat.Design
+	if err := json.Unmarshal(ev.allotment.Design, &design); err != nil {
+		return nil
+	}
+	draw, err := trialstat.Redraw(design, ev.allotment.Seed)
+	if err != nil {
+		return nil
+	}
+	sorted := ev.sortedArms()
+	return func(rep int) []int {
+		arms := draw(rep)
+		for i, a := range arms {
+			arms[i] = sorted[a]
+		}
+		return arms
+	}
+}
+
+// sortedArms returns, for each arm of the trial, its place among the arms
+// sorted by name.
+func (ev evidence) sortedArms() []int {
+	names := make([]string, len(ev.trial.Arms))
+	for i, a := range ev.trial.Arms {
+		names[i] = a.Name
+	}
+	sorted := slices.Sorted(slices.Values(names))
+	place := make([]int, len(names))
+	for i, n := range names {
+		place[i] = slices.Index(sorted, n)
+	}
+	return place
+}
+
+// cells counts the jars of each arm in every layer.
+func (ev evidence) cells() []TrialCell {
+	arm := make(map[string]int)
+	for i, a := range ev.trial.Arms {
+		arm[lab.NameKey(a.Name)] = i
+	}
+	type place struct {
+		cook  lab.CookID
+		layer int
+	}
+	at := make(map[place]int)
+	var cells []TrialCell
+	for _, j := range ev.jars {
+		i, ok := arm[lab.NameKey(j.Arm)]
+		if j.Blank || !ok || j.Cook == "" {
+			continue
+		}
+		p := place{j.Cook, j.Layer}
+		k, ok := at[p]
+		if !ok {
+			k = len(cells)
+			at[p] = k
+			cells = append(cells, TrialCell{Cook: ev.cooks[j.Cook].String(), Layer: j.Layer, Jars: make([]int, len(ev.trial.Arms))})
+		}
+		cells[k].Jars[i]++
+	}
+	return cells
+}

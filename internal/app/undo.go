@@ -1,0 +1,140 @@
+package app
+
+import (
+	"context"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+// Undo takes back all that a deed entered. Nothing is erased: each entry is
+// corrected by one that withdraws it. What made jars, batches or cooks is not
+// undone, and neither is an entry that later ones rest on.
+func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
+	var done Done
+	err := f.store.Write(ctx, func(w store.Writer) error {
+		undone, err := w.Deed(ctx, id)
+		if err != nil {
+			return err
+		}
+		deed, err := f.deed(a, undone.Batch, "undone: %s", undone.What)
+		if err != nil {
+			return err
+		}
+		deed.Undoes = id
+		done = Done{Deed: deed.ID, What: deed.What}
+		if by, err := w.Undoing(ctx, id); err == nil {
+			done.Deed, done.Repeat = by.ID, true
+			return nil
+		} else if !lab.IsKind(err, lab.NotFound) {
+			return err
+		}
+		entries, err := w.DeedEntries(ctx, id)
+		if err != nil {
+			return err
+		}
+		if undone.Undoes != "" || isEmpty(entries) {
+			return lab.Conflictf("enter what is right as a new entry", "%q can not be undone", undone.What)
+		}
+		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
+			done.Repeat = !fresh
+			return err
+		}
+		return f.withdraw(ctx, w, deed, entries)
+	})
+	return done, err
+}
+
+func isEmpty(e store.Entries) bool {
+	return len(e.Makings)+len(e.Marks)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
+}
+
+// withdrawal returns the entry that takes back e.
+func withdrawal(d lab.Deed, e lab.Entry) lab.Entry {
+	w := entryOf(d, e.At)
+	w.Corrects, w.Withdrawn = e.ID, true
+	return w
+}
+
+func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store.Entries) error {
+	var touched []lab.JarID
+	for i := range e.Makings {
+		e.Makings[i].Entry = withdrawal(d, e.Makings[i].Entry)
+	}
+	for i := range e.Marks {
+		e.Marks[i].Entry = withdrawal(d, e.Marks[i].Entry)
+	}
+	for i := range e.Inoculations {
+		e.Inoculations[i].Entry = withdrawal(d, e.Inoculations[i].Entry)
+		touched = append(touched, e.Inoculations[i].Jar)
+	}
+	for i := range e.Seen {
+		e.Seen[i].Entry = withdrawal(d, e.Seen[i].Entry)
+		touched = append(touched, e.Seen[i].Jar)
+	}
+	for i := range e.Picks {
+		e.Picks[i].Entry = withdrawal(d, e.Picks[i].Entry)
+		touched = append(touched, e.Picks[i].Jar)
+	}
+	if err := addEntries(ctx, w, e); err != nil {
+		return err
+	}
+	if err := f.recheckCooks(ctx, w, e.Marks); err != nil {
+		return err
+	}
+	if len(touched) == 0 {
+		return nil
+	}
+	if err := restand(ctx, w, touched); err != nil {
+		return err
+	}
+	return recheckJars(ctx, w, touched)
+}
+
+func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
+	if err := w.AddMakings(ctx, e.Makings); err != nil {
+		return err
+	}
+	if err := w.AddCookMarks(ctx, e.Marks); err != nil {
+		return err
+	}
+	if err := w.AddInoculations(ctx, e.Inoculations); err != nil {
+		return err
+	}
+	if err := w.AddSeen(ctx, e.Seen); err != nil {
+		return err
+	}
+	return w.AddPicks(ctx, e.Picks)
+}
+
+// recheckCooks refuses to leave a cook with marks that contradict each other.
+func (f *Farm) recheckCooks(ctx context.Context, r store.Reader, marks []lab.CookMark) error {
+	for _, m := range marks {
+		c, err := r.Cook(ctx, m.Cook)
+		if err != nil {
+			return err
+		}
+		all, err := r.CookMarks(ctx, c.ID)
+		if err != nil {
+			return err
+		}
+		if _, err := standCook(c, all, f.now()); err != nil {
+			return lab.Conflictf("undo the later marks first", "later marks of %s rest on this one", c)
+		}
+	}
+	return nil
+}
+
+// recheckJars refuses to leave a jar that shows growth without carrying anything.
+func recheckJars(ctx context.Context, r store.Reader, ids []lab.JarID) error {
+	rows, err := r.Jars(ctx, store.JarFilter{IDs: ids})
+	if err != nil {
+		return err
+	}
+	for _, j := range rows {
+		if j.Inoculated.IsZero() && (j.Stage != "" || j.Picks > 0) {
+			return lab.Conflictf("undo what was seen and picked since, the newest first", "jar %d was seen or picked since it was inoculated", j.Number)
+		}
+	}
+	return nil
+}
