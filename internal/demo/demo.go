@@ -1,0 +1,140 @@
+// Package demo plants a year of an invented farm, always the same one, so
+// that a newcomer finds every page alive. Nothing in it was grown.
+package demo
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"sync"
+	"time"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
+)
+
+// Name is what the invented farm is called.
+const Name = "Wrenloft"
+
+// seed makes the farm what it is.
+const seed = 20260307
+
+// Plant fills an empty farm with the year that ends at now: eight batches,
+// three trials (one that tells its arms apart, one that can not, one that
+// still runs), a cook that did not hold, and a liquid culture that fouled its
+// jars. open returns the farm with the clock and the chance that it is given.
+func Plant(ctx context.Context, open func(...app.Option) *app.Farm, now time.Time) error {
+	y, m, d := now.UTC().Date()
+	p := &planting{
+		ctx: ctx, today: time.Date(y, m, d, 8, 0, 0, 0, time.UTC), last: now.UTC(),
+		draw: rand.New(rand.NewPCG(seed, 1)),
+	}
+	p.farm = open(app.WithClock(p.now), app.WithChance(&chance{r: rand.New(rand.NewPCG(seed, 2))}))
+	p.stock()
+	for _, grow := range year {
+		p.grow(grow)
+	}
+	return p.err
+}
+
+// chance gives codes and seeds from the farm's seed.
+type chance struct {
+	mu sync.Mutex
+	r  *rand.Rand
+}
+
+// Read fills b and never fails.
+func (c *chance) Read(b []byte) (int, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for i := range b {
+		b[i] = byte(c.r.Uint32())
+	}
+	return len(b), nil
+}
+
+// planting is the work of planting, which stops at the first error.
+type planting struct {
+	ctx   context.Context
+	farm  *app.Farm
+	today time.Time // 08:00 on the last day
+	last  time.Time // the moment that the year ends
+	at    time.Time // the clock
+	draw  *rand.Rand
+	err   error
+}
+
+func (p *planting) now() time.Time { return p.at }
+
+// day sets the clock to the morning that many days before today, and reports
+// whether that day has come.
+func (p *planting) day(before int) bool {
+	p.at = p.today.AddDate(0, 0, -before)
+	if p.at.After(p.last) {
+		p.at = p.last
+	}
+	return before >= 0 && p.err == nil
+}
+
+func (p *planting) do(what string, err error) {
+	if err != nil && p.err == nil {
+		p.err = fmt.Errorf("plant the demo farm, %s: %w", what, err)
+	}
+}
+
+// act signs an entry.
+func (p *planting) act() app.Act { return app.Act{By: []string{"IV", "IV", "TO"}[p.draw.IntN(3)]} }
+
+// stock fills the shelves of the lab: ingredients, recipes, containers, cultures.
+func (p *planting) stock() {
+	p.day(360)
+	p.do("settings", p.farm.SaveSettings(p.ctx, app.NewSettings{Name: Name, Zone: "UTC", Altitude: "310 m"}))
+	for _, i := range []app.NewIngredient{
+		{Name: "oat groats", Moisture: "9.5 %", Note: "25 kg sack, dried three samples at 105 °C"},
+		{Name: "hulled millet", Moisture: "10 %"},
+		{Name: "malt extract"},
+		{Name: "yeast extract"},
+	} {
+		_, err := p.farm.AddIngredient(p.ctx, i)
+		p.do(i.Name, err)
+	}
+	for _, r := range []app.NewRecipe{
+		cake("oat cake", "oat groats", "40 g", "48 mL"),
+		cake("millet cake", "hulled millet", "40 g", "48 mL"),
+		cake("deep oat cake", "oat groats", "60 g", "72 mL"),
+	} {
+		_, err := p.farm.AddRecipe(p.ctx, r)
+		p.do(r.Name, err)
+	}
+	_, err := p.farm.AddContainer(p.ctx, app.NewContainer{Name: "half-litre jar", Kind: "jar", Volume: "500 mL", Bore: "80 mm", Height: "110 mm"})
+	p.do("container", err)
+	p.cultures()
+}
+
+// cake is a grain with a malt broth, cooked together in the jar.
+func cake(name, grain, grams, broth string) app.NewRecipe {
+	return app.NewRecipe{
+		Name: name,
+		Mixes: []lab.Mix{
+			{Name: "grain", Lines: []lab.RecipeLine{{Ingredient: grain, Amount: grams}}},
+			{Name: "broth", MakeUpTo: "1 L", Lines: []lab.RecipeLine{{Ingredient: "malt extract", Amount: "15 g"}, {Ingredient: "yeast extract", Amount: "3 g"}}},
+		},
+		Fills: []lab.Fill{{Mix: "grain", Amount: grams}, {Mix: "broth", Amount: broth}},
+		Note:  "Grain and broth at about 1 : 1.2",
+	}
+}
+
+func (p *planting) cultures() {
+	add := func(before int, c app.NewCulture) {
+		p.day(before)
+		c.Species, c.Strain, c.Made = "Cordyceps militaris", "W1", "today"
+		_, err := p.farm.AddCulture(p.ctx, c)
+		p.do(c.Name, err)
+	}
+	add(355, app.NewCulture{Name: "Slant W1", Form: "slant", Note: "Bought in, fruited before"})
+	add(352, app.NewCulture{Name: "LC-1", Form: "LC", Parent: "Slant W1"})
+	add(310, app.NewCulture{Name: "LC-2", Form: "LC", Parent: "LC-1"})
+	add(250, app.NewCulture{Name: "LC-3", Form: "LC", Parent: "LC-1", Note: "Cloudy at the bottom on the second day, used all the same"})
+	add(200, app.NewCulture{Name: "LC-4", Form: "LC", Parent: "Slant W1"})
+	add(60, app.NewCulture{Name: "LC-5", Form: "LC", Parent: "Slant W1"})
+}

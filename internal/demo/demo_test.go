@@ -1,0 +1,109 @@
+package demo_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"pinset/internal/app"
+	"pinset/internal/demo"
+	"pinset/internal/lab"
+	"pinset/internal/store/sqldb"
+)
+
+// planted returns the farm as it stands at now.
+func planted(t testing.TB, now time.Time) *app.Farm {
+	t.Helper()
+	s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	if err := demo.Plant(t.Context(), func(o ...app.Option) *app.Farm { return app.New(s, o...) }, now); err != nil {
+		t.Fatal(err)
+	}
+	return app.New(s, app.WithClock(func() time.Time { return now }))
+}
+
+var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+
+// The farm is large enough to look alive, and holds one of each case that a
+// newcomer should meet.
+func TestTheYearHoldsEveryCase(t *testing.T) {
+	f := planted(t, noon)
+	batches, err := f.Batches(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	jars := 0
+	for _, b := range batches {
+		jars += b.Tally.Jars
+	}
+	if len(batches) < 6 || jars < 150 {
+		t.Errorf("%d batches and %d jars, want at least 6 and 150", len(batches), jars)
+	}
+	for name, want := range map[string]string{"Millet or oats": "supported", "Deep or shallow": "not_told_apart", "Two or four mL": "running"} {
+		v, err := f.Verdict(t.Context(), name)
+		if err != nil || string(v.Result.Ending) != want {
+			t.Errorf("%s ends %q, %v, want %q: %s", name, v.Result.Ending, err, want, v.Result.Sentence)
+		}
+	}
+	cooks, err := f.Cooks(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	broken := 0
+	for _, c := range cooks {
+		if c.State == lab.NotHeld {
+			broken++
+		}
+	}
+	if broken != 1 {
+		t.Errorf("%d cooks did not hold, want 1", broken)
+	}
+	fouled := 0
+	for _, b := range batches {
+		if strings.Contains(b.Name, "Autumn millet") {
+			fouled = b.Tally.Lost
+		}
+	}
+	if fouled < 12 {
+		t.Errorf("the batch of the bad liquid culture lost %d jars, want most of 24", fouled)
+	}
+}
+
+// The same seed makes the same farm, whatever the day.
+func TestTheYearIsAlwaysTheSame(t *testing.T) {
+	describe := func(now time.Time) string {
+		f := planted(t, now)
+		batches, err := f.Batches(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b strings.Builder
+		for _, x := range batches {
+			view, err := f.BatchView(t.Context(), x.String(), 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, j := range view.Jars {
+				fmt.Fprintf(&b, "%s·%d %s %s %s %.1f\n", x, j.Number, j.Code, j.Arm, j.Fate, float64(j.Grams))
+			}
+		}
+		return b.String()
+	}
+	if describe(noon) != describe(noon.AddDate(0, 3, 11)) {
+		t.Error("two plantings differ")
+	}
+}
+
+func BenchmarkPlant(b *testing.B) {
+	for b.Loop() {
+		planted(b, noon)
+	}
+}
