@@ -139,8 +139,8 @@ type Tally struct {
 	Picked     int // picked and spent
 	Barren     int
 	Lost       int
-	Grams      float64 // picked, fresh
-	DryGrams   float64 // dry substrate of the inoculated jars; 0 if not known for all of them
+	Grams      float64           // picked, fresh
+	DryGrams   float64           // dry substrate of the inoculated jars; 0 if not known for all of them
 	ByStage    map[lab.Stage]int // growing jars by their furthest stage
 }
 
