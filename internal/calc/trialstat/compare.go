@@ -21,7 +21,7 @@ type CompareInput struct {
 	Control      Label        `json:"control,omitempty"`     // an arm; without it every pair is compared
 	MattersPct   *float64     `json:"matters_pct,omitempty"` // smallest difference that matters, % of the control; 20 if left out
 	Primary      string       `json:"primary,omitempty"`     // "inoculated" (if left out) or "picked"
-	Seed         *uint64      `json:"seed,omitempty"`        // of the allotment, kept with the result
+	Seed         *uint64      `json:"seed,omitempty"`        // of the allotment; kept with the result, and seeds its deals
 }
 
 // CompareRow is one jar. What is not recorded is left empty.
@@ -186,10 +186,10 @@ func Compare(in CompareInput) (figure.Answer[CompareResult], error) {
 }
 
 // CompareWith is Compare with a randomisation p that runs the very draw of the
-// allotment again. redraw returns, for draw rep = 0, 1, …, the arm of each row
-// of in.Rows, as an index into the arms sorted by name (the order of the
-// result); see Redraw. Without it, arms are dealt out anew within the same cook
-// and layer.
+// allotment again, if there are two arms. redraw returns, for draw rep = 0, 1,
+// …, the arm of each row of in.Rows, as an index into the arms sorted by name
+// (the order of the result); see Redraw. Without it, and for each pair of three
+// or more arms, the two arms are dealt out anew within the same cook and layer.
 func CompareWith(in CompareInput, redraw func(rep int) []int) (figure.Answer[CompareResult], error) {
 	c, err := newComparing(in, redraw)
 	if err != nil {
@@ -219,7 +219,10 @@ type comparing struct {
 	result   CompareResult
 	cautions []figure.Caution
 	working  []figure.Step
-	draws    [][]int8 // redrawn arms by draw and row, made when first needed
+	seed     uint64 // of the deals of a randomisation p
+	how      string // how that p came about
+	draws    int    // runs of the draw, or deals
+	unlike   bool   // the draw is of another table
 }
 
 // scale is one way to count jars: which rows take part, and their grams.
@@ -235,6 +238,9 @@ func newComparing(in CompareInput, redraw func(rep int) []int) (*comparing, erro
 		return nil, err
 	}
 	c := &comparing{sheet: s, matters: 20, primary: in.Primary, redraw: redraw, cautions: []figure.Caution{}, working: []figure.Step{}}
+	if in.Seed != nil {
+		c.seed = *in.Seed
+	}
 	if in.MattersPct != nil {
 		c.matters = *in.MattersPct
 	}

@@ -156,7 +156,7 @@ func (c *comparing) cautionFigures() {
 			break
 		}
 	}
-	if c.draws != nil && len(c.draws) == 0 {
+	if c.unlike {
 		c.doubt(figure.Care, "draw_unlike", "The draw could not be run again", "The allotment is of another number of jars than the table, so there is no randomisation p.")
 	}
 }

@@ -35,9 +35,9 @@ func (c *comparing) explain(j judgement, out Comparison) {
 	}
 	c.step("mean of "+brief(out.Arms[1]), "over the places as filled", maybe(e.control), "g", "stats.BlockFit")
 	c.step("smallest difference that matters", plain(c.matters)+" % of that mean", maybe(c.matters/100*e.control), "g", "")
-	how := "all ways to deal the two arms out anew within the same place"
-	if c.redraw != nil {
-		how = whole(len(c.draws)) + " runs of the draw of the allotment"
+	how := c.how
+	if c.draws > 0 {
+		how = whole(c.draws) + " " + how
 	}
 	c.step("randomisation p", how, out.Difference.PRandomisation, "", "Pitman (1937)")
 }
