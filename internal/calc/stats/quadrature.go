@@ -29,30 +29,38 @@ func legendre(low, high float64, panels int) rule {
 // overSpread returns a rule for the mean over s, the ratio of an estimated to
 // the true standard deviation with df degrees of freedom: its weights hold the
 // density of s. df = +Inf is the single node 1.
+func overSpread(df float64) rule { return overSpreadTo(df, math.Inf(1)) }
+
+// overSpreadTo is overSpread for s up to top only.
 //
 // The rule runs over log s, where the density is smooth even for one degree of
 // freedom, as far as it is above 1e-16 of its peak.
-func overSpread(df float64) rule {
+func overSpreadTo(df, top float64) rule {
 	if math.IsInf(df, 1) {
-		return rule{[]float64{1}, []float64{1}}
+		return rule{[]float64{1}, []float64{indicator(top >= 1)}}
 	}
-	fall := func(v float64) float64 { return df * (v - math.Expm1(2*v)/2) } // log of density · s
+	fall := func(v float64) float64 { return df * (v - math.Expm1(2*v)/2) } // log of density · s, 0 at the peak
 	edge := func(v float64) float64 { return fall(v) + 37 }
 	low, _ := root(-40/df-1, 0, edge)
 	high, _ := root(0, 40/math.Min(df, 40)+1, edge)
-	panels := 16
-	if df < 2 { // a long lower end
-		panels = 32
+	high = math.Max(low, math.Min(high, math.Log(top)))
+	r := legendre(low, high, 16)
+	if bend := math.Min(-3, high); low < bend { // few degrees: a long lower end on which little happens
+		r = legendre(low, bend, 8)
+		upper := legendre(bend, high, 16)
+		r.at, r.weight = append(r.at, upper.at...), append(r.weight, upper.weight...)
 	}
-	r := legendre(low, high, panels)
-	var all total
+	peak := math.Sqrt(df/math.Pi) * math.Exp(-stirling(df/2))
 	for i, v := range r.at {
 		r.at[i] = math.Exp(v)
-		r.weight[i] *= math.Exp(fall(v))
-		all.add(r.weight[i])
-	}
-	for i := range r.weight {
-		r.weight[i] /= all.value()
+		r.weight[i] *= peak * math.Exp(fall(v))
 	}
 	return r
+}
+
+func indicator(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
 }
