@@ -10,9 +10,9 @@ import (
 // standard atomic weights (2021), conventional values where an interval is
 // given.
 var atomic = map[string]float64{
-	"H": 1.008, "B": 10.81, "C": 12.011, "N": 14.007, "O": 15.999, "Na": 22.98977,
+	"H": 1.008, "C": 12.011, "N": 14.007, "O": 15.999, "Na": 22.98977,
 	"Mg": 24.305, "P": 30.973762, "S": 32.06, "Cl": 35.45, "K": 39.0983, "Ca": 40.078,
-	"Mn": 54.938, "Fe": 55.845, "Co": 58.933, "Cu": 63.546, "Zn": 65.38, "Mo": 95.95,
+	"Mn": 54.938, "Fe": 55.845, "Cu": 63.546, "Zn": 65.38,
 }
 
 // compound is what a formula says about one mole.

@@ -101,6 +101,9 @@ func TestSoak(t *testing.T) {
 	if err != nil || !has(a.Cautions, "beyond_soaking") || !has(a.Cautions, "solids_lost") {
 		t.Errorf("cooked grain: %v, %v", a.Cautions, err)
 	}
+	if a, _ := Soak(SoakInput{GrainG: 1000, DrainedG: 1760}); !has(a.Cautions, "beyond_soaking") {
+		t.Error("0.76 g/g passes as soaked")
+	}
 	lost, _ := Soak(SoakInput{GrainG: 1000, GrainMoisturePct: 12, DrainedG: 1900, SolidsLostPct: ptr(5)})
 	if !(lost.Result.MoisturePct > a.Result.MoisturePct) {
 		t.Error("a loss of solids does not make the grain wetter")
