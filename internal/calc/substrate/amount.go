@@ -66,11 +66,7 @@ func (m measured) read(typed, field string) (amount, error) {
 	case units.Parts:
 		return amount{kind: byParts, x: q.Value}, nil
 	}
-	mend := "add the unit, such as " + strings.TrimSpace(typed) + " g"
-	if m.ing != nil && m.ing.Kind == "egg" {
-		mend = "add the size, such as " + strings.TrimSpace(typed) + " large"
-	}
-	return amount{}, figure.Faultf(field, mend, "the amount %s of %s is no mass, volume, share or number of parts", quoted(typed), m.name)
+	return amount{}, figure.Faultf(field, "add the unit, such as g, mL, % or parts", "the amount %s of %s is no mass, volume, share or number of parts", quoted(typed), m.name)
 }
 
 func limited(a amount, typed, field string) (amount, error) {
@@ -93,8 +89,11 @@ func (m measured) pieces(typed, field string) (amount, bool, error) {
 	for _, drop := range []string{" eggs", " egg", " yolks", " whites"} {
 		k = strings.TrimSuffix(k, drop)
 	}
-	if k == "xl" || k == "x large" {
+	switch {
+	case k == "xl" || k == "x large":
 		k = "extra large"
+	case m.ing.Kind == "egg" && (k == "" || k == "egg" || k == "eggs"):
+		return amount{}, true, figure.Faultf(field, "add the size, such as 2 large, or weigh them", "%s of %s does not say how large", quoted(typed), m.name)
 	}
 	for _, x := range m.ing.Measures {
 		if measureML[x.Name] > 0 || k != x.Name && k != x.Name+"s" {

@@ -186,6 +186,15 @@ func TestReserve(t *testing.T) {
 	within(t, "total", &r.TotalG, sum, 1e-9)
 }
 
+func TestReserveWithoutMakeUp(t *testing.T) {
+	in := SubstrateInput{Recipe: riceCake(), Jars: 12, ReservePct: &Reserve{All: ptr(10)}}
+	a := batchOf(t, in)
+	within(t, "total", &a.Result.TotalG, 12*110, 1e-9)
+	if !has(a.Cautions, "reserve_unused") {
+		t.Error("a reserve that goes nowhere passes without a word")
+	}
+}
+
 // By the gallon and then per jar is the same as per jar.
 func TestByTheGallon(t *testing.T) {
 	small := batchOf(t, SubstrateInput{Recipe: riceAndBroth(), Jars: 1}).Result

@@ -3,6 +3,7 @@ package substrate
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"pinset/internal/figure"
@@ -24,6 +25,9 @@ func (b *batch) cautions(r *SubstrateResult, jar *blend) []figure.Caution {
 			m.parts[j].doubt(say)
 		}
 		m.doubt(say)
+	}
+	if r := b.in.ReservePct; r != nil && r.All != nil && *r.All > 0 && !slices.ContainsFunc(b.mixes, func(m made) bool { return m.mix.MakeUpTo != "" }) {
+		say(figure.Note, "reserve_unused", "", "No reserve is made", `The reserve goes to mixes with a make_up_to, and there is none. Give it by mix, such as {"broth": 10}, to have it elsewhere.`)
 	}
 	b.doubtTarget(r, say)
 	b.doubtRoom(r, jar, say)

@@ -41,7 +41,7 @@ type CheapestResult struct {
 	NPctDry  float64  `json:"n_pct_of_dry"`
 	Cost     float64  `json:"cost"`    // of dry_g, in the currency of the prices
 	TotalG   float64  `json:"total_g"` // as weighed
-	Binding  []string `json:"binding"` // the bounds that keep it from being cheaper, in words
+	Binding  []string `json:"binding"` // the bounds that leave no room, in words: widen one of them to look for less cost
 	DryGrams float64  `json:"dry_g"`
 }
 

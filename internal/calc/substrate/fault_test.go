@@ -40,6 +40,7 @@ func TestFaults(t *testing.T) {
 		{"more than all", amount, func(in *SubstrateInput) { rice(in).Amount = "130 %" }},
 		{"too many eggs", amount, func(in *SubstrateInput) { rice(in).Ingredient, rice(in).Amount = "egg", "900000000 large" }},
 		{"eggs without size", amount, func(in *SubstrateInput) { rice(in).Ingredient, rice(in).Amount = "egg", "2" }},
+		{"eggs by the egg", amount, func(in *SubstrateInput) { rice(in).Ingredient, rice(in).Amount = "egg", "2 eggs" }},
 		{"a cup of what is not known", amount, func(in *SubstrateInput) { rice(in).Ingredient, rice(in).Amount = "sawdust", "1 cup" }},
 		{"moisture 130", "recipe.mixes[0].lines[0].moisture_pct", func(in *SubstrateInput) { rice(in).MoisturePct = ptr(130) }},
 		{"moisture NaN", "recipe.mixes[0].lines[0].moisture_pct", func(in *SubstrateInput) { rice(in).MoisturePct = ptr(math.NaN()) }},
