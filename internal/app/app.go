@@ -190,3 +190,16 @@ func (f *Farm) when(ctx context.Context, r store.Reader, field, typed string) (l
 	}
 	return lab.ParseWhen(field, typed, f.now(), s.Zone)
 }
+
+// Zone returns the farm's time zone, the machine's if the records can not be
+// read or say none.
+func (f *Farm) Zone(ctx context.Context) *time.Location {
+	s, err := f.Settings(ctx)
+	if err != nil {
+		return time.Local
+	}
+	return s.Zone
+}
+
+// Now returns the time by the farm's clock.
+func (f *Farm) Now() time.Time { return f.now() }

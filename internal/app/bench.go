@@ -21,7 +21,6 @@ type BenchSheet struct {
 	Makings  []SheetMaking
 	Cooks    []SheetCook
 	Jars     []SheetJar // by number
-	Reserve  float64    // of each mix, per cent
 	Cautions []figure.Caution
 }
 
@@ -33,6 +32,7 @@ type SheetMaking struct {
 	RecipeID lab.RecipeVersionID
 	Jars     int
 	Lines    []SheetLine
+	Reserve  float64          // per cent made beyond what the jars take; 0 for what is weighed into each jar
 	MakeUpTo string           // as typed in the recipe, "" if not made up to a volume
 	Volume   units.Millilitre // to make up, reserve included; 0 if not known
 	Grams    units.Gram       // all lines together, 0 if one is not known
@@ -91,7 +91,7 @@ func (f *Farm) BenchSheet(ctx context.Context, batch string) (BenchSheet, error)
 }
 
 func (f *Farm) benchSheet(ctx context.Context, r store.Reader, b lab.Batch) (BenchSheet, error) {
-	s := BenchSheet{Batch: b, Reserve: DefaultReserve}
+	s := BenchSheet{Batch: b}
 	if b.Trial != "" {
 		t, err := r.Trial(ctx, b.Trial)
 		if err != nil {
@@ -207,16 +207,16 @@ func (s *BenchSheet) putMakings(ctx context.Context, r store.Reader, rows []stor
 		}
 		jars[m]++
 	}
-	cautioned := make(map[lab.RecipeVersionID]bool)
 	for _, m := range order {
 		recipe := recipes[m.recipe]
 		answer, err := weigh(recipe, jars[m], own)
 		if err != nil {
 			return err
 		}
-		if !cautioned[m.recipe] {
-			s.Cautions = append(s.Cautions, answer.Cautions...)
-			cautioned[m.recipe] = true
+		for _, c := range answer.Cautions {
+			if !slices.Contains(s.Cautions, c) {
+				s.Cautions = append(s.Cautions, c)
+			}
 		}
 		for _, mix := range recipe.Mixes {
 			sm := sheetMaking(recipe, mix, answer, logged, m.label)
@@ -235,7 +235,7 @@ func sheetMaking(recipe lab.Recipe, mix lab.Mix, answer SubstrateAnswer, logged 
 		}
 	}
 	if v := answer.Result.VolumeML[mix.Name]; v != nil && mix.MakeUpTo != "" {
-		m.Volume = units.Millilitre(*v)
+		m.Volume, m.Reserve = units.Millilitre(*v), DefaultReserve
 	}
 	grams := answer.Result.Batch[mix.Name]
 	listed := make(map[string]bool)

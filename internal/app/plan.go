@@ -114,6 +114,14 @@ type resolvedArm struct {
 	layer     int
 }
 
+// ReadPlan reads a plan from JSON. An unknown key is a fault that names the
+// nearest known one.
+func ReadPlan(raw []byte) (PlanInput, error) {
+	var in PlanInput
+	err := decodeStrict(raw, &in)
+	return in, err
+}
+
 // DraftPlan works a plan out and stores nothing.
 func (f *Farm) DraftPlan(ctx context.Context, in PlanInput) (Plan, error) {
 	var p Plan

@@ -138,3 +138,26 @@ func recheckJars(ctx context.Context, r store.Reader, ids []lab.JarID) error {
 	}
 	return nil
 }
+
+// Deeds returns the last acts of entry, newest first, of one batch or of all
+// if batch is "".
+func (f *Farm) Deeds(ctx context.Context, batch string, limit int) ([]lab.Deed, error) {
+	if limit < 1 || limit > 1000 {
+		return nil, lab.Invalidf("limit", "ask for 1 to 1000", "%d acts can not be listed", limit)
+	}
+	var deeds []lab.Deed
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		var id lab.BatchID
+		if batch != "" {
+			b, err := r.BatchByName(ctx, batch)
+			if err != nil {
+				return err
+			}
+			id = b.ID
+		}
+		var err error
+		deeds, err = r.Deeds(ctx, id, limit)
+		return err
+	})
+	return deeds, err
+}

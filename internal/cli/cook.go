@@ -1,0 +1,158 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"pinset/internal/app"
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+)
+
+type cookCmds struct {
+	Add  cookAddCmd  `cmd:"" help:"Plan a cook that belongs to no plan: bottles, tools."`
+	List cookListCmd `cmd:"" help:"List the cooks and whether they held."`
+	Show cookShowCmd `cmd:"" help:"Show one cook: marks, stretches, load."`
+	Mark cookMarkCmd `cmd:"" help:"Log a mark: reached, lost, back, heat_off, opened."`
+}
+
+type cookAddCmd struct {
+	signed
+	Name   string `help:"Your own name for it."`
+	Cooker string `help:"Which vessel."`
+	Layers int    `help:"Layers of jars."`
+	Hold   string `help:"Your own rule." placeholder:"60min"`
+	Gauge  string `help:"Target on the gauge." placeholder:"15psi"`
+	Day    string `help:"Day; today if left out."`
+	Note   string `help:"Anything else."`
+}
+
+func (c *cookAddCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		cook, err := f.AddCook(r.ctx, app.NewCook{Name: c.Name, Cooker: c.Cooker, Layers: c.Layers, Hold: c.Hold, Gauge: c.Gauge, Day: c.Day, Note: c.Note})
+		if err != nil {
+			return err
+		}
+		return r.print(map[string]any{"cook": cook.Number}, func(w io.Writer) { fmt.Fprintln(w, cook) })
+	})
+}
+
+// cookView is a cook for printing.
+type cookView struct {
+	Cook      int              `json:"cook"`
+	Name      string           `json:"name"`
+	State     lab.CookState    `json:"state"`
+	HoldMin   *float64         `json:"hold_min"`
+	Gauge     string           `json:"gauge"`
+	Longest   *float64         `json:"longest_min"`
+	Stretches []float64        `json:"stretches_min"`
+	MetAt     *string          `json:"met_at"`
+	Jars      int              `json:"jars"`
+	Blanks    int              `json:"blanks"`
+	Batches   []string         `json:"batches"`
+	Sentence  string           `json:"sentence"`
+	Marks     []markView       `json:"marks,omitempty"`
+	Cautions  []figure.Caution `json:"cautions,omitempty"`
+}
+
+type markView struct {
+	At     *string    `json:"at"`
+	Event  lab.Event  `json:"event"`
+	By     string     `json:"by"`
+	Undone bool       `json:"undone"`
+	Deed   lab.DeedID `json:"deed"`
+}
+
+func viewCook(c app.CookRow) cookView {
+	v := cookView{
+		Cook: c.Number, Name: c.Name, State: c.State, HoldMin: known(float64(c.Hold)), Gauge: c.Gauge, Jars: c.Jars, Blanks: c.Blanks,
+		Batches: c.Batches, Sentence: c.Sentence, Stretches: []float64{},
+	}
+	for _, s := range c.Stretches {
+		v.Stretches = append(v.Stretches, s.Minutes)
+	}
+	if len(c.Stretches) > 0 {
+		v.Longest = &c.Longest
+	}
+	if c.MetAt != nil {
+		v.MetAt = viewWhen(lab.At(*c.MetAt))
+	}
+	if v.Batches == nil {
+		v.Batches = []string{}
+	}
+	return v
+}
+
+type cookListCmd struct{ records }
+
+func (c *cookListCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		rows, err := f.Cooks(r.ctx)
+		if err != nil {
+			return err
+		}
+		views := []cookView{}
+		for _, c := range rows {
+			views = append(views, viewCook(c))
+		}
+		return r.print(views, func(w io.Writer) {
+			t := newTable("cook", "state", "longest min", "jars", "blanks", "batches")
+			for _, v := range views {
+				t.row(v.Cook, v.State, decimals(v.Longest, 0), v.Jars, v.Blanks, strings.Join(v.Batches, ", "))
+			}
+			t.write(w)
+		})
+	})
+}
+
+type cookShowCmd struct {
+	records
+	Cook string `arg:"" help:"Cook, such as 7 or its own name."`
+}
+
+func (c *cookShowCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		v, err := f.CookView(r.ctx, c.Cook)
+		if err != nil {
+			return err
+		}
+		return r.printCook(f, v)
+	})
+}
+
+func (r *run) printCook(f *app.Farm, v app.CookView) error {
+	out := viewCook(v.CookRow)
+	out.Cautions = v.Cautions
+	for _, m := range v.Marks {
+		out.Marks = append(out.Marks, markView{viewWhen(m.At), m.Event, m.By, m.Undone, m.Deed})
+	}
+	return r.print(out, func(w io.Writer) {
+		fmt.Fprintf(w, "%s: %s\n\n", v.Cook, v.Sentence)
+		for _, m := range v.Marks {
+			undone := ""
+			if m.Undone {
+				undone = " (undone)"
+			}
+			fmt.Fprintf(w, "%s  %s%s\n", m.At.Show(f.Zone(r.ctx)), m.Event.Label(), undone)
+		}
+		printCautions(w, v.Cautions)
+	})
+}
+
+type cookMarkCmd struct {
+	signed
+	Cook  string `arg:"" help:"Cook, such as 7 or its own name."`
+	Event string `arg:"" help:"reached, lost, back, heat_off or opened."`
+	At    string `help:"When; now if left out." placeholder:"TIME"`
+}
+
+func (c *cookMarkCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		v, err := f.MarkCook(r.ctx, c.act(), c.Cook, lab.Event(c.Event), c.At)
+		if err != nil {
+			return err
+		}
+		return r.printCook(f, v)
+	})
+}

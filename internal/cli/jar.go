@@ -1,0 +1,206 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
+)
+
+type jarCmds struct {
+	Show jarShowCmd `cmd:"" help:"Show a jar and its history."`
+}
+
+type jarShowCmd struct {
+	records
+	Jar string `arg:"" help:"Code such as K73QF, or batch and number such as B12·13."`
+}
+
+func (c *jarShowCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		v, err := f.JarView(r.ctx, c.Jar)
+		if err != nil {
+			return err
+		}
+		type line struct {
+			At     *string    `json:"at"`
+			What   string     `json:"what"`
+			By     string     `json:"by"`
+			Undone bool       `json:"undone"`
+			Deed   lab.DeedID `json:"deed"`
+		}
+		out := struct {
+			jarView
+			Name      string `json:"jar"`
+			Batch     string `json:"batch"`
+			Trial     string `json:"trial"`
+			Recipe    string `json:"recipe"`
+			Container string `json:"container"`
+			Culture   string `json:"culture"`
+			Cook      string `json:"cook"`
+			History   []line `json:"history"`
+		}{jarView: viewJar(v.Row), Name: v.Name, Batch: v.Batch.Title(), Trial: v.Trial, Recipe: v.Recipe, Container: v.Container, Culture: v.Carries, History: []line{}}
+		if v.Cook != nil {
+			out.Cook = v.Cook.String()
+		}
+		for _, h := range v.History {
+			out.History = append(out.History, line{viewWhen(h.At), h.What, h.By, h.Undone, h.Deed})
+		}
+		return r.print(out, func(w io.Writer) {
+			fmt.Fprintf(w, "%s  %s  %s\n", out.Name, out.Code, strings.TrimSpace(out.Arm+" "+out.Fate+" "+out.Stage))
+			fmt.Fprintf(w, "%s, %s, %s, %s\n\n", out.Batch, out.Recipe, out.Container, strings.TrimSpace(out.Cook+" "+v.Row.Place()))
+			for _, h := range v.History {
+				undone := ""
+				if h.Undone {
+					undone = " (undone)"
+				}
+				fmt.Fprintf(w, "%s  %s%s %s\n", h.At.Show(f.Zone(r.ctx)), h.What, undone, h.By)
+			}
+		})
+	})
+}
+
+type seenCmds struct {
+	Add seenAddCmd `cmd:"" help:"Log what was seen on one jar or a range."`
+}
+
+type seenAddCmd struct {
+	signed
+	Jars   string `arg:"" help:"Jars: B12·13-24, B12.3,7 or codes."`
+	Stage  string `help:"growth, cover, light, colour, pins or ready."`
+	Sign   string `help:"What one sees or smells, such as green or clean."`
+	Fate   string `help:"lost, barren, spent, or growing to take one back."`
+	Reason string `help:"Why it is lost: fouled, broken, sampled or your own word."`
+	Note   string `help:"Anything else."`
+	At     string `help:"When: now if left out; yesterday, 14:30, 2026-03-04 or ?." placeholder:"TIME"`
+}
+
+func (c *seenAddCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		done, err := f.See(r.ctx, c.act(), app.SeeInput{Jars: c.Jars, Stage: c.Stage, Sign: c.Sign, Fate: c.Fate, Reason: c.Reason, Note: c.Note, At: c.At})
+		if err != nil {
+			return err
+		}
+		return r.printDone(done)
+	})
+}
+
+type pickCmds struct {
+	Add pickAddCmd `cmd:"" help:"Log the weights of one flush."`
+}
+
+type pickAddCmd struct {
+	signed
+	Weights []string `arg:"" optional:"" help:"JAR=WEIGHT, such as B12·13=12.4; without them, lines from standard input: jar, then weight."`
+	Batch   string   `help:"Batch that bare numbers belong to." placeholder:"B12"`
+	Flush   int      `help:"Which flush." default:"1"`
+	At      string   `help:"When; now if left out." placeholder:"TIME"`
+}
+
+func (c *pickAddCmd) Run(r *run) error {
+	lines := c.Weights
+	if len(lines) == 0 {
+		raw, err := io.ReadAll(io.LimitReader(r.In, 1<<20))
+		if err != nil {
+			return err
+		}
+		lines = strings.Split(strings.TrimSpace(string(raw)), "\n")
+	}
+	in := app.PickInput{Flush: c.Flush, At: c.At}
+	for _, line := range lines {
+		jar, weight, ok := strings.Cut(line, "=")
+		if !ok {
+			jar, weight, ok = strings.Cut(strings.TrimSpace(strings.ReplaceAll(line, "\t", " ")), " ")
+		}
+		if !ok {
+			return lab.Invalidf("picks", "write it like B12·13=12.4", "%q is not a jar with its weight", line)
+		}
+		jar = strings.TrimSpace(jar)
+		if c.Batch != "" && strings.Trim(jar, "0123456789") == "" {
+			jar = c.Batch + "·" + jar
+		}
+		in.Picks = append(in.Picks, app.TypedPick{Jar: jar, Grams: weight})
+	}
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		done, err := f.PickJars(r.ctx, c.act(), in)
+		if err != nil {
+			return err
+		}
+		return r.printDone(done)
+	})
+}
+
+// printDone prints what an act wrote, and how it is taken back.
+func (r *run) printDone(d app.Done) error {
+	out := struct {
+		What   string     `json:"what"`
+		Jars   []string   `json:"jars"`
+		Repeat bool       `json:"repeat"`
+		Deed   lab.DeedID `json:"deed"`
+	}{d.What, d.Jars, d.Repeat, d.Deed}
+	if out.Jars == nil {
+		out.Jars = []string{}
+	}
+	return r.print(out, func(w io.Writer) {
+		fmt.Fprintln(w, d.What)
+		writeUndo(w, d.Deed)
+	})
+}
+
+type deedCmds struct {
+	List deedListCmd `cmd:"" help:"List the last acts of entry."`
+	Undo deedUndoCmd `cmd:"" help:"Take back all that an act entered."`
+}
+
+type deedListCmd struct {
+	records
+	Batch string `help:"Only those of this batch." placeholder:"B12"`
+	Limit int    `help:"At most so many." default:"20"`
+}
+
+func (c *deedListCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		deeds, err := f.Deeds(r.ctx, c.Batch, c.Limit)
+		if err != nil {
+			return err
+		}
+		type line struct {
+			Deed    lab.DeedID `json:"deed"`
+			What    string     `json:"what"`
+			Entered string     `json:"entered"`
+			By      string     `json:"by"`
+		}
+		out := []line{}
+		for _, d := range deeds {
+			out = append(out, line{d.ID, d.What, d.Entered.Format("2006-01-02T15:04:05Z07:00"), d.By})
+		}
+		return r.print(out, func(w io.Writer) {
+			t := newTable("entered", "by", "what", "deed")
+			for _, l := range out {
+				t.row(l.Entered, l.By, l.What, l.Deed)
+			}
+			t.write(w)
+		})
+	})
+}
+
+type deedUndoCmd struct {
+	signed
+	Deed string `arg:"" help:"Deed, as printed when it was entered."`
+}
+
+func (c *deedUndoCmd) Run(r *run) error {
+	id, err := lab.ParseID[lab.DeedID](c.Deed)
+	if err != nil {
+		return err
+	}
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		done, err := f.Undo(r.ctx, c.act(), id)
+		if err != nil {
+			return err
+		}
+		return r.print(map[string]any{"what": done.What, "deed": done.Deed, "repeat": done.Repeat}, func(w io.Writer) { fmt.Fprintln(w, done.What) })
+	})
+}

@@ -1,0 +1,133 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
+)
+
+type todayCmd struct{ records }
+
+func (c *todayCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		t, err := f.Today(r.ctx)
+		if err != nil {
+			return err
+		}
+		out := struct {
+			Day     *string    `json:"day"`
+			Late    []app.Task `json:"late"`
+			Due     []app.Task `json:"due"`
+			Running []cookView `json:"running"`
+		}{Day: viewWhen(t.Day), Late: append([]app.Task{}, t.Late...), Due: append([]app.Task{}, t.Due...), Running: []cookView{}}
+		for _, c := range t.Running {
+			out.Running = append(out.Running, viewCook(c))
+		}
+		return r.print(out, func(w io.Writer) {
+			fmt.Fprintln(w, t.Day.Show(f.Zone(r.ctx)))
+			for _, c := range out.Running {
+				fmt.Fprintf(w, "running  cook %d: %s\n", c.Cook, c.Sentence)
+			}
+			for _, x := range out.Late {
+				fmt.Fprintf(w, "late     %s: %s\n", x.What, x.Why)
+			}
+			for _, x := range out.Due {
+				fmt.Fprintf(w, "due      %s: %s\n", x.What, x.Why)
+			}
+			if len(out.Late)+len(out.Due)+len(out.Running) == 0 {
+				fmt.Fprintln(w, "nothing waits")
+			}
+		})
+	})
+}
+
+type findCmd struct {
+	records
+	Text string `arg:"" help:"A code, B12·13, B12, cook 7 or a name."`
+}
+
+func (c *findCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		found, err := f.Find(r.ctx, c.Text)
+		if err != nil {
+			return err
+		}
+		return r.print(found, func(w io.Writer) { fmt.Fprintln(w, found.Kind, found.Name) })
+	})
+}
+
+type shelfCmds struct {
+	List shelfListCmd `cmd:"" help:"List the jars that are at work, by shelf."`
+}
+
+type shelfListCmd struct{ records }
+
+func (c *shelfListCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		shelves, cut, err := f.Shelf(r.ctx)
+		if err != nil {
+			return err
+		}
+		type row struct {
+			Shelf   string     `json:"shelf"`
+			Batch   string     `json:"batch"`
+			Numbers string     `json:"numbers"`
+			Codes   []lab.Code `json:"codes"`
+		}
+		out := struct {
+			Rows []row `json:"rows"`
+			Cut  bool  `json:"cut"`
+		}{Rows: []row{}, Cut: cut}
+		for _, s := range shelves {
+			for _, x := range s.Rows {
+				line := row{Shelf: s.Name, Batch: x.Batch.String(), Numbers: x.Numbers}
+				for _, j := range x.Jars {
+					line.Codes = append(line.Codes, j.Code)
+				}
+				out.Rows = append(out.Rows, line)
+			}
+		}
+		return r.print(out, func(w io.Writer) {
+			t := newTable("shelf", "jars")
+			for _, x := range out.Rows {
+				t.row(x.Shelf, x.Batch+"·"+x.Numbers)
+			}
+			t.write(w)
+		})
+	})
+}
+
+type cropCmds struct {
+	List cropListCmd `cmd:"" help:"List what the batches gave."`
+}
+
+type cropListCmd struct{ records }
+
+func (c *cropListCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		v, err := f.Crop(r.ctx)
+		if err != nil {
+			return err
+		}
+		type row struct {
+			Batch  string   `json:"batch"`
+			Picked int      `json:"picked"`
+			Grams  float64  `json:"fresh_g"`
+			PerJar *float64 `json:"g_per_inoculated"`
+			BE     *float64 `json:"be_pct"`
+		}
+		out := []row{}
+		for _, x := range v.Rows {
+			out = append(out, row{x.Batch.Title(), x.Tally.Picked, x.Tally.Grams, x.GramsPerInoculated, x.Efficiency})
+		}
+		return r.print(out, func(w io.Writer) {
+			t := newTable("batch", "jars picked", "fresh g", "g per jar inoculated", "biological efficiency %")
+			for _, x := range out {
+				t.row(x.Batch, x.Picked, fmt.Sprintf("%.1f", x.Grams), decimals(x.PerJar, 1), decimals(x.BE, 0))
+			}
+			t.write(w)
+		})
+	})
+}

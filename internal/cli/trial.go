@@ -1,0 +1,367 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"pinset/internal/app"
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+)
+
+type trialCmds struct {
+	Plan    trialPlanCmd    `cmd:"" help:"Draft a comparison; --keep makes its batch, cooks and jars."`
+	List    trialListCmd    `cmd:"" help:"List the trials."`
+	Show    trialShowCmd    `cmd:"" help:"Show one trial: its arms, its allotment, its verdict."`
+	Verdict trialVerdictCmd `cmd:"" help:"Judge a trial by its jars as they stand."`
+}
+
+// planFlags are what a plan is made of, as flags or as a file.
+type planFlags struct {
+	In        string   `help:"JSON file with the whole plan, - for standard input." placeholder:"FILE"`
+	Name      string   `arg:"" optional:"" help:"Name of it."`
+	Recipe    string   `help:"Recipe of all jars."`
+	Culture   string   `help:"Culture of all jars."`
+	Container string   `help:"Container of all jars."`
+	Jars      int      `help:"Jars: of each arm, or of a plain batch in all."`
+	Blanks    int      `help:"Blanks in each cook." default:"1"`
+	Cook      []string `help:"One for each cook: jars that each layer takes, bottom first, such as 7,7." sep:"none" placeholder:"7,7"`
+	Hold      string   `help:"Your own rule for the hold." placeholder:"60min"`
+	Gauge     string   `help:"Target on the gauge." placeholder:"15psi"`
+	Shelf     []string `help:"Shelf and its places, such as top=12." placeholder:"NAME=PLACES"`
+	Made      string   `help:"Make day; today if left out." placeholder:"DAY"`
+	Closing   string   `help:"Closing day: after it a jar without fruit is barren." placeholder:"DAY"`
+	Seed      string   `help:"Seed of the draw; one is drawn if left out."`
+	Keep      bool     `help:"Make it; without this nothing is stored."`
+}
+
+type trialPlanCmd struct {
+	signed
+	planFlags
+	Question string   `help:"What is asked."`
+	Differ   []string `help:"What the arms differ in: recipe, culture, container, treatment." name:"arms-differ-in"`
+	Arm      []string `help:"One for each arm: NAME: key=value, … with recipe, culture, container, treatment, cook, layer." sep:"none" placeholder:"'A: recipe=oats'"`
+	Control  string   `help:"The arm that is the usual."`
+	Matters  float64  `help:"Smallest difference that matters, per cent." default:"20"`
+	Primary  string   `help:"What decides: grams per jar inoculated or picked." default:"inoculated" enum:"inoculated,picked"`
+	Spread   float64  `help:"Spread between jars, per cent; 25 if left out."`
+	PerCook  bool     `help:"Make every mix anew for each cook." name:"make-per-cook"`
+}
+
+func (c *trialPlanCmd) Run(r *run) error {
+	in, err := c.input(r)
+	if err != nil {
+		return err
+	}
+	if c.In == "" {
+		in.Question, in.Differ, in.Control, in.Matters, in.Primary = c.Question, c.Differ, c.Control, c.Matters, c.Primary
+		in.Spread, in.MakePerCook = c.Spread, c.PerCook
+		for i, text := range c.Arm {
+			arm, err := readArm(i, text)
+			if err != nil {
+				return err
+			}
+			in.Arms = append(in.Arms, arm)
+		}
+	}
+	if len(in.Arms) == 0 {
+		return lab.Invalidf("arms", "name at least two with --arm, or use pinset batch plan", "a trial without arms compares nothing")
+	}
+	return r.plan(c.signed, in, c.Keep)
+}
+
+// input reads the plan from its file, or from the flags.
+func (p planFlags) input(r *run) (app.PlanInput, error) {
+	if p.In != "" {
+		raw, err := r.readInput(p.In)
+		if err != nil {
+			return app.PlanInput{}, err
+		}
+		return app.ReadPlan(raw)
+	}
+	in := app.PlanInput{
+		Name: p.Name, Recipe: p.Recipe, Culture: p.Culture, Container: p.Container, Jars: p.Jars, BlanksPerCook: p.Blanks,
+		Made: p.Made, Closing: p.Closing, Seed: p.Seed,
+	}
+	for _, text := range p.Cook {
+		cook := app.PlanCook{Hold: p.Hold, Gauge: p.Gauge}
+		for n := range strings.SplitSeq(text, ",") {
+			places, err := strconv.Atoi(strings.TrimSpace(n))
+			if err != nil {
+				return in, lab.Invalidf("cook", "write the jars that each layer takes, bottom first, such as 7,7", "%q is not a number of jars", n)
+			}
+			cook.Places = append(cook.Places, places)
+		}
+		in.Cooks = append(in.Cooks, cook)
+	}
+	for _, text := range p.Shelf {
+		name, n, _ := strings.Cut(text, "=")
+		places, err := strconv.Atoi(n)
+		if err != nil {
+			return in, lab.Invalidf("shelf", "write it like top=12", "%q is not a shelf with its places", text)
+		}
+		in.Shelves = append(in.Shelves, app.PlanShelf{Name: name, Places: places})
+	}
+	return in, nil
+}
+
+// readArm reads "A: recipe=oats, layer=1".
+func readArm(i int, text string) (app.PlanArm, error) {
+	name, rest, _ := strings.Cut(text, ":")
+	arm := app.PlanArm{Name: strings.TrimSpace(name)}
+	for part := range strings.SplitSeq(rest, ",") {
+		key, value, ok := strings.Cut(part, "=")
+		key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+		number, numberErr := strconv.Atoi(value)
+		switch {
+		case strings.TrimSpace(part) == "":
+		case !ok:
+			return arm, lab.Invalidf("arm", "write it like 'A: recipe=oats, layer=1'", "arm %d: %q is not key=value", i+1, part)
+		case key == "recipe":
+			arm.Recipe = value
+		case key == "culture":
+			arm.Culture = value
+		case key == "container":
+			arm.Container = value
+		case key == "treatment":
+			arm.Treatment = value
+		case (key == "cook" || key == "layer") && numberErr != nil:
+			return arm, lab.Invalidf("arm", "count cooks and layers from 1", "arm %d: %s can not be %q", i+1, key, value)
+		case key == "cook":
+			arm.Cook = number
+		case key == "layer":
+			arm.Layer = number
+		default:
+			return arm, lab.Invalidf("arm", "the keys are recipe, culture, container, treatment, cook, layer", "arm %d: the key %q is not known", i+1, key)
+		}
+	}
+	return arm, nil
+}
+
+// planView is a plan for printing.
+type planView struct {
+	Kept       bool             `json:"kept"`
+	Batch      string           `json:"batch,omitempty"`
+	Trial      string           `json:"trial,omitempty"`
+	Cooks      []int            `json:"cooks,omitempty"`
+	Seed       uint64           `json:"seed"`
+	Bound      string           `json:"bound"`
+	Power      string           `json:"power"`
+	Sentences  []string         `json:"sentences"`
+	Efficiency *float64         `json:"efficiency"`
+	Aliased    []string         `json:"aliased"`
+	Partly     []string         `json:"partly_aliased"`
+	Repair     *app.PlanInput   `json:"repair"`
+	RepairText string           `json:"repair_text,omitempty"`
+	Jars       []app.PlanSlot   `json:"jars"`
+	Cautions   []figure.Caution `json:"cautions"`
+}
+
+// plan drafts in, and makes it if keep is set.
+func (r *run) plan(s signed, in app.PlanInput, keep bool) error {
+	return r.onFarm(s.records, func(f *app.Farm) error {
+		draft, err := f.DraftPlan(r.ctx, in)
+		if err != nil {
+			return err
+		}
+		v := planView{
+			Seed: draft.Seed, Bound: draft.Bound, Power: draft.Power, Sentences: draft.Sentences, Efficiency: draft.Efficiency,
+			Aliased: draft.Aliased, Partly: draft.PartlyAliased, Repair: draft.Repair, RepairText: draft.RepairText,
+			Jars: draft.Slots, Cautions: draft.Cautions,
+		}
+		if keep {
+			in.Seed = strconv.FormatUint(draft.Seed, 10)
+			kept, err := f.KeepPlan(r.ctx, s.act(), in)
+			if err != nil {
+				return err
+			}
+			v.Kept, v.Batch = true, kept.Batch.String()
+			if kept.Trial != nil {
+				v.Trial = kept.Trial.Name
+			}
+			for _, c := range kept.Cooks {
+				v.Cooks = append(v.Cooks, c.Number)
+			}
+		}
+		v.fillLists()
+		return r.print(v, v.write)
+	})
+}
+
+// fillLists makes empty lists of those that are nil, for JSON.
+func (v *planView) fillLists() {
+	for _, list := range []*[]string{&v.Sentences, &v.Aliased, &v.Partly} {
+		if *list == nil {
+			*list = []string{}
+		}
+	}
+	if v.Cautions == nil {
+		v.Cautions = []figure.Caution{}
+	}
+}
+
+func (v planView) write(w io.Writer) {
+	for _, s := range append([]string{v.Power}, v.Sentences...) {
+		if s != "" {
+			fmt.Fprintln(w, s)
+		}
+	}
+	if v.RepairText != "" {
+		fmt.Fprintln(w, "Mend:", v.RepairText, "Leave out cook= and layer= of the arms.")
+	}
+	fmt.Fprintln(w)
+	t := newTable("jar", "arm", "cook", "layer", "shelf", "mix")
+	for _, j := range v.Jars {
+		arm := j.Arm
+		if j.Blank {
+			arm = "blank"
+		}
+		t.row(j.Number, arm, j.Cook, j.Layer, j.Shelf, j.MixMade)
+	}
+	t.write(w)
+	if v.Bound != "" {
+		fmt.Fprintf(w, "\nSeed %d. %s\n", v.Seed, v.Bound)
+	}
+	printCautions(w, v.Cautions)
+	if v.Kept {
+		fmt.Fprintf(w, "\nMade: %s. Next: pinset batch sheet %s\n", v.Batch, v.Batch)
+	} else {
+		fmt.Fprintf(w, "\nNothing is stored. With --keep --seed %d it is made like this.\n", v.Seed)
+	}
+}
+
+type trialListCmd struct{ records }
+
+// trialView is a trial for printing.
+type trialView struct {
+	Name     string       `json:"name"`
+	Question string       `json:"question"`
+	Differ   []lab.Factor `json:"arms_differ_in"`
+	Arms     []string     `json:"arms"`
+	Batches  []string     `json:"batches"`
+	Growing  int          `json:"growing"`
+	Closed   bool         `json:"closed"`
+	Closing  string       `json:"closing"`
+}
+
+func viewTrial(t app.TrialRow) trialView {
+	v := trialView{Name: t.Name, Question: t.Question, Differ: t.Differ, Growing: t.Growing, Closed: t.Closed, Closing: t.Trial.Closing.String(), Batches: []string{}}
+	for _, a := range t.Arms {
+		v.Arms = append(v.Arms, a.Name)
+	}
+	for _, b := range t.Batches {
+		v.Batches = append(v.Batches, b.Batch.String())
+	}
+	return v
+}
+
+func (c *trialListCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		rows, err := f.Trials(r.ctx)
+		if err != nil {
+			return err
+		}
+		views := []trialView{}
+		for _, t := range rows {
+			views = append(views, viewTrial(t))
+		}
+		return r.print(views, func(w io.Writer) {
+			t := newTable("trial", "arms", "batches", "growing", "closes")
+			for _, v := range views {
+				t.row(v.Name, strings.Join(v.Arms, ", "), strings.Join(v.Batches, ", "), v.Growing, v.Closing)
+			}
+			t.write(w)
+		})
+	})
+}
+
+type trialShowCmd struct {
+	records
+	Name string `arg:"" help:"Name of the trial."`
+}
+
+func (c *trialShowCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		v, err := f.TrialView(r.ctx, c.Name)
+		if err != nil {
+			return err
+		}
+		type shown struct {
+			trialView
+			Seed      *uint64         `json:"seed"`
+			Bound     string          `json:"bound"`
+			Procedure string          `json:"procedure"`
+			Cells     []app.TrialCell `json:"cells"`
+			Sentence  string          `json:"sentence"`
+			Ending    string          `json:"ending"`
+		}
+		out := shown{trialView: viewTrial(v.TrialRow), Cells: v.Cells, Sentence: v.Verdict.Result.Sentence, Ending: string(v.Verdict.Result.Ending)}
+		if a := v.Allotment; a != nil {
+			out.Seed, out.Bound, out.Procedure = &a.Seed, a.Bound, fmt.Sprintf("%s, version %d", a.Procedure, a.Version)
+		}
+		return r.print(out, func(w io.Writer) {
+			fmt.Fprintf(w, "%s\n%s\n\n%s\n\n", out.Name, out.Question, out.Sentence)
+			t := newTable(append([]string{"cook", "layer"}, out.Arms...)...)
+			for _, cell := range out.Cells {
+				row := []any{cell.Cook, cell.Layer}
+				for _, n := range cell.Jars {
+					row = append(row, n)
+				}
+				t.row(row...)
+			}
+			t.write(w)
+			if out.Seed != nil {
+				fmt.Fprintf(w, "\nAllotted by seed %d (%s). %s\n", *out.Seed, out.Procedure, out.Bound)
+			} else {
+				fmt.Fprintln(w, "\nNo draw is known: the interval covers chance, not how the jars were placed.")
+			}
+		})
+	})
+}
+
+type trialVerdictCmd struct {
+	records
+	Name    string `arg:"" help:"Name of the trial."`
+	Working bool   `help:"Print the working too."`
+}
+
+func (c *trialVerdictCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		v, err := f.Verdict(r.ctx, c.Name)
+		if err != nil {
+			return err
+		}
+		return r.print(v, func(w io.Writer) {
+			fmt.Fprintf(w, "%s\n\n", v.Result.Sentence)
+			writeArms(w, v)
+			printCautions(w, v.Cautions)
+			if c.Working {
+				printWorking(w, v.Working)
+			}
+		})
+	})
+}
+
+// writeArms prints the arms of a verdict, then its other comparisons.
+func writeArms(w io.Writer, v app.Verdict) {
+	t := newTable("arm", "inoculated", "lost", "barren", "picked", "growing", "g per jar", "g if picked", "spread %")
+	for _, a := range v.Result.Arms {
+		t.row(a.Name, a.Inoculated, a.Lost, a.Barren, a.Picked, a.Growing, decimals(a.MeanInoculated, 2), decimals(a.MeanPicked, 2), decimals(a.CVPct, 0))
+	}
+	t.write(w)
+	if len(v.Result.Comparisons) > 1 {
+		fmt.Fprintln(w)
+		for _, c := range v.Result.Comparisons[1:] {
+			fmt.Fprintln(w, c.Sentence)
+		}
+	}
+}
+
+func decimals(x *float64, n int) string {
+	if x == nil {
+		return "–"
+	}
+	return strconv.FormatFloat(*x, 'f', n, 64)
+}
