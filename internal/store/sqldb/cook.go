@@ -68,8 +68,8 @@ func (t *tx) CookMarks(ctx context.Context, cooks ...lab.CookID) ([]lab.CookMark
 	return entriesOf(ctx, t, cookMarks, "cook", cooks)
 }
 
-const loadText = `SELECT c.id, b.id, b.number, SUM(CASE WHEN j.blank THEN 0 ELSE 1 END), SUM(CASE WHEN j.blank THEN 1 ELSE 0 END)
-FROM cook c JOIN jar j ON j.cook = c.id JOIN batch b ON b.id = j.batch `
+const loadText = `SELECT c.id, b.id, b.number, SUM(CASE WHEN now.blank THEN 0 ELSE 1 END), SUM(CASE WHEN now.blank THEN 1 ELSE 0 END)
+FROM cook c JOIN jar_now now ON now.cook = c.id JOIN batch b ON b.id = now.batch `
 
 func (t *tx) Loads(ctx context.Context, cooks ...lab.CookID) ([]store.Load, error) {
 	if len(cooks) == 0 {

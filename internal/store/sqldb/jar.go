@@ -4,38 +4,47 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
 
+// A jar is kept in two rows: what it is, and how it is now.
 var jars = &table[lab.Jar]{
 	name: "jar",
 	columns: func(j *lab.Jar) []column {
-		fixed := []column{
+		return []column{
 			text("id", &j.ID), text("code", &j.Code), text("batch", &j.Batch), number("number", &j.Number),
 			text("mark", &j.Mark), yesNo("blank", &j.Blank), text("arm", &j.Arm), ref("recipe", &j.Recipe),
 			ref("container", &j.Container), ref("culture", &j.Culture),
 		}
-		return append(fixed, placeColumns(j)[1:]...)
 	},
 	taken: jarTaken,
 }
 
-// places is the part of jar that may change.
-var places = &table[lab.Jar]{name: "jar", columns: placeColumns}
+// newJars are the rows of how jars are now, before anything happened to them.
+var newJars = &table[lab.Jar]{
+	name: "jar_now",
+	columns: func(j *lab.Jar) []column {
+		return append(places.columns(j), text("batch", &j.Batch), yesNo("blank", &j.Blank))
+	},
+}
 
-func placeColumns(j *lab.Jar) []column {
-	filled, exactness := when("filled", &j.Filled)
-	return []column{
-		text("id", &j.ID), ref("cook", &j.Cook), number("layer", &j.Layer), text("shelf", &j.Shelf),
-		text("mix_made", &j.MixMade), quantity("dry_grams", &j.DryGrams), filled, exactness,
-	}
+var places = &table[lab.Jar]{
+	name: "jar_now",
+	columns: func(j *lab.Jar) []column {
+		filled, exactness := when("filled", &j.Filled)
+		return []column{
+			text("jar", &j.ID), ref("cook", &j.Cook), number("layer", &j.Layer), text("shelf", &j.Shelf),
+			text("mix_made", &j.MixMade), quantity("dry_grams", &j.DryGrams), filled, exactness,
+		}
+	},
 }
 
 var standings = &table[lab.Standing]{
-	name: "jar_standing",
+	name: "jar_now",
 	columns: func(s *lab.Standing) []column {
 		inoculated, inoculatedExact := when("inoculated", &s.Inoculated)
 		seen, seenExact := when("last_seen", &s.LastSeen)
@@ -75,12 +84,12 @@ func (t *tx) Jars(ctx context.Context, f store.JarFilter) ([]store.JarRow, error
 	return t.jarRows(ctx, where+" ORDER BY b.number, j.number"+limited(f.Limit), args...)
 }
 
-// jarRows selects jars j of batches b with standings s.
+// jarRows selects jars j of batches b as they are now.
 func (t *tx) jarRows(ctx context.Context, rest string, args ...any) ([]store.JarRow, error) {
-	text := "SELECT " + jars.names("j.") + ", " + standings.names("s.") +
-		" FROM jar j JOIN batch b ON b.id = j.batch JOIN jar_standing s ON s.jar = j.id " + rest
+	text := "SELECT " + jars.names("j.") + ", " + places.names("now.") + ", " + standings.names("now.") +
+		" FROM batch b JOIN jar_now now ON now.batch = b.id JOIN jar j ON j.id = now.jar " + rest
 	return collect(ctx, t, text, args, func(r *store.JarRow) []any {
-		return append(targets(jars.columns(&r.Jar)...), targets(standings.columns(&r.Standing)...)...)
+		return targets(slices.Concat(jars.columns(&r.Jar), places.columns(&r.Jar), standings.columns(&r.Standing))...)
 	})
 }
 
@@ -89,16 +98,16 @@ func (t *tx) jarConditions(f store.JarFilter) (where string, args []any, err err
 	var c conditions
 	c.list(t, "j.id", words(f.IDs))
 	c.list(t, "j.code", words(f.Codes))
-	c.text("j.batch", string(f.Batch))
+	c.text("now.batch", string(f.Batch))
 	if len(f.Numbers) > 0 {
 		numbers, err := t.dialect.numbers(f.Numbers)
 		c.err = cmp.Or(c.err, err)
 		c.add(t.dialect.among("j.number", c.next()), numbers)
 	}
-	c.text("j.cook", string(f.Cook))
+	c.text("now.cook", string(f.Cook))
 	c.text("b.trial", string(f.Trial))
 	if f.Open {
-		c.all = append(c.all, "NOT j.blank AND s.fate IN ('', 'growing')")
+		c.all = append(c.all, "now.blank = FALSE AND now.fate IN ('', 'growing')")
 	}
 	if f.After > 0 {
 		c.add("j.number > "+c.next(), int64(f.After))
@@ -172,11 +181,7 @@ func (t *tx) AddJars(ctx context.Context, j []lab.Jar) error {
 	if err := add(ctx, t, jars, j...); err != nil {
 		return err
 	}
-	empty := make([]lab.Standing, len(j))
-	for i := range j {
-		empty[i].Jar = j[i].ID
-	}
-	return add(ctx, t, standings, empty...)
+	return add(ctx, t, newJars, j...)
 }
 
 func (t *tx) PlaceJars(ctx context.Context, j []lab.Jar) error {

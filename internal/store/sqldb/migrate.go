@@ -42,6 +42,7 @@ const migrationLock = 0x50494e534d494752
 type schema struct {
 	fresh   bool // there are no tables yet
 	version int  // of the tables, 0 if fresh
+	marked  bool // the SQLite file says that it is Pinset's
 }
 
 // examine finds out about the tables without changing anything. Tables of

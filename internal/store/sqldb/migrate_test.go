@@ -134,11 +134,16 @@ func TestTooLittleSpaceForBackupStopsUpgrade(t *testing.T) {
 		t.Fatal(err)
 	}
 	ballast := filepath.Join(disk, "ballast")
-	_ = os.WriteFile(ballast, make([]byte, 700<<10), 0o600)
+	if err := os.WriteFile(ballast, make([]byte, 700<<10), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	_, err := openSQLiteWith(t.Context(), path, withMore(t, goodMigration))
 	plain(t, err, lab.Busy, "space")
 	if left, _ := filepath.Glob(path + ".before*"); len(left) > 0 {
 		t.Errorf("%v was left behind", left)
+	}
+	if err := os.Remove(ballast); err != nil {
+		t.Fatal(err)
 	}
 	if s := look(t, open(t, path)); s.version != 1 {
 		t.Errorf("the version is %d, want that of before", s.version)
@@ -186,7 +191,7 @@ SELECT line FROM (
 	WHERE c.relkind = 'r' AND c.relnamespace = current_schema()::regnamespace AND a.attnum > 0 AND c.relname <> '`+versionTable+`'
 	UNION ALL
 	SELECT o.conrelid::regclass || ' 2 ' || pg_get_constraintdef(o.oid) FROM pg_constraint o
-	WHERE o.connamespace = current_schema()::regnamespace AND o.conrelid::regclass::text <> '`+versionTable+`'
+	WHERE o.connamespace = current_schema()::regnamespace AND o.contype <> 'n' AND o.conrelid::regclass::text <> '`+versionTable+`'
 	UNION ALL
 	SELECT i.tablename || ' 3 ' || i.indexdef FROM pg_indexes i
 	WHERE i.schemaname = current_schema() AND i.tablename <> '`+versionTable+`'

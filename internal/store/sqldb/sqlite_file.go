@@ -53,10 +53,27 @@ func openSQLiteWith(ctx context.Context, path string, files fs.FS) (_ *DB, err e
 			return nil, err
 		}
 	}
-	if _, err := db.writes.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
-		return nil, explain(db.dialect, err, "mark "+path)
+	if !s.marked {
+		if _, err := db.writes.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
+			return nil, explain(db.dialect, err, "mark "+path)
+		}
 	}
-	return db, migrate(ctx, db.writes, db.dialect, files, path)
+	if err := migrate(ctx, db.writes, db.dialect, files, path); err != nil {
+		return nil, err
+	}
+	return db, db.learnShape(ctx)
+}
+
+// learnShape lets SQLite look at how many rows there are, where that changed
+// much, for it plans its searches by it. The number is the one that its manual
+// names for a start, https://www.sqlite.org/pragma.html#pragma_optimize. When
+// another process is writing or the disk is full, the next start will do.
+func (db *DB) learnShape(ctx context.Context) error {
+	_, err := db.writes.ExecContext(ctx, "PRAGMA optimize = 0x10002")
+	if t := db.dialect.trouble(err); err == nil || t == busy || t == full {
+		return nil
+	}
+	return explain(db.dialect, err, "optimize "+db.where)
 }
 
 // sqliteMagic is how every SQLite file begins, see
@@ -110,5 +127,7 @@ func examineFile(ctx context.Context, path string, known int) (s schema, err err
 	if id != 0 && id != applicationID {
 		return schema{}, foreign(path)
 	}
-	return examine(ctx, db, d, known, path)
+	s, err = examine(ctx, db, d, known, path)
+	s.marked = id == applicationID
+	return s, err
 }

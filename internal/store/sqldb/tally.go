@@ -7,23 +7,24 @@ import (
 	"pinset/internal/store"
 )
 
-// tallyText counts jars by all that a tally tells apart, so that a few rows
-// per batch come back instead of every jar.
-const tallyText = `SELECT j.batch, j.blank, s.fate, s.stage, s.inoculated_exact <> '' AS inoculated, COUNT(*), SUM(s.grams), SUM(j.dry_grams), MIN(j.dry_grams)
-FROM jar j JOIN jar_standing s ON s.jar = j.id `
-
-const tallyGroups = ` GROUP BY j.batch, j.blank, s.fate, s.stage, s.inoculated_exact <> ''
-ORDER BY j.batch, j.blank, s.fate, s.stage, s.inoculated_exact <> ''`
+// The groups are all that a tally tells apart, so that a few rows per batch
+// come back instead of every jar. They are the beginning of an index.
+const (
+	tallyGroups = "batch, blank, fate, stage, inoculated_exact"
+	tallyText   = "SELECT " + tallyGroups + ", COUNT(*), SUM(grams), SUM(dry_grams), MIN(dry_grams) FROM jar_now "
+	tallyRest   = " GROUP BY " + tallyGroups + " ORDER BY " + tallyGroups
+)
 
 // alike is a count of jars that a tally need not tell apart.
 type alike struct {
-	batch             lab.BatchID
-	blank, inoculated bool
-	fate              lab.Fate
-	stage             lab.Stage
-	jars              int
-	grams             float64
-	dry, leastDry     float64 // grams of dry substrate, 0 where not known
+	batch         lab.BatchID
+	blank         bool
+	fate          lab.Fate
+	stage         lab.Stage
+	inoculated    lab.Exactness // "" if it was not
+	jars          int
+	grams         float64
+	dry, leastDry float64 // grams of dry substrate, 0 where not known
 }
 
 func (t *tx) Tallies(ctx context.Context, batches ...lab.BatchID) (map[lab.BatchID]store.Tally, error) {
@@ -33,9 +34,9 @@ func (t *tx) Tallies(ctx context.Context, batches ...lab.BatchID) (map[lab.Batch
 		if err != nil {
 			return nil, t.fail(err)
 		}
-		where, args = "WHERE "+t.dialect.among("j.batch", "$1"), []any{list}
+		where, args = "WHERE "+t.dialect.among("batch", "$1"), []any{list}
 	}
-	groups, err := collect(ctx, t, tallyText+where+tallyGroups, args, func(a *alike) []any {
+	groups, err := collect(ctx, t, tallyText+where+tallyRest, args, func(a *alike) []any {
 		return []any{&a.batch, &a.blank, &a.fate, &a.stage, &a.inoculated, &a.jars, &a.grams, &a.dry, &a.leastDry}
 	})
 	if err != nil {
@@ -49,7 +50,7 @@ func (t *tx) Tallies(ctx context.Context, batches ...lab.BatchID) (map[lab.Batch
 			tally = store.Tally{Batch: a.batch, ByStage: make(map[lab.Stage]int)}
 		}
 		a.count(&tally)
-		if a.inoculated && !a.blank && a.leastDry <= 0 {
+		if a.inoculated != "" && !a.blank && a.leastDry <= 0 {
 			unknownDry[a.batch] = true
 		}
 		if unknownDry[a.batch] {
@@ -67,7 +68,7 @@ func (a alike) count(to *store.Tally) {
 	}
 	to.Jars += a.jars
 	to.Grams += a.grams
-	if a.inoculated {
+	if a.inoculated != "" {
 		to.Inoculated += a.jars
 		to.DryGrams += a.dry
 	}

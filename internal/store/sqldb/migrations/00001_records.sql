@@ -4,7 +4,7 @@
 -- Times are UTC text of one width, "" where nothing was said; a column named
 -- x_exact says how well x is known. References that are absent are NULL, all
 -- other texts are "". seq is the order of entry. What others rest on is never
--- changed or deleted: only placements and standings are updated.
+-- changed or deleted: only settings and jar_now are updated.
 
 -- +goose Up
 CREATE TABLE setting (
@@ -135,6 +135,16 @@ CREATE TABLE jar (
     recipe TEXT REFERENCES recipe (id),
     container TEXT REFERENCES container (id),
     culture TEXT REFERENCES culture (id),
+    UNIQUE (batch, number)
+);
+
+-- What changes about a jar: where it is, and what the entries on it come to,
+-- kept here so that lists and counts need not read all entries. The entries
+-- are the truth. batch and blank are those of jar, for the index.
+CREATE TABLE jar_now (
+    jar TEXT PRIMARY KEY REFERENCES jar (id),
+    batch TEXT NOT NULL REFERENCES batch (id),
+    blank BOOLEAN NOT NULL,
     cook TEXT REFERENCES cook (id),
     layer BIGINT NOT NULL CHECK (layer >= 0),
     shelf TEXT NOT NULL,
@@ -142,27 +152,22 @@ CREATE TABLE jar (
     dry_grams DOUBLE PRECISION NOT NULL CHECK (dry_grams >= 0),
     filled TEXT NOT NULL,
     filled_exact TEXT NOT NULL CHECK (filled_exact IN ('', 'exact', 'day', 'unknown')),
-    UNIQUE (batch, number)
-);
-CREATE INDEX jar_cook ON jar (cook);
-
--- What the entries on a jar come to, kept beside it so that lists need not
--- read all entries. The entries are the truth.
-CREATE TABLE jar_standing (
-    jar TEXT PRIMARY KEY REFERENCES jar (id),
-    stage TEXT NOT NULL,
-    fate TEXT NOT NULL CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
-    reason TEXT NOT NULL,
-    grams DOUBLE PRECISION NOT NULL CHECK (grams >= 0),
-    picks BIGINT NOT NULL CHECK (picks >= 0),
-    inoculated TEXT NOT NULL,
-    inoculated_exact TEXT NOT NULL CHECK (inoculated_exact IN ('', 'exact', 'day', 'unknown')),
+    stage TEXT NOT NULL DEFAULT '',
+    fate TEXT NOT NULL DEFAULT '' CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
+    reason TEXT NOT NULL DEFAULT '',
+    grams DOUBLE PRECISION NOT NULL DEFAULT 0 CHECK (grams >= 0),
+    picks BIGINT NOT NULL DEFAULT 0 CHECK (picks >= 0),
+    inoculated TEXT NOT NULL DEFAULT '',
+    inoculated_exact TEXT NOT NULL DEFAULT '' CHECK (inoculated_exact IN ('', 'exact', 'day', 'unknown')),
     carries TEXT REFERENCES culture (id),
-    last_seen TEXT NOT NULL,
-    last_seen_exact TEXT NOT NULL CHECK (last_seen_exact IN ('', 'exact', 'day', 'unknown')),
-    fate_at TEXT NOT NULL,
-    fate_at_exact TEXT NOT NULL CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
+    last_seen TEXT NOT NULL DEFAULT '',
+    last_seen_exact TEXT NOT NULL DEFAULT '' CHECK (last_seen_exact IN ('', 'exact', 'day', 'unknown')),
+    fate_at TEXT NOT NULL DEFAULT '',
+    fate_at_exact TEXT NOT NULL DEFAULT '' CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
 );
+CREATE INDEX jar_now_cook ON jar_now (cook);
+-- Counts are read from this index alone, and open jars are found by it.
+CREATE INDEX jar_now_tally ON jar_now (batch, blank, fate, stage, inoculated_exact, grams, dry_grams);
 
 -- One act of entry; the entries below name the one they were part of.
 CREATE TABLE deed (

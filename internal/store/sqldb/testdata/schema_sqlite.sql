@@ -122,6 +122,12 @@ CREATE TABLE jar (
     recipe TEXT REFERENCES recipe (id),
     container TEXT REFERENCES container (id),
     culture TEXT REFERENCES culture (id),
+    UNIQUE (batch, number)
+) STRICT;
+CREATE TABLE jar_now (
+    jar TEXT PRIMARY KEY REFERENCES jar (id),
+    batch TEXT NOT NULL REFERENCES batch (id),
+    blank INTEGER NOT NULL,
     cook TEXT REFERENCES cook (id),
     layer INTEGER NOT NULL CHECK (layer >= 0),
     shelf TEXT NOT NULL,
@@ -129,24 +135,21 @@ CREATE TABLE jar (
     dry_grams REAL NOT NULL CHECK (dry_grams >= 0),
     filled TEXT NOT NULL,
     filled_exact TEXT NOT NULL CHECK (filled_exact IN ('', 'exact', 'day', 'unknown')),
-    UNIQUE (batch, number)
-) STRICT;
-CREATE INDEX jar_cook ON jar (cook);
-CREATE TABLE jar_standing (
-    jar TEXT PRIMARY KEY REFERENCES jar (id),
-    stage TEXT NOT NULL,
-    fate TEXT NOT NULL CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
-    reason TEXT NOT NULL,
-    grams REAL NOT NULL CHECK (grams >= 0),
-    picks INTEGER NOT NULL CHECK (picks >= 0),
-    inoculated TEXT NOT NULL,
-    inoculated_exact TEXT NOT NULL CHECK (inoculated_exact IN ('', 'exact', 'day', 'unknown')),
+    stage TEXT NOT NULL DEFAULT '',
+    fate TEXT NOT NULL DEFAULT '' CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
+    reason TEXT NOT NULL DEFAULT '',
+    grams REAL NOT NULL DEFAULT 0 CHECK (grams >= 0),
+    picks INTEGER NOT NULL DEFAULT 0 CHECK (picks >= 0),
+    inoculated TEXT NOT NULL DEFAULT '',
+    inoculated_exact TEXT NOT NULL DEFAULT '' CHECK (inoculated_exact IN ('', 'exact', 'day', 'unknown')),
     carries TEXT REFERENCES culture (id),
-    last_seen TEXT NOT NULL,
-    last_seen_exact TEXT NOT NULL CHECK (last_seen_exact IN ('', 'exact', 'day', 'unknown')),
-    fate_at TEXT NOT NULL,
-    fate_at_exact TEXT NOT NULL CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
+    last_seen TEXT NOT NULL DEFAULT '',
+    last_seen_exact TEXT NOT NULL DEFAULT '' CHECK (last_seen_exact IN ('', 'exact', 'day', 'unknown')),
+    fate_at TEXT NOT NULL DEFAULT '',
+    fate_at_exact TEXT NOT NULL DEFAULT '' CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
 ) STRICT;
+CREATE INDEX jar_now_cook ON jar_now (cook);
+CREATE INDEX jar_now_tally ON jar_now (batch, blank, fate, stage, inoculated_exact, grams, dry_grams);
 CREATE TABLE making (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
