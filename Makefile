@@ -9,7 +9,7 @@ export GOTOOLCHAIN := go1.27.3
 # Where goroutines share something.
 SHARING := ./internal/store/... ./internal/app ./internal/web
 
-.PHONY: test quick build fmt format vet vuln go-test race fuzz bench
+.PHONY: test quick build fmt format vet vuln go-test race fuzz bench crosscheck
 
 test: format vet vuln go-test race fuzz
 
@@ -46,3 +46,7 @@ fuzz:
 
 bench:
 	go test -run='^$$' -bench=. -benchmem -timeout=30m ./...
+
+# Asks R and SciPy again for the answers that the tests compare with.
+crosscheck:
+	test/crosscheck.sh

@@ -27,7 +27,7 @@ var allowedModules = map[string]use{
 	"modernc.org/sqlite":              {[]string{"store/sqldb"}, "SQLite without cgo: ADR 0002"},
 	"github.com/jackc/pgx/v5":         {[]string{"store/sqldb", "testdb"}, "PostgreSQL: ADR 0002"},
 	"github.com/pressly/goose/v3":     {[]string{"store/sqldb"}, "migrations: ADR 0003"},
-	"github.com/google/uuid":          {[]string{"lab", "app", "store/storetest"}, "UUIDv7: ADR 0006"},
+	"github.com/google/uuid":          {[]string{"lab", "app", "store/sqldb", "store/storetest"}, "UUIDv7: ADR 0006"},
 	"github.com/alecthomas/kong":      {[]string{"cmd/pinset", "cli"}, "commands and flags: ADR 0007"},
 	"github.com/google/jsonschema-go": {[]string{"app"}, "the schema of each calculator: ADR 0010"},
 	"github.com/rogpeppe/go-internal": {nil, "testscript, for the commands: ADR 0008"},
