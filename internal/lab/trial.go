@@ -34,7 +34,7 @@ type Trial struct {
 	ID       TrialID
 	Name     string // unique
 	Question string
-	Differ   []Factor // what the arms are meant to differ in
+	Differ   []Factor // what the arms are meant to differ in; none if it was not said
 	Arms     []Arm
 	Control  string  // the arm that is the usual, "" if none
 	Matters  float64 // the smallest difference that matters, per cent
