@@ -18,6 +18,17 @@ type HoldInput struct {
 	AltitudeM         *float64 `json:"altitude_m"`                     // of the own pot
 	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty"` // known error of the own gauge
 	RatedPsi          *float64 `json:"rated_psi,omitempty"`            // nameplate of the own pot
+
+	Container *Container `json:"container,omitempty"` // with it the cores are matched, as in CookInput
+	Substrate *Substrate `json:"substrate,omitempty"`
+	UWM2K     *Faces     `json:"u_w_m2k,omitempty"`
+	WallMM    *float64   `json:"wall_mm,omitempty"`
+	WallWMK   *float64   `json:"wall_w_mk,omitempty"`
+	FilmWM2K  *float64   `json:"film_w_m2k,omitempty"`
+	Lid       string     `json:"lid,omitempty"`
+	Mode      string     `json:"mode,omitempty"`
+	ComeUpMin *float64   `json:"come_up_min,omitempty"` // of both pots; 20 if absent
+	StartC    *float64   `json:"start_c,omitempty"`     // 20 if absent
 }
 
 // HoldResult is the hold that matches the rule.
@@ -26,6 +37,8 @@ type HoldResult struct {
 	PotC                float64 `json:"pot_c"`
 	RateShare           float64 `json:"rate_share"`                     // lethal rate of the pot over that of the rule
 	NoLagHoldMin        float64 `json:"no_lag_hold_min"`                // equal kill if the load had no lag: the upper bound
+	CoreEqualMin        *Band   `json:"core_equal_min"`                 // equal kill in the core at heat-off; null without a container
+	RuleCoreF0Min       *Band   `json:"rule_core_f0_min"`               // what the core has earned under the rule; null without a container
 	AdvisedMin          float64 `json:"advised_min"`                    // never below the rule
 	GaugePsiForRuleTemp float64 `json:"gauge_psi_for_rule_temperature"` // as the own gauge would show it
 	Sentence            string  `json:"sentence"`
@@ -33,9 +46,9 @@ type HoldResult struct {
 
 // Hold matches a rule by lethality at 121.1 °C and z 10 K.
 //
-// A rule of 90 min at 15 psi says nothing of its core; matched for the
-// chamber, the longer hold is an upper bound, for the time the load needs to
-// warm through is common to both.
+// Matched for the chamber, the longer hold is an upper bound: the time that
+// the load needs to warm through is common to both pots. With a container the
+// cores are matched by the model of Cook, and the slowest run counts.
 func Hold(in HoldInput) (figure.Answer[HoldResult], error) {
 	none := figure.Answer[HoldResult]{}
 	if !(in.RuleHoldMin > 0 && in.RuleHoldMin <= 1440) {
@@ -52,6 +65,9 @@ func Hold(in HoldInput) (figure.Answer[HoldResult], error) {
 	}
 	r, err := holdWithoutLag(in, rule, own)
 	if err != nil {
+		return none, err
+	}
+	if err := holdByCore(in, rule, own, &r); err != nil {
 		return none, err
 	}
 	r.Sentence = fmt.Sprintf("Hold at least %s min at %.4g psi.", wholeUp(r.AdvisedMin), in.GaugePsi)
@@ -115,18 +131,53 @@ func holdCautions(in HoldInput, own pot, r HoldResult) []figure.Caution {
 			Text: fmt.Sprintf("The rule's temperature would need %.1f psi here. Go there only if the nameplate allows it; otherwise hold longer.", r.GaugePsiForRuleTemp),
 		})
 	}
+	if r.CoreEqualMin == nil {
+		out = append(out, figure.Caution{
+			Code: "no_lag", Title: "Reckoned without the lag of the core", Weight: figure.Note,
+			Text: "This is the longest hold that can be needed for the rule's kill. Give the container and its filling for a match of the cores.",
+		})
+	} else {
+		out = append(out, coreCautions(in, r)...)
+	}
 	return append(out, manual(), estimate())
+}
+
+// coreCautions says what a match of the cores rests on.
+func coreCautions(in HoldInput, r HoldResult) []figure.Caution {
+	out := vesselCautions(in.jarInput())
+	if r.CoreEqualMin.High == nil {
+		out = append(out, figure.Caution{
+			Code: "target_out_of_reach", Title: "The rule can not be matched", Weight: figure.Stop,
+			Text: "A day in this pot does not give the core what the rule gives it. Use smaller jars, or a vessel made for a higher pressure.",
+		})
+	}
+	if f := r.RuleCoreF0Min.Low; *f < 8 {
+		out = append(out, figure.Caution{
+			Code: "rule_is_weak", Title: "The rule itself leaves the core behind", Weight: figure.Care,
+			Text: fmt.Sprintf("Under the rule the core has earned %s min of F0 at heat-off in the slow run. The match keeps that; it does not make it enough.", two(*f)),
+		})
+	}
+	return out
 }
 
 // holdWorking shows the match.
 func holdWorking(in HoldInput, r HoldResult) []figure.Step {
 	const if97 = "IAPWS R7-97(2012), eq. 31; ISO 2533:1975"
-	return []figure.Step{
+	out := []figure.Step{
 		{Step: "chamber of the rule", Formula: fmt.Sprintf("steam at %g psi and %g m", in.RuleGaugePsi, in.RuleAltitudeM), Value: r.RuleC, Unit: "°C", Source: if97},
 		{Step: "own chamber", Formula: fmt.Sprintf("steam at %g psi, less what the gauge reads high, and %g m", in.GaugePsi, *in.AltitudeM), Value: r.PotC, Unit: "°C", Source: if97},
 		{Step: "worth of a minute", Formula: "10^((T_pot - T_rule)/10)", Value: r.RateShare, Unit: "min of the rule", Source: "Bigelow's model, z 10 K"},
 		{Step: "hold for the same kill without lag", Formula: fmt.Sprintf("%g min / worth", in.RuleHoldMin), Value: r.NoLagHoldMin, Unit: "min", Source: "upper bound: the lag of the core is common to both"},
 		{Step: "pressure for the rule's temperature", Formula: "p_sat(T_rule) - p0", Value: r.GaugePsiForRuleTemp, Unit: "psi", Source: "IAPWS R7-97(2012), eq. 30"},
-		{Step: "advised", Formula: "the larger of the rule and the match", Value: r.AdvisedMin, Unit: "min", Source: "never below the own rule"},
 	}
+	if r.CoreEqualMin != nil {
+		out = append(
+			out,
+			figure.Step{Step: "F0 of the core under the rule, at heat-off", Formula: "transient conduction, likeliest run", Value: r.RuleCoreF0Min.Best, Unit: "min", Source: "as the calculator cook"},
+			figure.Step{Step: "hold for the same F0 in the core", Formula: "root of the model, slowest run", Value: r.CoreEqualMin.High, Unit: "min", Source: "as the calculator cook"},
+		)
+	}
+	return append(out, figure.Step{
+		Step: "advised", Formula: "the larger of the rule and the match", Value: r.AdvisedMin, Unit: "min", Source: "never below the own rule",
+	})
 }

@@ -1,0 +1,201 @@
+package thermal
+
+import (
+	"fmt"
+
+	"pinset/internal/figure"
+)
+
+// newCookTask checks the input and cuts the vessels.
+func newCookTask(in CookInput) (*cookTask, error) {
+	c := &cookTask{in: in, target: 15, fast: in.Cool == "fast"}
+	var err error
+	if c.pot, err = newPot(in.potAsk()); err != nil {
+		return nil, err
+	}
+	chamber, err := chamberTemp(c.pot, in.AirFraction)
+	if err != nil {
+		return nil, err
+	}
+	if in.TargetF0Min != nil {
+		c.target = *in.TargetF0Min
+	}
+	if err := c.checkCook(); err != nil {
+		return nil, err
+	}
+	if c.process, err = c.newProcess(float64(chamber)); err != nil {
+		return nil, err
+	}
+	c.jar, err = newJar(in.jarInput())
+	return c, err
+}
+
+// checkCook checks the numbers of the cook itself.
+func (c *cookTask) checkCook() error {
+	in := c.in
+	for _, f := range []struct {
+		field, mend string
+		value       *float64
+		least, most float64
+	}{
+		{"come_up_min", "give the minutes from heat-on to pressure", &in.ComeUpMin, 0, 600},
+		{"hold_min", "give the minutes at pressure, such as 90", &in.HoldMin, 0.1, 1440},
+		{"start_c", "give the temperature of the filled jars, such as 20", in.StartC, 1, 95},
+		{"cool_min", "give the minutes from heat-off to the opening of the pot", in.CoolMin, 0, 1440},
+		{"room_c", "give the temperature of the room in °C", in.RoomC, 1, 50},
+		{"target_f0_min", "give minutes at 121.1 °C, such as 15", in.TargetF0Min, 0.1, 100},
+	} {
+		if f.value != nil && !(*f.value >= f.least && *f.value <= f.most) {
+			return figure.Faultf(f.field, f.mend, "%g is outside %g to %g", *f.value, f.least, f.most)
+		}
+	}
+	if in.Cool != "natural" && in.Cool != "fast" {
+		return figure.Faultf("cool", "write natural if the pot cools closed, fast if it is vented", "the way of cooling %q is not known", in.Cool)
+	}
+	return nil
+}
+
+// newProcess fills in what was left out.
+func (c *cookTask) newProcess(chamber float64) (process, error) {
+	in := c.in
+	or := func(v *float64, other float64) float64 {
+		if v != nil {
+			return *v
+		}
+		return other
+	}
+	p := process{
+		start: or(in.StartC, 20), chamber: chamber, comeUp: in.ComeUpMin, hold: in.HoldMin,
+		room: or(in.RoomC, 22), cool: or(in.CoolMin, 45), coolEnd: or(in.CoolEndC, min(97, float64(c.pot.boiling)-3)),
+	}
+	if c.fast {
+		p.cool = or(in.CoolMin, 5)
+	}
+	if !(p.start < p.chamber) {
+		return p, figure.Faultf("start_c", "give the temperature of the jars before the cook", "the load starts at %g °C, and the pot only gets to %.1f °C", p.start, p.chamber)
+	}
+	if !(p.coolEnd >= p.room && p.coolEnd <= min(p.chamber, float64(c.pot.boiling)+0.5)) {
+		return p, figure.Faultf("cool_end_c", "open a pot only when the pressure is zero; give the chamber at the opening",
+			"a pot opened at %.1f °C is outside the room at %g °C and boiling at %.1f °C", p.coolEnd, p.room, float64(c.pot.boiling))
+	}
+	return p, nil
+}
+
+// sentence is the whole in words, two digits.
+func (c *cookTask) sentence(r CookResult) string {
+	s := fmt.Sprintf("At heat-off the coldest spot has earned at least %s min of F0, most likely %s, up to %s.",
+		two(r.Core.Low.F0HeatOffMin), two(r.Core.Best.F0HeatOffMin), two(r.Core.High.F0HeatOffMin))
+	if !c.fast {
+		s += fmt.Sprintf(" Cooling in the closed pot may bring it to %s.", two(r.Core.Best.F0TotalMin))
+	}
+	if r.HoldForTargetMin.High != nil {
+		s += fmt.Sprintf(" For F0 %s hold up to %s min.", two(c.target), wholeUp(*r.HoldForTargetMin.High))
+	}
+	return s
+}
+
+// cautions says what the figures rest on and what can go wrong.
+func (c *cookTask) cautions(r CookResult) []figure.Caution {
+	out := potCautions(c.in.potAsk(), c.pot)
+	out = append(out, waterFor(c.in.HoldMin)...)
+	out = append(out, c.heatCautions(r)...)
+	out = append(out, c.coolCautions(r)...)
+	out = append(out, vesselCautions(c.in.jarInput())...)
+	return append(out, manual(), dryPockets(), figure.Caution{
+		Code: "model", Title: "A model, not a measurement", Weight: figure.Note,
+		Text: "Properties scatter by 10 %, a loose fill may heat up to three times as fast, and spores differ tenfold. " +
+			"Count two digits, and let a logger in the core correct it.",
+	}, estimate())
+}
+
+// heatCautions speaks of the heating.
+func (c *cookTask) heatCautions(r CookResult) []figure.Caution {
+	out := []figure.Caution{}
+	add := func(code, title, text string, w figure.Weight) {
+		out = append(out, figure.Caution{Code: code, Title: title, Text: text, Weight: w})
+	}
+	if c.in.AirFraction > 0 {
+		add("trapped_air", "Air in the chamber", fmt.Sprintf("The chamber is %.1f °C where air-free steam would be %.1f °C. Vent for 10 min.", r.ChamberC, float64(c.pot.temp)), figure.Stop)
+	}
+	if r.Core.Low.F0HeatOffMin < c.target {
+		add("core_lags", "The core lags behind the gauge", fmt.Sprintf("The slow run has earned %s min of F0 at heat-off, the target is %s. The time at pressure is not the time in the core.",
+			two(r.Core.Low.F0HeatOffMin), two(c.target)), figure.Care)
+	}
+	if r.HoldForTargetMin.High == nil {
+		add("target_out_of_reach", "The target is out of reach", "A day at this pressure does not do it in the slow run. Use smaller jars or a higher pressure that the vessel is made for.", figure.Stop)
+	} else if *r.HoldForTargetMin.High > 300 {
+		add("too_long", "A very long hold", "More than 5 h browns the substrate and needs much water. Use smaller jars.", figure.Care)
+	}
+	if r.ChamberC < 118 {
+		out = append(out, below118(1))
+	}
+	if c.in.HoldMin > 150 && r.ChamberC > 115 {
+		add("long_heat", "A long time hot", "More than 2.5 h brown sugars and slow growth at the wall: more is not always better.", figure.Care)
+	}
+	if c.in.TargetF0Min == nil {
+		add("target_assumed", "F0 15 is the target", "No target was given. 15 min is the usual aim for grain, 8 for a load that is nearly clean; both are conventions.", figure.Note)
+	}
+	return out
+}
+
+// coolCautions speaks of the cooling and of inoculating.
+func (c *cookTask) coolCautions(r CookResult) []figure.Caution {
+	out := []figure.Caution{}
+	add := func(code, title, text string, w figure.Weight) {
+		out = append(out, figure.Caution{Code: code, Title: title, Text: text, Weight: w})
+	}
+	if c.fast {
+		add("fast_cooling", "Fast cooling is credited nothing", "Venting a hot pot makes jars boil over, wets filters, sucks in air and can break glass. Let the pressure fall by itself.", figure.Care)
+	} else if r.Core.Best.F0TotalMin > 1.3*r.Core.Best.F0HeatOffMin {
+		add("cooling_counts", "Much is earned after heat-off", fmt.Sprintf("%s of %s min come while the pot cools. They count only if it stays closed until the pressure is zero.",
+			two(r.Core.Best.F0TotalMin-r.Core.Best.F0HeatOffMin), two(r.Core.Best.F0TotalMin)), figure.Care)
+	}
+	add("opening", "Opening", "Open only at zero pressure and 10 min later, the lid away from the face: the core may still be above boiling and boil over. "+
+		"No cold water, no cold bench: hot glass cracks at a step of about 40 K.", figure.Care)
+	if r.HoursTo30C == nil {
+		add("room_too_warm", "The room is too warm", "The core does not fall below 30 °C in this room within two days.", figure.Stop)
+	} else {
+		add("inoculate_cold", "Inoculate by the core", "Only below 30 °C in the core, for tender species below 25 °C. Left in the closed pot a jar cools two to four times slower: overnight is the rule.", figure.Note)
+	}
+	return out
+}
+
+// vesselCautions speaks of the jar, its lid and its filling.
+func vesselCautions(in jarInput) []figure.Caution {
+	out := []figure.Caution{}
+	add := func(code, title, text string, w figure.Weight) {
+		out = append(out, figure.Caution{Code: code, Title: title, Text: text, Weight: w})
+	}
+	if in.container.Material == "polypropylene" || in.container.Material == "pp" || in.wall.wallWMK != nil && *in.wall.wallWMK < 0.5 {
+		add("plastic", "Plastic softens", "Only polypropylene (code 5) marked autoclavable, off the pot base, lids loose, nothing stacked on it: it bends under load from about 107 °C.", figure.Care)
+	}
+	if in.wall.lid == "tight" {
+		add("tight_lid", "A tight lid", "Shut-in air pushes about 1.3 bar above the pot at 121 °C and sucks in unclean air later. Leave lids loose or use a filter.", figure.Stop)
+	}
+	if in.wall.u == nil {
+		add("wall_assumed", "The way of heat is partly assumed", "The film below the jar and the heat through the headspace have no measured source; the range covers them.", figure.Note)
+	}
+	if in.mode == "loose" {
+		add("loose", "A loose fill", "Steam percolates through a loose, wet, vented fill and heats it faster than this says; how much only a logger tells. The low figure is that of a cake.", figure.Note)
+	}
+	if in.container.Count > 1 {
+		add("do_not_overload", "Each jar is taken as standing free", "Touching jars or bags, a blocked vent pipe or swelling grain heat slower.", figure.Note)
+	}
+	return out
+}
+
+// working shows the model and its figures.
+func (c *cookTask) working(r CookResult) []figure.Step {
+	v := c.jar.vessels[best]
+	return []figure.Step{
+		{Step: "chamber while holding", Formula: "T_sat(p0 + gauge), trapped air counted", Value: r.ChamberC, Unit: "°C", Source: "IAPWS R7-97(2012), eq. 31; ISO 2533:1975"},
+		{Step: "substrate", Formula: c.in.Substrate.describe(), Value: v.medium.conduct[0], Unit: "W/mK, cold", Source: "Choi and Okos (1986), ASHRAE Refrigeration (2006)"},
+		{Step: "side", Formula: c.in.jarInput().wall.describe(), Value: v.steam.Side, Unit: "W/m2K", Source: "resistances in a row"},
+		{Step: "top", Formula: c.in.jarInput().wall.describe(), Value: v.steam.Top, Unit: "W/m2K", Source: "resistances in a row"},
+		{Step: "base", Formula: c.in.jarInput().wall.describe(), Value: v.steam.Base, Unit: "W/m2K", Source: "resistances in a row"},
+		{Step: "cells", Formula: "finite volumes, heat conserved", Value: v.body.n, Unit: "", Source: "ROS2 with factorisation by axis, SIAM J. Sci. Comput. 20 (1999) 1456"},
+		{Step: "F0 of the cold spot at heat-off", Formula: "integral of 10^((T - 121.1)/10) dt", Value: r.Core.Best.F0HeatOffMin, Unit: "min", Source: "exact on straight lines"},
+		{Step: "hold for the target", Formula: fmt.Sprintf("F0 of the cold spot = %g min, cooling not counted", c.target), Value: r.HoldForTargetMin.Best, Unit: "min", Source: "root of the model"},
+		{Step: "hours in air to 30 °C", Formula: fmt.Sprintf("still air of %g °C, 10 W/m2K", c.process.room), Value: r.HoursTo30C, Unit: "h", Source: "Churchill and Chu with radiation"},
+	}
+}
