@@ -91,28 +91,30 @@ func TestFactorsNIST(t *testing.T) {
 		typed string
 		base  float64
 	}{
-		{"1 lb", 4.535924e2},             // pound (avoirdupois), g
-		{"1 oz", 2.834952e1},             // ounce (avoirdupois), g
-		{"1 short ton", 9.071847e5},      // ton, short (2000 lb), g
-		{"1 tonne", 1e6},                 // ton, metric, g
-		{"1 cup", 2.365882e2},            // cup (U.S.), mL
-		{"1 fl oz", 2.957353e1},          // ounce (U.S. fluid), mL
-		{"1 gal", 3.785412e3},            // gallon (U.S.), mL
-		{"1 imperial gallon", 4.54609e3}, // gallon (Canadian and U.K.), mL, exact
-		{"1 pt", 4.731765e2},             // pint (U.S. liquid), mL
-		{"1 qt", 9.463529e2},             // quart (U.S. liquid), mL
-		{"1 tbsp", 1.478676e1},           // tablespoon, mL
-		{"1 tsp", 4.928922},              // teaspoon, mL
-		{"1 in", 25.4},                   // inch, mm, exact
-		{"1 ft", 304.8},                  // foot, mm, exact
-		{"1 yd", 914.4},                  // yard, mm, exact
-		{"1 psi", 6.894757e3},            // pound-force per square inch, Pa
-		{"1 atm", 1.01325e5},             // atmosphere, standard, Pa, exact
-		{"1 bar", 1e5},                   // bar, Pa, exact
-		{"1 mbar", 1e2},                  // millibar, Pa, exact
-		{"1 mmHg", 1.333224e2},           // millimeter of mercury, conventional, Pa
-		{"1 inHg", 3.386389e3},           // inch of mercury, conventional, Pa
-		{"1 kgf/cm2", 9.80665e4},         // kilogram-force per square centimeter, Pa, exact
+		{"1 lb", 4.535924e2},                                                                                                    // pound (avoirdupois), g
+		{"1 oz", 2.834952e1},                                                                                                    // ounce (avoirdupois), g
+		{"1 short ton", 9.071847e5},                                                                                             // ton, short (2000 lb), g
+		{"1 tonne", 1e6},                                                                                                        // ton, metric, g
+		{"1 cup", 2.365882e2},                                                                                                   // cup (U.S.), mL
+		{"1 fl oz", 2.957353e1},                                                                                                 // ounce (U.S. fluid), mL
+		{"1 gal", 3.785412e3},                                                                                                   // gallon (U.S.), mL
+		{"1 imperial gallon", 4.54609e3},                                                                                        // gallon (Canadian and U.K.), mL, exact
+		{"1 pt", 4.731765e2},                                                                                                    // pint (U.S. liquid), mL
+		{"1 qt", 9.463529e2},                                                                                                    // quart (U.S. liquid), mL
+		{"1 tbsp", 1.478676e1},                                                                                                  // tablespoon, mL
+		{"1 tsp", 4.928922},                                                                                                     // teaspoon, mL
+		{"1 in", 25.4},                                                                                                          // inch, mm, exact
+		{"1 ft", 304.8},                                                                                                         // foot, mm, exact
+		{"1 yd", 914.4},                                                                                                         // yard, mm, exact
+		{"1 psi", 6.894757e3},                                                                                                   // pound-force per square inch, Pa
+		{"1 atm", 1.01325e5},                                                                                                    // atmosphere, standard, Pa, exact
+		{"1 bar", 1e5},                                                                                                          // bar, Pa, exact
+		{"1 mbar", 1e2},                                                                                                         // millibar, Pa, exact
+		{"1 mmHg", 1.333224e2},                                                                                                  // millimeter of mercury, conventional, Pa
+		{"1 inHg", 3.386389e3},                                                                                                  // inch of mercury, conventional, Pa
+		{"1 mg", 1e-3}, {"1 µL", 1e-3}, {"1 cL", 10}, {"1 dL", 100}, {"1 cm", 10}, {"1 m", 1000}, {"1 km", 1e6}, {"1 hPa", 100}, // SI prefixes, exact
+		{"1 d", 1440}, {"1 wk", 10080}, {"3 s", 0.05}, // day, week, second in min, exact
+		{"1 kgf/cm2", 9.80665e4}, // kilogram-force per square centimeter, Pa, exact
 	} {
 		q, err := Parse(c.typed)
 		if err != nil {
