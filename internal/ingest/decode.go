@@ -1,0 +1,123 @@
+package ingest
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+)
+
+const saveAsCSV = "open it in the spreadsheet and save the sheet as CSV (UTF-8)"
+
+// readText returns all of src as UTF-8 without a byte order mark, and doubts
+// about its letters. UTF-16 needs a byte order mark. What is neither UTF-16
+// nor UTF-8 is taken for Windows-1252.
+func readText(src io.Reader) (string, []figure.Caution, error) {
+	raw, err := io.ReadAll(io.LimitReader(src, maxBytes+1))
+	if err != nil {
+		return "", nil, fmt.Errorf("read the sheet: %w", err)
+	}
+	if len(raw) > maxBytes {
+		return "", nil, lab.Invalidf("file", "save it in parts, by batch or by year", "the file is larger than %d MB", maxBytes>>20)
+	}
+	if order := byteOrder(raw); order != nil {
+		return fromUTF16(raw[2:], order)
+	}
+	raw = bytes.TrimPrefix(raw, []byte("\xEF\xBB\xBF"))
+	switch {
+	case bytes.HasPrefix(raw, []byte("PK\x03\x04")):
+		return "", nil, lab.Invalidf("file", saveAsCSV, "the file is a spreadsheet or an archive, not CSV")
+	case bytes.IndexByte(raw, 0) >= 0:
+		return "", nil, lab.Invalidf("file", saveAsCSV, "the file holds bytes that are no text")
+	case utf8.Valid(raw):
+		return string(raw), nil, nil
+	}
+	return fromBytes(raw)
+}
+
+// byteOrder returns the order that a UTF-16 byte order mark states, or nil.
+func byteOrder(raw []byte) binary.ByteOrder {
+	switch {
+	case bytes.HasPrefix(raw, []byte{0xFF, 0xFE}):
+		return binary.LittleEndian
+	case bytes.HasPrefix(raw, []byte{0xFE, 0xFF}):
+		return binary.BigEndian
+	}
+	return nil
+}
+
+func fromUTF16(raw []byte, order binary.ByteOrder) (string, []figure.Caution, error) {
+	var b strings.Builder
+	b.Grow(len(raw))
+	damaged := len(raw)%2 == 1
+	for len(raw) >= 2 {
+		r := rune(order.Uint16(raw))
+		raw = raw[2:]
+		switch {
+		case r == 0:
+			return "", nil, lab.Invalidf("file", saveAsCSV, "the file holds bytes that are no text")
+		case utf16.IsSurrogate(r):
+			low := rune(0)
+			if len(raw) >= 2 {
+				low = rune(order.Uint16(raw))
+			}
+			if r = utf16.DecodeRune(r, low); r == utf8.RuneError {
+				damaged = true
+			} else {
+				raw = raw[2:]
+			}
+		}
+		b.WriteRune(r)
+	}
+	var doubts []figure.Caution
+	if damaged {
+		doubts = append(doubts, unreadableLetters())
+	}
+	return b.String(), doubts, nil
+}
+
+// fromBytes reads text that is no valid UTF-8: with some sound letters beyond
+// ASCII it is damaged UTF-8, with none it is an older one-byte code.
+func fromBytes(raw []byte) (string, []figure.Caution, error) {
+	for i := 0; i < len(raw); {
+		r, n := utf8.DecodeRune(raw[i:])
+		if n > 1 && r != utf8.RuneError {
+			return strings.ToValidUTF8(string(raw), "\uFFFD"), []figure.Caution{unreadableLetters()}, nil
+		}
+		i += n
+	}
+	var b strings.Builder
+	b.Grow(len(raw) + len(raw)/8)
+	for _, c := range raw {
+		if c >= 0x80 && c < 0xA0 {
+			b.WriteRune(windows1252[c-0x80])
+		} else {
+			b.WriteRune(rune(c))
+		}
+	}
+	return b.String(), []figure.Caution{{
+		Code: "old_letters", Title: "Old letters", Weight: figure.Note,
+		Text: "The file is not in UTF-8 and was read as Windows-1252: look whether letters such as é and signs such as ½ came out right; if not, save it as CSV (UTF-8).",
+	}}, nil
+}
+
+func unreadableLetters() figure.Caution {
+	return figure.Caution{
+		Code: "damaged_letters", Title: "Damaged letters", Weight: figure.Care,
+		Text: "Some letters of the file could not be read and show as \uFFFD: save it again as CSV (UTF-8) if a name is among them.",
+	}
+}
+
+// windows1252 holds what the bytes 0x80 to 0x9F stand for; the others stand
+// for themselves. Source: the Unicode mapping table of code page 1252, from
+// memory; five bytes stand for nothing.
+var windows1252 = [32]rune{
+	'€', '\uFFFD', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\uFFFD', 'Ž', '\uFFFD',
+	'\uFFFD', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\uFFFD', 'ž', 'Ÿ',
+}
