@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -243,7 +244,7 @@ func sheetMaking(recipe lab.Recipe, mix lab.Mix, answer SubstrateAnswer, logged 
 		m.Lines = append(m.Lines, SheetLine{l.Ingredient, l.Amount, units.Gram(grams[l.Ingredient])})
 		listed[l.Ingredient] = true
 	}
-	for _, name := range sortedKeys(grams) { // water to make up
+	for _, name := range slices.Sorted(maps.Keys(grams)) { // water to make up
 		if !listed[name] {
 			m.Lines = append(m.Lines, SheetLine{name, "to make up", units.Gram(grams[name])})
 		}

@@ -10,6 +10,7 @@ import (
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/reckoner"
 	"pinset/internal/store"
 	"pinset/internal/units"
 )
@@ -118,7 +119,7 @@ type resolvedArm struct {
 // nearest known one.
 func ReadPlan(raw []byte) (PlanInput, error) {
 	var in PlanInput
-	err := decodeStrict(raw, &in)
+	err := reckoner.Decode(raw, &in)
 	return in, err
 }
 

@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"strings"
 
-	"pinset/internal/app"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/reckoner"
 )
 
 // calcCmd is "pinset calc [NAME] [--in FILE] [--KEY VALUE …]". Its flags are
@@ -55,7 +55,7 @@ func (c *calcCmd) Run(r *run) error {
 	if len(c.Args) == 0 {
 		return r.listCalculators()
 	}
-	calculator, err := app.CalculatorNamed(c.Args[0])
+	calculator, err := reckoner.Named(c.Args[0])
 	if err != nil {
 		return err
 	}
@@ -88,7 +88,7 @@ func (r *run) listCalculators() error {
 		Does  string `json:"does"`
 	}
 	var all []line
-	for _, c := range app.Calculators() {
+	for _, c := range reckoner.All() {
 		all = append(all, line{c.Name, c.Title, c.Does})
 	}
 	return r.print(all, func(w io.Writer) {
@@ -135,7 +135,7 @@ func readCalcFlags(args []string) (calcOptions, error) {
 
 // calcInput gathers the input: a file, the keys given as flags, or standard
 // input. Keys given beside a file are laid over it.
-func (r *run) calcInput(c app.Calculator, o calcOptions) ([]byte, error) {
+func (r *run) calcInput(c reckoner.Calculator, o calcOptions) ([]byte, error) {
 	flags, err := c.FromFlags(o.keys)
 	if err != nil {
 		return nil, err

@@ -199,7 +199,7 @@ func (c *recipeAddCmd) Run(r *run) error {
 	if c.In != "" {
 		in, err = r.readRecipe(c.In)
 	} else {
-		in.Mixes, in.Fills, err = app.ParseRecipe(c.Mix, c.Fill)
+		in.Mixes, in.Fills, err = lab.ParseRecipe(c.Mix, c.Fill)
 	}
 	if err != nil {
 		return err

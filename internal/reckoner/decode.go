@@ -1,4 +1,4 @@
-package app
+package reckoner
 
 import (
 	"bytes"
@@ -10,96 +10,16 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/google/jsonschema-go/jsonschema"
-
-	"pinset/internal/calc/thermal"
-	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
-	"pinset/internal/lab"
 	"pinset/internal/nearest"
 )
-
-// Calculator is one calculator of the Reckoner. It needs no records.
-type Calculator struct {
-	Name  string // as in "pinset calc NAME" and /reckoner/NAME
-	Title string
-	Does  string // one sentence
-
-	in  reflect.Type
-	run func([]byte) (any, error)
-}
-
-// calculators lists what can be computed, in the order of a season.
-var calculators = []Calculator{
-	calculator("held", "Did the hold hold?", "Finds the longest unbroken stretch of a hold in the marks of a cook.", thermal.Held),
-	calculator("compare", "Compare arms", "Judges a comparison jar by jar, with its interval and what would settle it.", trialstat.Compare),
-}
-
-// calculator makes a calculator of compute, which must be pure.
-func calculator[In, Out any](name, title, does string, compute func(In) (figure.Answer[Out], error)) Calculator {
-	return Calculator{
-		Name: name, Title: title, Does: does, in: reflect.TypeFor[In](),
-		run: func(raw []byte) (any, error) {
-			var in In
-			if err := decodeStrict(raw, &in); err != nil {
-				return nil, err
-			}
-			answer, err := compute(in)
-			if err != nil {
-				return nil, err
-			}
-			if answer.Cautions == nil {
-				answer.Cautions = []figure.Caution{}
-			}
-			if answer.Working == nil {
-				answer.Working = []figure.Step{}
-			}
-			return answer, nil
-		},
-	}
-}
-
-// Calculators lists the calculators.
-func Calculators() []Calculator { return slices.Clone(calculators) }
-
-// CalculatorNamed returns the calculator called name, or a NotFound Problem
-// that names the nearest one.
-func CalculatorNamed(name string) (Calculator, error) {
-	var names []string
-	for _, c := range calculators {
-		if c.Name == name {
-			return c, nil
-		}
-		names = append(names, c.Name)
-	}
-	mend := "choose one of " + strings.Join(names, ", ")
-	if near, ok := nearest.Word(name, names); ok {
-		mend = "did you mean " + near + "?"
-	}
-	return Calculator{}, lab.NotFoundf(mend, "there is no calculator called %q", name)
-}
-
-// Calculate computes from in, one JSON object with the calculator's keys.
-// What it returns marshals to {"result", "cautions", "working"}. Bad input
-// is an Invalid Problem or a figure.Fault.
-func (c Calculator) Calculate(in []byte) (any, error) { return c.run(in) }
-
-// Schema returns the JSON Schema of what the calculator takes.
-func (c Calculator) Schema() (*jsonschema.Schema, error) {
-	s, err := jsonschema.ForType(c.in, &jsonschema.ForOptions{IgnoreInvalidTypes: true})
-	if err != nil {
-		return nil, fmt.Errorf("schema of %s: %w", c.Name, err)
-	}
-	s.Title, s.Description = c.Title, c.Does
-	return s, nil
-}
 
 // maxInput bounds the JSON that a calculator reads.
 const maxInput = 64 << 20
 
-// decodeStrict reads one JSON object into out. An unknown key is a Fault that
+// Decode reads one JSON object into out. An unknown key is a Fault that
 // names the nearest known one; a value of the wrong kind is a Fault at its key.
-func decodeStrict(raw []byte, out any) error {
+func Decode(raw []byte, out any) error {
 	if len(raw) > maxInput {
 		return figure.Faultf("", "give fewer rows", "the input has %d MB, %d are read", len(raw)>>20, maxInput>>20)
 	}

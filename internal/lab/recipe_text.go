@@ -1,17 +1,16 @@
-package app
+package lab
 
 import (
 	"regexp"
 	"strings"
 
-	"pinset/internal/lab"
 	"pinset/internal/units"
 )
 
 // ParseRecipe reads mixes like "broth to 1 L: 20 g malt extract, 3 g yeast
 // extract" and fills like "48 mL broth".
-func ParseRecipe(mixes, fills []string) ([]lab.Mix, []lab.Fill, error) {
-	var outMixes []lab.Mix
+func ParseRecipe(mixes, fills []string) ([]Mix, []Fill, error) {
+	var outMixes []Mix
 	for _, text := range mixes {
 		m, err := parseMix(text)
 		if err != nil {
@@ -19,25 +18,25 @@ func ParseRecipe(mixes, fills []string) ([]lab.Mix, []lab.Fill, error) {
 		}
 		outMixes = append(outMixes, m)
 	}
-	var outFills []lab.Fill
+	var outFills []Fill
 	for _, text := range fills {
 		line, err := ParseRecipeLine(text)
 		if err != nil {
-			return nil, nil, atField("fill", err)
+			return nil, nil, err
 		}
-		outFills = append(outFills, lab.Fill{Mix: line.Ingredient, Amount: line.Amount})
+		outFills = append(outFills, Fill{Mix: line.Ingredient, Amount: line.Amount})
 	}
 	return outMixes, outFills, nil
 }
 
 var madeUp = regexp.MustCompile(`^(.+?)\s+to\s+(\S.*)$`)
 
-func parseMix(text string) (lab.Mix, error) {
+func parseMix(text string) (Mix, error) {
 	name, lines, ok := strings.Cut(text, ":")
 	if !ok {
-		return lab.Mix{}, lab.Invalidf("mix", "write it like 'grain: 40 g oats' or 'broth to 1 L: 20 g malt extract'", "%q has no colon after the name of the mix", text)
+		return Mix{}, Invalidf("mix", "write it like 'grain: 40 g oats' or 'broth to 1 L: 20 g malt extract'", "%q has no colon after the name of the mix", text)
 	}
-	m := lab.Mix{Name: strings.TrimSpace(name)}
+	m := Mix{Name: strings.TrimSpace(name)}
 	if parts := madeUp.FindStringSubmatch(m.Name); parts != nil {
 		m.Name, m.MakeUpTo = parts[1], parts[2]
 	}
@@ -48,8 +47,8 @@ func parseMix(text string) (lab.Mix, error) {
 
 // ParseRecipeLines reads one line for each ingredient, the amount first;
 // blank lines do not count.
-func ParseRecipeLines(text string) ([]lab.RecipeLine, error) {
-	var out []lab.RecipeLine
+func ParseRecipeLines(text string) ([]RecipeLine, error) {
+	var out []RecipeLine
 	for line := range strings.Lines(text) {
 		if strings.TrimSpace(line) == "" {
 			continue
@@ -65,18 +64,18 @@ func ParseRecipeLines(text string) ([]lab.RecipeLine, error) {
 
 // ParseRecipeLine reads an amount and what it is of: "20 g malt extract",
 // "1/2 cup oats", "3 parts bran", "2 large eggs", "rest water".
-func ParseRecipeLine(text string) (lab.RecipeLine, error) {
+func ParseRecipeLine(text string) (RecipeLine, error) {
 	words := strings.Fields(text)
 	if len(words) >= 2 && strings.EqualFold(words[0], "rest") {
-		return lab.RecipeLine{Amount: "rest", Ingredient: strings.Join(words[1:], " ")}, nil
+		return RecipeLine{Amount: "rest", Ingredient: strings.Join(words[1:], " ")}, nil
 	}
 	for n := min(len(words)-1, 6); n >= 1; n-- { // the longest start that is an amount
 		amount := strings.Join(words[:n], " ")
 		if isAmount(amount) {
-			return lab.RecipeLine{Amount: amount, Ingredient: strings.Join(words[n:], " ")}, nil
+			return RecipeLine{Amount: amount, Ingredient: strings.Join(words[n:], " ")}, nil
 		}
 	}
-	return lab.RecipeLine{}, lab.Invalidf("lines", "write the amount first, such as 20 g malt extract or 1/2 cup oats", "%q does not begin with an amount", strings.TrimSpace(text))
+	return RecipeLine{}, Invalidf("lines", "write the amount first, such as 20 g malt extract or 1/2 cup oats", "%q does not begin with an amount", strings.TrimSpace(text))
 }
 
 // isAmount reports whether s is a measured quantity, a count by size class,

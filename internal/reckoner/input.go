@@ -1,4 +1,4 @@
-package app
+package reckoner
 
 import (
 	"encoding/csv"
