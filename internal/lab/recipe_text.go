@@ -70,9 +70,9 @@ func ParseRecipeLine(text string) (RecipeLine, error) {
 		return RecipeLine{Amount: "rest", Ingredient: strings.Join(words[1:], " ")}, nil
 	}
 	for n := min(len(words)-1, 6); n >= 1; n-- { // the longest start that is an amount
-		amount := strings.Join(words[:n], " ")
-		if isAmount(amount) {
-			return RecipeLine{Amount: amount, Ingredient: strings.Join(words[n:], " ")}, nil
+		amount, of := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		if isAmount(amount) && !units.Known(of) {
+			return RecipeLine{Amount: amount, Ingredient: of}, nil
 		}
 	}
 	return RecipeLine{}, Invalidf("lines", "write the amount first, such as 20 g malt extract or 1/2 cup oats", "%q does not begin with an amount", strings.TrimSpace(text))
