@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -280,7 +281,7 @@ func isBare(cell string) bool {
 // readWeight reads a fresh weight or the dry substrate. Words in the place of
 // a fresh weight may tell what became of the jar.
 func (j *jarReader) readWeight(d *draft, c *column, cell string) {
-	if c.means == isWeight {
+	if first, _ := utf8.DecodeRuneInString(cell); c.means == isWeight && unicode.IsLetter(first) {
 		if f := readFate(cell); f == lab.Lost || f == lab.Barren {
 			d.said(f, c, cell)
 			return

@@ -37,6 +37,11 @@ type written struct {
 	number     float64
 }
 
+// sure reports whether w is a day, beyond a mere number.
+func (w written) sure() bool {
+	return w.kind == fullDay || w.kind == twoOrders || w.kind == instant || w.kind == afterDay
+}
+
 // dayOrder says which comes first in days such as 3/4/2026.
 type dayOrder int
 
@@ -78,8 +83,10 @@ func fromSerial(days int) time.Time {
 // readDay reads a day with or without a time of the day. What is none has
 // the kind noDay.
 func readDay(s string) written {
-	if t, err := time.Parse(time.RFC3339, s); err == nil {
-		return written{kind: instant, at: t, clock: -1}
+	if len(s) >= len("2006-01-02T15:04:05Z") {
+		if t, err := time.Parse(time.RFC3339, s); err == nil {
+			return written{kind: instant, at: t, clock: -1}
+		}
 	}
 	words, clock, ok := dayWords(s)
 	if !ok || len(words) == 0 || len(words) > 4 {

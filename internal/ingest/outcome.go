@@ -111,19 +111,14 @@ func splitDay(cell string) (day, words string) {
 	fields := strings.Fields(cell)
 	for n := min(4, len(fields)-1); n > 0; n-- {
 		front, back := strings.Join(fields[:n], " "), strings.Join(fields[len(fields)-n:], " ")
-		if f := strings.Trim(front, trim); settles(readDay(f)) {
+		if f := strings.Trim(front, trim); readDay(f).sure() {
 			return f, strings.Trim(strings.Join(fields[n:], " "), trim)
 		}
-		if b := strings.Trim(back, trim); settles(readDay(b)) {
+		if b := strings.Trim(back, trim); readDay(b).sure() {
 			return b, strings.Trim(strings.Join(fields[:len(fields)-n], " "), trim)
 		}
 	}
 	return "", cell
-}
-
-// settles reports whether w is a day, beyond a mere number.
-func settles(w written) bool {
-	return w.kind == fullDay || w.kind == twoOrders || w.kind == instant || w.kind == afterDay
 }
 
 // finish settles what several cells of a row say together.

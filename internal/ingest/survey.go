@@ -92,14 +92,17 @@ func (l *layout) addMark(s *survey, i int, cell string, fields []string, marks m
 }
 
 func (s *survey) add(c *column, cell string, row int) {
+	day := written{}
 	if c.dated() {
-		s.addDay(readDay(cell), row, cell)
+		day = readDay(cell)
+		s.addDay(day, row, cell)
 	}
 	switch c.means {
 	case isPick, isFlush:
-		q, err := units.ParseIn(cell, "g")
-		if err == nil && q.Value <= 20000 {
-			s.masses++
+		if !day.sure() {
+			if q, err := units.ParseIn(cell, "g"); err == nil && q.Value <= 20000 {
+				s.masses++
+			}
 		}
 		if n, ok := digits(cell, 2); ok && n <= 20 {
 			s.flushes++

@@ -173,11 +173,13 @@ func isSummary(cell string) bool {
 
 // pairOf reads "3-7".
 func pairOf(cell string) (a, b int, ok bool) {
-	left, right, cut := strings.Cut(strings.NewReplacer("–", "-", "—", "-", " to ", "-").Replace(cell), "-")
+	left, right, cut := strings.Cut(pairSigns.Replace(cell), "-")
 	a, ok1 := digits(strings.TrimSpace(left), 6)
 	b, ok2 := digits(strings.TrimSpace(right), 6)
 	return a, b, cut && ok1 && ok2
 }
+
+var pairSigns = strings.NewReplacer("–", "-", "—", "-", " to ", "-")
 
 // jarNumber reads "13", "13.0", "#13", "jar 13", "J13" and "no. 13"; 0 if the
 // cell is no number. Bare is false if a letter stands before the number.
