@@ -9,6 +9,9 @@ import (
 	"pinset/internal/store"
 )
 
+// JarRow is a jar with its standing.
+type JarRow = store.JarRow
+
 // pageOfJars bounds the jars that one page shows.
 const pageOfJars = 400
 

@@ -6,7 +6,6 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
-	"pinset/internal/store"
 )
 
 type batchCmds struct {
@@ -100,7 +99,7 @@ type jarView struct {
 	Dry        *float64 `json:"dry_substrate_g"`
 }
 
-func viewJar(j store.JarRow) jarView {
+func viewJar(j app.JarRow) jarView {
 	v := jarView{
 		Code: j.Code, Number: j.Number, Mark: j.Mark, Arm: j.Arm, Blank: j.Blank, Layer: j.Layer, Shelf: j.Shelf, MixMade: j.MixMade,
 		Stage: string(j.Stage), Fate: string(j.Fate), Reason: j.Reason, Inoculated: viewWhen(j.Inoculated),
