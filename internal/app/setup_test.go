@@ -157,4 +157,3 @@ func (b *bench) weigh(k app.Kept, grams map[string]float64) {
 	}
 	must(b.PickJars(b.ctx, app.Act{}, app.PickInput{Picks: picks, At: "today"}))(b)
 }
-
