@@ -1,0 +1,163 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
+)
+
+// form is what was typed, and what is wrong with it. The zero form is an
+// empty one.
+type form struct {
+	values  url.Values
+	problem *lab.Problem
+	prefix  string // of the ids, where a page has several forms
+}
+
+// formOf returns what r carries as a form.
+func formOf(r *http.Request) form { return form{values: r.Form} }
+
+// with returns f with err at its field, or err if it can not be mended here.
+func (f form) with(err error) (form, error) {
+	p, ok := lab.AsProblem(err)
+	if !ok || p.Kind == lab.Busy || p.Kind == lab.NotFound && p.Field == "" {
+		return f, err
+	}
+	f.problem = p
+	return f, nil
+}
+
+// Get returns what was typed into the field called name.
+func (f form) Get(name string) string { return f.values.Get(name) }
+
+// Has reports whether the form was sent with a field called name.
+func (f form) Has(name string) bool { return f.values.Has(name) }
+
+// All returns everything that was sent for name.
+func (f form) All(name string) []string { return f.values[name] }
+
+// Is reports whether value was chosen for name.
+func (f form) Is(name, value string) bool { return slices.Contains(f.values[name], value) }
+
+// int returns the whole number typed into name, or otherwise.
+func (f form) int(name string, otherwise int) int {
+	n, err := strconv.Atoi(strings.TrimSpace(f.Get(name)))
+	if err != nil {
+		return otherwise
+	}
+	return n
+}
+
+// whole reads the whole number typed into name; "" is otherwise.
+func (f form) whole(name string, low, high, otherwise int) (int, error) {
+	typed := strings.TrimSpace(f.Get(name))
+	if typed == "" {
+		return otherwise, nil
+	}
+	n, err := strconv.Atoi(typed)
+	if err != nil || n < low || n > high {
+		return 0, lab.Invalidf(name, "write a whole number from "+strconv.Itoa(low)+" to "+strconv.Itoa(high), "%q does not fit here", clipped(typed, 20))
+	}
+	return n, nil
+}
+
+// Wrong returns what is wrong as a whole: with no field, or with one that
+// the page does not show.
+func (f form) Wrong() *lab.Problem { return f.problem }
+
+// Bad returns what is wrong at name, nil if nothing is.
+func (f form) Bad(name string) *lab.Problem {
+	if f.problem != nil && f.problem.Field == name {
+		return f.problem
+	}
+	return nil
+}
+
+// Field begins the field called name.
+func (f form) Field(name, label string) field {
+	return field{ID: f.prefix + name, Name: name, Label: label, Value: f.Get(name), Bad: f.Bad(name), Type: "text"}
+}
+
+// Choice begins a field in which one of options is chosen.
+func (f form) Choice(name, label string, options []string) field {
+	x := f.Field(name, label)
+	for _, o := range options {
+		x.Options = append(x.Options, choice{o, o, o == x.Value})
+	}
+	return x
+}
+
+// field is one labelled control.
+type field struct {
+	ID, Name, Label, Value, Type string
+	Hint                         string
+	Echo                         string
+	Must, Wide, Mono, Long       bool
+	Digits                       bool // a keyboard of digits is enough
+	Options                      []choice
+	None                         string // what choosing nothing means
+	List                         string // id of a <datalist>
+	Bad                          *lab.Problem
+}
+
+type choice struct {
+	Value, Label string
+	Chosen       bool
+}
+
+// The With methods are for templates: {{template "field" (.Form.Field "a" "A").WithHint "…"}}.
+
+// WithHint adds an example or a reason below the control.
+func (f field) WithHint(hint string) field { f.Hint = hint; return f }
+
+// Must marks a field that can not be left blank.
+func (f field) Needed() field { f.Must = true; return f }
+
+// Numeric asks for a keyboard of digits.
+func (f field) Numeric() field { f.Digits = true; return f }
+
+// Lines makes it a field of several lines.
+func (f field) Lines() field { f.Long = true; return f }
+
+// Or says what choosing nothing means.
+func (f field) Or(none string) field { f.None = none; return f }
+
+// Starting gives the value that stands there before anything is typed.
+func (f field) Starting(value string) field {
+	if f.Value == "" && f.Bad == nil {
+		f.Value = value
+		for i := range f.Options {
+			f.Options[i].Chosen = f.Options[i].Value == value
+		}
+	}
+	return f
+}
+
+// Echoes puts what the typed value became beside it.
+func (f field) Echoes(text string) field { f.Echo = text; return f }
+
+// act returns the act of entry that the form names.
+func act(r *http.Request) app.Act {
+	return app.Act{ID: lab.DeedID(r.PostFormValue("act")), By: initialsOf(r)}
+}
+
+// seeOther answers a write: the browser fetches the page at to.
+func seeOther(w http.ResponseWriter, r *http.Request, to string) error {
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+// at joins path segments, each escaped: at("batches", "B12", "bench").
+func at(segments ...string) string {
+	var b strings.Builder
+	for _, s := range segments {
+		b.WriteString("/")
+		b.WriteString(url.PathEscape(s))
+	}
+	return b.String()
+}

@@ -1,0 +1,157 @@
+package web
+
+import (
+	"bytes"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"sync"
+	"time"
+
+	"pinset/internal/app"
+	"pinset/internal/ingest"
+	"pinset/internal/lab"
+)
+
+// importPage takes a sheet of jars in: first it says what would happen.
+type importPage struct {
+	frame
+	Form    form
+	Factors []lab.Factor
+	Name    string
+	Held    string // what the file is called between the two steps
+	Report  *app.ImportReport
+}
+
+func (importPage) template() string { return "house/import" }
+
+// getImport serves GET /import.
+func (s *server) getImport(w http.ResponseWriter, r *http.Request) error {
+	return s.showImport(w, r, http.StatusOK, &importPage{})
+}
+
+func (s *server) showImport(w http.ResponseWriter, r *http.Request, status int, p *importPage) error {
+	p.Title, p.Section, p.Factors = "Bring a sheet in", "/all", lab.Factors
+	return s.show(w, r, status, p)
+}
+
+// postImport serves POST /import: reads the file and stores nothing.
+func (s *server) postImport(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	name, body, err := uploaded(r)
+	if err == nil {
+		var report app.ImportReport
+		if report, err = s.importJars(r, f, name, body, app.ImportOptions{DryRun: true}); err == nil {
+			return s.showImport(w, r, http.StatusOK, &importPage{Form: f, Name: name, Held: s.held.keep(name, body, s.now()), Report: &report})
+		}
+	}
+	if f, err = f.with(err); err != nil {
+		return err
+	}
+	return s.showImport(w, r, http.StatusUnprocessableEntity, &importPage{Form: f})
+}
+
+// postImportKeep serves POST /import/keep: takes in what was shown before.
+func (s *server) postImportKeep(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	name, body, ok := s.held.find(f.Get("held"), s.now())
+	if !ok {
+		return lab.Conflictf("choose it again", "the file is not held any more")
+	}
+	report, err := s.importJars(r, f, name, body, app.ImportOptions{SkipBad: f.Get("skip") == "yes"})
+	if err != nil {
+		return err
+	}
+	if !report.Stored && len(report.Refused) > 0 {
+		return s.showImport(w, r, http.StatusUnprocessableEntity, &importPage{Form: f, Name: name, Held: f.Get("held"), Report: &report})
+	}
+	remember(w, r, "", fmt.Sprintf("%s taken in: %s new, %d known already", name, count(report.Jars, "jar"), report.Known))
+	if len(report.Trials) == 1 {
+		return seeOther(w, r, at("trials", report.Trials[0]))
+	}
+	return seeOther(w, r, "/batches")
+}
+
+// importJars reads the file and hands it to the use case.
+func (s *server) importJars(r *http.Request, f form, name string, body []byte, o app.ImportOptions) (app.ImportReport, error) {
+	settings, err := s.farm.Settings(r.Context())
+	if err != nil {
+		return app.ImportReport{}, err
+	}
+	how := ingest.Options{Zone: settings.Zone, Now: s.now()}
+	if days := f.Get("days"); days != "" {
+		dayFirst := days == "first"
+		how.DayFirst = &dayFirst
+	}
+	sheet, err := ingest.ReadJars(bytes.NewReader(body), name, how)
+	if err != nil {
+		return app.ImportReport{}, err
+	}
+	o.ArmsDifferIn = f.values["differ"]
+	return s.farm.ImportJars(r.Context(), act(r), sheet, o)
+}
+
+// uploaded returns the file that was sent.
+func uploaded(r *http.Request) (name string, body []byte, err error) {
+	file, header, err := r.FormFile("file")
+	if errors.Is(err, http.ErrMissingFile) || errors.Is(err, http.ErrNotMultipart) {
+		return "", nil, lab.Invalidf("file", "choose a CSV file", "no file was chosen")
+	}
+	if err != nil {
+		return "", nil, fmt.Errorf("web: read the file sent: %w", err)
+	}
+	defer file.Close()
+	body, err = io.ReadAll(file)
+	if err != nil {
+		return "", nil, fmt.Errorf("web: read the file sent: %w", err)
+	}
+	return clipped(header.Filename, 100), body, nil
+}
+
+// heldFiles keeps files between the look at them and the taking in. A
+// browser can not send a file again by itself.
+type heldFiles struct {
+	mu    sync.Mutex
+	files []heldFile
+}
+
+type heldFile struct {
+	key, name string
+	body      []byte
+	until     time.Time
+}
+
+// What is held at most.
+const (
+	holdFor   = 30 * time.Minute
+	mostFiles = 4
+)
+
+func (h *heldFiles) keep(name string, body []byte, now time.Time) string {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if len(h.files) >= mostFiles {
+		h.files = h.files[1:]
+	}
+	key := rand.Text()
+	h.files = append(h.files, heldFile{key, name, body, now.Add(holdFor)})
+	return key
+}
+
+func (h *heldFiles) find(key string, now time.Time) (name string, body []byte, ok bool) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for _, f := range h.files {
+		if f.key == key && now.Before(f.until) {
+			return f.name, f.body, true
+		}
+	}
+	return "", nil, false
+}
+
+// Mends reports whether the good rows could be taken in without the others.
+func (p *importPage) Mends() bool {
+	return p.Report != nil && len(p.Report.Refused) > 0 && p.Report.Rows > 0
+}

@@ -1,0 +1,151 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"pinset/internal/app"
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+)
+
+// benchPage is the sheet for the make day, to print and write on.
+type benchPage struct {
+	frame
+	app.BenchSheet
+	Form   form
+	Letter bool
+}
+
+func (benchPage) template() string { return "make/bench" }
+
+// getBench serves GET /batches/{batch}/bench.
+func (s *server) getBench(w http.ResponseWriter, r *http.Request) error {
+	return s.showBench(w, r, http.StatusOK, form{values: r.Form})
+}
+
+func (s *server) showBench(w http.ResponseWriter, r *http.Request, status int, f form) error {
+	sheet, err := s.farm.BenchSheet(r.Context(), r.PathValue("batch"))
+	if err != nil {
+		return err
+	}
+	p := &benchPage{
+		frame:      frame{Title: "Bench sheet, " + sheet.Batch.String(), Section: "/shelf", Paper: true},
+		BenchSheet: sheet, Form: f, Letter: f.Get("paper") == "letter",
+	}
+	return s.show(w, r, status, p)
+}
+
+// Path is the address of the batch.
+func (p *benchPage) Path() string { return at("batches", p.Batch.String()) }
+
+// Stops are the cautions that stand in full on the sheet.
+func (p *benchPage) Stops() []figure.Caution {
+	return distinct(p.Cautions, func(c figure.Caution) bool { return c.Weight == figure.Stop })
+}
+
+// Doubts are the cautions about the amounts, each once.
+func (p *benchPage) Doubts() []figure.Caution {
+	return distinct(p.Cautions, func(c figure.Caution) bool { return c.Weight != figure.Stop })
+}
+
+// distinct returns the cautions that pass, each once.
+func distinct(cautions []figure.Caution, pass func(figure.Caution) bool) []figure.Caution {
+	var out []figure.Caution
+	for _, c := range cautions {
+		if pass(c) && !slices.Contains(out, c) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// Blanks counts the blanks on the sheet.
+func (p *benchPage) Blanks() int {
+	n := 0
+	for _, j := range p.Jars {
+		if j.Blank {
+			n++
+		}
+	}
+	return n
+}
+
+// MixNames are the mixes that are filled into the jars of the sheet, in the
+// order of the recipes.
+func (p *benchPage) MixNames() []string {
+	var out []string
+	have := make(map[string]bool)
+	for _, j := range p.Jars {
+		for _, f := range j.Fills {
+			if !have[lab.NameKey(f.Mix)] {
+				have[lab.NameKey(f.Mix)] = true
+				out = append(out, f.Mix)
+			}
+		}
+	}
+	return out
+}
+
+// Fill is how much of mix goes into j, "" if none does.
+func (p *benchPage) Fill(j app.SheetJar, mix string) string {
+	for _, f := range j.Fills {
+		if lab.NameKey(f.Mix) == lab.NameKey(mix) {
+			return f.Amount
+		}
+	}
+	return ""
+}
+
+// Arms are the arms of the trial, for the key of the sheet.
+func (p *benchPage) Arms() []lab.Arm {
+	if p.Trial == nil {
+		return nil
+	}
+	return p.Trial.Arms
+}
+
+// postMaking serves POST /batches/{batch}/makings: what was weighed.
+func (s *server) postMaking(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	in := app.MakingInput{Batch: r.PathValue("batch"), Label: f.Get("label"), Mix: f.Get("mix"), At: f.Get("at")}
+	for i, name := range f.values["ingredient"] {
+		in.Weighed = append(in.Weighed, app.TypedWeight{Ingredient: name, Typed: strings.TrimSpace(f.Get(fmt.Sprintf("w%d", i+1)))})
+	}
+	done, err := s.farm.LogMaking(r.Context(), act(r), in)
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showBench(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, done.Deed, done.What)
+	return seeOther(w, r, at("batches", r.PathValue("batch"), "bench")+"#mixes")
+}
+
+// codesPage is the sheet of numbers and codes, to cut and stick.
+type codesPage struct {
+	frame
+	app.BenchSheet
+	Letter bool
+}
+
+func (codesPage) template() string { return "make/codes" }
+
+// getCodes serves GET /batches/{batch}/codes.
+func (s *server) getCodes(w http.ResponseWriter, r *http.Request) error {
+	sheet, err := s.farm.BenchSheet(r.Context(), r.PathValue("batch"))
+	if err != nil {
+		return err
+	}
+	p := &codesPage{
+		frame:      frame{Title: "Codes, " + sheet.Batch.String(), Section: "/shelf", Paper: true},
+		BenchSheet: sheet, Letter: r.FormValue("paper") == "letter",
+	}
+	return s.show(w, r, http.StatusOK, p)
+}
+
+// Path is the address of the batch.
+func (p *codesPage) Path() string { return at("batches", p.Batch.String()) }

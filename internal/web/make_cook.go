@@ -1,0 +1,171 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+	"time"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
+)
+
+// cooksPage lists the cooks and takes a new one.
+type cooksPage struct {
+	frame
+	Rows []app.CookRow
+	Form form
+}
+
+func (cooksPage) template() string { return "make/cooks" }
+
+// getCooks serves GET /cooks.
+func (s *server) getCooks(w http.ResponseWriter, r *http.Request) error {
+	return s.showCooks(w, r, http.StatusOK, form{})
+}
+
+func (s *server) showCooks(w http.ResponseWriter, r *http.Request, status int, f form) error {
+	rows, err := s.farm.Cooks(r.Context())
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, status, &cooksPage{frame{Title: "Cooks", Section: "/cooks"}, rows, f})
+}
+
+// postCooks serves POST /cooks: writes down a cook that no plan made.
+func (s *server) postCooks(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	cook, err := s.addCook(r, f)
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showCooks(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, "", sentence(cook.String()+" written down"))
+	return seeOther(w, r, at("cooks", strconv.Itoa(cook.Number)))
+}
+
+func (s *server) addCook(r *http.Request, f form) (lab.Cook, error) {
+	layers, err := f.whole("layers", 0, 20, 0)
+	if err != nil {
+		return lab.Cook{}, err
+	}
+	id, err := formID[lab.CookID](f)
+	if err != nil {
+		return lab.Cook{}, err
+	}
+	return s.farm.AddCook(r.Context(), app.NewCook{
+		ID: id, Name: f.Get("name"), Cooker: f.Get("cooker"), Layers: layers,
+		Hold: f.Get("hold"), Gauge: f.Get("gauge"), Day: f.Get("day"), Note: f.Get("note"),
+	})
+}
+
+// formID returns the identifier that the form was given, so that sending it
+// twice stores once.
+func formID[T ~string](f form) (T, error) { return lab.ParseID[T](f.Get("act")) }
+
+// cookPage shows one cook: its marks by one tap, and what they come to.
+type cookPage struct {
+	frame
+	app.CookView
+	Form   form
+	Layers []cookLayer
+}
+
+// cookLayer is one layer of the load, the top first.
+type cookLayer struct {
+	Layer int
+	Cells []cell
+}
+
+func (cookPage) template() string { return "make/cook" }
+
+// getCook serves GET /cooks/{cook}.
+func (s *server) getCook(w http.ResponseWriter, r *http.Request) error {
+	return s.showCook(w, r, http.StatusOK, form{})
+}
+
+func (s *server) showCook(w http.ResponseWriter, r *http.Request, status int, f form) error {
+	v, err := s.farm.CookView(r.Context(), r.PathValue("cook"))
+	if err != nil {
+		return err
+	}
+	p := &cookPage{frame: frame{Title: capital(v.String()), Section: "/cooks", Gloved: true}, CookView: v, Form: f}
+	for _, j := range v.Load {
+		i := slices.IndexFunc(p.Layers, func(l cookLayer) bool { return l.Layer == j.Layer })
+		if i < 0 {
+			i, p.Layers = len(p.Layers), append(p.Layers, cookLayer{Layer: j.Layer})
+		}
+		p.Layers[i].Cells = append(p.Layers[i].Cells, newCell(j.Jar, j.Standing, -1))
+	}
+	slices.SortFunc(p.Layers, func(a, b cookLayer) int { return b.Layer - a.Layer })
+	return s.show(w, r, status, p)
+}
+
+// postMark serves POST /cooks/{cook}/mark: one mark by one tap.
+func (s *server) postMark(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	event := lab.Event(f.Get("event"))
+	a := act(r)
+	_, err := s.farm.MarkCook(r.Context(), a, r.PathValue("cook"), event, f.Get("time"))
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showCook(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, a.ID, "Cook "+r.PathValue("cook")+": "+event.Label())
+	return seeOther(w, r, at("cooks", r.PathValue("cook")))
+}
+
+// Open is the stretch that runs, nil if none does.
+func (p *cookPage) Open() *app.Stretch {
+	for i := range p.Stretches {
+		if p.Stretches[i].Open {
+			return &p.Stretches[i]
+		}
+	}
+	return nil
+}
+
+// Left is how many minutes the running stretch still needs; 0 if the hold
+// was long enough or none is set.
+func (p *cookPage) Left() int {
+	open := p.Open()
+	if open == nil || p.Hold == 0 || p.MetAt != nil {
+		return 0
+	}
+	return int(float64(p.Hold) - open.Minutes + .999)
+}
+
+// Until is when the hold will be long enough if the pressure stays.
+func (p *cookPage) Until() time.Time {
+	return p.Open().From.Add(time.Duration(float64(p.Hold) * float64(time.Minute)))
+}
+
+// markButton is how a mark is offered.
+type markButton struct {
+	Event        lab.Event
+	Label, Icon  string
+	Class, Hints string
+}
+
+var markButtons = map[lab.Event]markButton{
+	lab.Reached: {Label: "Target reached", Icon: "gauge", Class: "go", Hints: "the hold begins"},
+	lab.Broken:  {Label: "Pressure lost", Icon: "gauge", Class: "alarm", Hints: "the stretch ends here"},
+	lab.Back:    {Label: "Back at target", Icon: "gauge", Class: "go", Hints: "a new stretch begins"},
+	lab.HeatOff: {Label: "Heat off", Icon: "off", Hints: "the hold ends"},
+	lab.Opened:  {Label: "Opened", Icon: "open", Hints: "at zero pressure, lid away from the face"},
+}
+
+// Buttons are the marks that may come next.
+func (p *cookPage) Buttons() []markButton {
+	var out []markButton
+	for _, e := range p.Next {
+		b := markButtons[e]
+		b.Event = e
+		out = append(out, b)
+	}
+	return out
+}

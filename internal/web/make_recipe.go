@@ -1,0 +1,242 @@
+package web
+
+import (
+	"fmt"
+	"maps"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
+)
+
+// recipeForm writes a recipe: mixes with their lines, and what of each goes
+// into one jar.
+type recipeForm struct {
+	frame
+	Form  form
+	Mixes []mixRows
+	Known []string // ingredients that are written down
+	Next  int      // the version that it would be, 0 for a new recipe
+}
+
+// mixRows are the fields of one mix. Their names end in the mix's number,
+// those of its lines in the line's number too.
+type mixRows struct {
+	N     int
+	Lines []int
+}
+
+func (recipeForm) template() string { return "make/recipe_form" }
+
+// Fields of a form at the start and at most.
+const (
+	startMixes, startLines = 2, 4
+	mostMixes, mostLines   = 8, 30
+)
+
+// getRecipeForm serves GET /supplies/recipe, with ?from= a recipe to change.
+func (s *server) getRecipeForm(w http.ResponseWriter, r *http.Request) error {
+	f := form{values: url.Values{}}
+	next := 0
+	if from := r.FormValue("from"); from != "" {
+		v, err := s.farm.RecipeView(r.Context(), from, 1)
+		if err != nil {
+			return err
+		}
+		f.values, next = recipeValues(v.Recipe), v.Version+1
+	}
+	return s.showRecipeForm(w, r, http.StatusOK, f, next)
+}
+
+func (s *server) showRecipeForm(w http.ResponseWriter, r *http.Request, status int, f form, next int) error {
+	known, err := s.farm.Ingredients(r.Context())
+	if err != nil {
+		return err
+	}
+	p := &recipeForm{frame: frame{Title: "Write a recipe", Section: "/supplies"}, Form: f, Next: next}
+	for _, i := range known {
+		p.Known = append(p.Known, i.Name)
+	}
+	mixes, lines := sizeOf(f)
+	for m := range mixes {
+		p.Mixes = append(p.Mixes, mixRows{m + 1, make([]int, lines)})
+		for l := range lines {
+			p.Mixes[m].Lines[l] = l + 1
+		}
+	}
+	return s.show(w, r, status, p)
+}
+
+// sizeOf returns how many mixes, and lines of each, the form shows.
+func sizeOf(f form) (mixes, lines int) {
+	mixes = min(mostMixes, max(startMixes, f.int("mixes", startMixes)))
+	lines = min(mostLines, max(startLines, f.int("lines", startLines)))
+	return mixes, lines
+}
+
+// Mix and Line return the fields of mix m and of its line l.
+func (p *recipeForm) Mix(name, label string, m int) field {
+	return p.Form.Field(name+strconv.Itoa(m), label)
+}
+
+// Line returns a field of line l of mix m.
+func (p *recipeForm) Line(name, label string, m, l int) field {
+	x := p.Form.Field(lineField(name, m, l), label)
+	if name == "ing" {
+		x.List = "known"
+	}
+	return x
+}
+
+func lineField(name string, m, l int) string { return fmt.Sprintf("%s%d.%d", name, m, l) }
+
+// recipeValues returns a recipe as the form's fields.
+func recipeValues(r lab.Recipe) url.Values {
+	v := url.Values{"name": {r.Name}, "note": {r.Note}}
+	fill := make(map[string]string)
+	for _, x := range r.Fills {
+		fill[lab.NameKey(x.Mix)] = x.Amount
+	}
+	most := startLines
+	for m, mix := range r.Mixes {
+		n := strconv.Itoa(m + 1)
+		v.Set("mix"+n, mix.Name)
+		v.Set("upto"+n, mix.MakeUpTo)
+		v.Set("fill"+n, fill[lab.NameKey(mix.Name)])
+		for l, line := range mix.Lines {
+			v.Set(lineField("ing", m+1, l+1), line.Ingredient)
+			v.Set(lineField("amt", m+1, l+1), line.Amount)
+		}
+		most = max(most, len(mix.Lines)+1)
+	}
+	v.Set("mixes", strconv.Itoa(max(startMixes, len(r.Mixes))))
+	v.Set("lines", strconv.Itoa(most))
+	return v
+}
+
+// recipeOf reads the form. Mixes and lines that were left blank are left out.
+func recipeOf(f form) app.NewRecipe {
+	n := app.NewRecipe{Name: f.Get("name"), Note: f.Get("note")}
+	mixes, lines := sizeOf(f)
+	for m := 1; m <= mixes; m++ {
+		k := strconv.Itoa(m)
+		mix := lab.Mix{Name: f.Get("mix" + k), MakeUpTo: f.Get("upto" + k)}
+		for l := 1; l <= lines; l++ {
+			line := lab.RecipeLine{Ingredient: f.Get(lineField("ing", m, l)), Amount: f.Get(lineField("amt", m, l))}
+			if strings.TrimSpace(line.Ingredient+line.Amount) != "" {
+				mix.Lines = append(mix.Lines, line)
+			}
+		}
+		fill := f.Get("fill" + k)
+		if strings.TrimSpace(mix.Name+mix.MakeUpTo+fill) == "" && len(mix.Lines) == 0 {
+			continue
+		}
+		if strings.TrimSpace(mix.Name) == "" {
+			mix.Name = "mix " + k
+		}
+		n.Mixes = append(n.Mixes, mix)
+		if strings.TrimSpace(fill) != "" {
+			n.Fills = append(n.Fills, lab.Fill{Mix: mix.Name, Amount: fill})
+		}
+	}
+	return n
+}
+
+// postRecipeForm serves POST /supplies/recipe: keeps the recipe, or with
+// "more" shows more fields.
+func (s *server) postRecipeForm(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	if more := f.Get("more"); more != "" {
+		mixes, lines := sizeOf(f)
+		if more == "mix" {
+			mixes++
+		} else {
+			lines += startLines
+		}
+		f.values.Set("mixes", strconv.Itoa(mixes))
+		f.values.Set("lines", strconv.Itoa(lines))
+		return s.showRecipeForm(w, r, http.StatusOK, f, 0)
+	}
+	id, err := formID[lab.RecipeVersionID](f)
+	var kept lab.Recipe
+	if err == nil {
+		n := recipeOf(f)
+		n.ID = id
+		kept, err = s.farm.AddRecipe(r.Context(), n)
+	}
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showRecipeForm(w, r, http.StatusUnprocessableEntity, f, 0)
+	}
+	remember(w, r, "", kept.String()+" written down")
+	return seeOther(w, r, at("recipes", kept.Name))
+}
+
+// recipePage shows a recipe with its mass balance.
+type recipePage struct {
+	frame
+	app.RecipeView
+	Form form
+}
+
+func (recipePage) template() string { return "make/recipe" }
+
+// getRecipe serves GET /recipes/{recipe}?jars=24.
+func (s *server) getRecipe(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	jars, err := f.whole("jars", 1, 10000, 12)
+	status := http.StatusOK
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		jars, status = 12, http.StatusUnprocessableEntity
+	}
+	v, err := s.farm.RecipeView(r.Context(), r.PathValue("recipe"), jars)
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, status, &recipePage{frame{Title: v.Recipe.Name, Section: "/supplies"}, v, f})
+}
+
+// FillOf is how much of the mix goes into one jar, as typed.
+func (p *recipePage) FillOf(mix string) string {
+	for _, f := range p.Fills {
+		if lab.NameKey(f.Mix) == lab.NameKey(mix) {
+			return f.Amount
+		}
+	}
+	return ""
+}
+
+// poured is what a mix gets besides its lines: water to make it up.
+type poured struct {
+	Name  string
+	Grams float64
+}
+
+// Poured returns what mix gets besides its lines.
+func (p *recipePage) Poured(mix string) []poured {
+	listed := make(map[string]bool)
+	for _, m := range p.Mixes {
+		for _, l := range m.Lines {
+			if m.Name == mix {
+				listed[l.Ingredient] = true
+			}
+		}
+	}
+	var out []poured
+	grams := p.Answer.Result.Batch[mix]
+	for _, name := range slices.Sorted(maps.Keys(grams)) {
+		if !listed[name] {
+			out = append(out, poured{name, grams[name]})
+		}
+	}
+	return out
+}

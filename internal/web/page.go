@@ -1,0 +1,13 @@
+package web
+
+// allPages lists every page, so that pages and templates can be counted
+// against each other at start.
+var allPages = []page{
+	&loginPage{}, &errorPage{}, &allPage{}, &findPage{}, &settingsPage{}, &undoPage{}, &importPage{},
+	&planPage{}, &planForm{},
+	&suppliesPage{}, &recipeForm{}, &recipePage{}, &culturesPage{}, &cooksPage{}, &cookPage{}, &benchPage{}, &codesPage{}, &inoculatePage{},
+	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{},
+	&weighPage{}, &cropPage{},
+	&trialsPage{}, &trialPage{},
+	&reckonerPage{}, &calcPage{},
+}

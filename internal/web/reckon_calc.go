@@ -1,0 +1,257 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"strings"
+
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+	"pinset/internal/reckoner"
+)
+
+// reckonerPage lists the calculators.
+type reckonerPage struct {
+	frame
+	List []reckoner.Calculator
+}
+
+func (reckonerPage) template() string { return "reckon/list" }
+
+// getReckoner serves GET /reckoner.
+func (s *server) getReckoner(w http.ResponseWriter, r *http.Request) error {
+	return s.show(w, r, http.StatusOK, &reckonerPage{frame{Title: "Reckoner", Section: "/reckoner"}, reckoner.All()})
+}
+
+// calcPage is one calculator: its form, and below what came of it.
+type calcPage struct {
+	frame
+	Name, Does string
+	Form       form
+	Fields     []calcField
+	Answer     *calcAnswer // nil before anything is typed
+}
+
+// calcAnswer is an answer as shown.
+type calcAnswer struct {
+	Sentence string // the verdict, "" if it has none
+	Figures  []figureRow
+	Tables   []figureTable
+	Cautions []figure.Caution
+	Working  []figure.Step
+}
+
+func (calcPage) template() string { return "reckon/calc" }
+
+// getCalc serves GET /reckoner/{calc}. The address carries what was typed.
+func (s *server) getCalc(w http.ResponseWriter, r *http.Request) error {
+	calc, err := reckoner.Named(r.PathValue("calc"))
+	if err != nil {
+		return err
+	}
+	schema, err := schemaOf(calc)
+	if err != nil {
+		return err
+	}
+	f := formOf(r)
+	fields := calcFields(schema, "", f)
+	p := &calcPage{frame: frame{Title: calc.Title, Section: "/reckoner"}, Name: calc.Name, Does: calc.Does, Form: f, Fields: fields}
+	status := http.StatusOK
+	if len(f.values) > 0 {
+		if p.Answer, err = answerOf(calc, fields, f); err != nil {
+			if p.Form, err = f.with(err); err != nil {
+				return err
+			}
+			atCalcField(p.Form.problem, fields)
+			status = http.StatusUnprocessableEntity
+			p.Fields = calcFields(schema, "", p.Form)
+		}
+	}
+	return s.show(w, r, status, p)
+}
+
+func schemaOf(calc reckoner.Calculator) (*node, error) {
+	schema, err := calc.Schema()
+	if err != nil {
+		return nil, err
+	}
+	raw, err := json.Marshal(schema)
+	if err != nil {
+		return nil, fmt.Errorf("web: schema of %s: %w", calc.Name, err)
+	}
+	return readNode(raw)
+}
+
+// answerOf computes from what was typed.
+func answerOf(calc reckoner.Calculator, fields []calcField, f form) (*calcAnswer, error) {
+	in, err := inputOf(fields, f)
+	if err != nil {
+		return nil, err
+	}
+	out, err := calc.Calculate(in)
+	if err != nil {
+		return nil, err
+	}
+	raw, err := json.Marshal(out)
+	if err != nil {
+		return nil, fmt.Errorf("web: answer of %s: %w", calc.Name, err)
+	}
+	var a figure.Answer[json.RawMessage]
+	if err := json.Unmarshal(raw, &a); err != nil {
+		return nil, fmt.Errorf("web: answer of %s: %w", calc.Name, err)
+	}
+	result, err := readNode(a.Result)
+	if err != nil {
+		return nil, err
+	}
+	answer := &calcAnswer{Cautions: a.Cautions, Working: a.Working}
+	answer.lay(result, "")
+	return answer, nil
+}
+
+// atCalcField moves a problem at "marks[2].at" to the field "marks".
+func atCalcField(p *lab.Problem, fields []calcField) {
+	for _, c := range fields {
+		if p.Field == c.Name || strings.HasPrefix(p.Field, c.Name+".") || strings.HasPrefix(p.Field, c.Name+"[") {
+			p.Field = c.Name
+			return
+		}
+	}
+}
+
+// figureRow is one figure with its name and unit.
+type figureRow struct{ Label, Value, Unit string }
+
+// figureTable is a list of alike figures.
+type figureTable struct {
+	Label string
+	Heads []figureHead
+	Rows  [][]string
+}
+
+type figureHead struct {
+	Label, Unit string
+	Number      bool
+}
+
+// lay sorts a result into sentence, figures and tables.
+func (a *calcAnswer) lay(n *node, under string) {
+	for _, key := range n.keys {
+		v := n.fields[key]
+		label, unit := keyLabel(key)
+		if under != "" {
+			label = under + ", " + strings.ToLower(label)
+		}
+		switch {
+		case key == "sentence" && under == "" && v.scalar != nil:
+			a.Sentence = v.text()
+		case v.isObject() && isInterval(v):
+			a.Figures = append(a.Figures, figureRow{label, intervalText(v), unit})
+		case v.isObject():
+			a.lay(v, label)
+		case v.isList && len(v.items) > 0 && v.items[0].isObject():
+			a.Tables = append(a.Tables, tableOf(label, v))
+		case v.isList:
+			a.Figures = append(a.Figures, figureRow{label, listText(v), unit})
+		default:
+			a.Figures = append(a.Figures, figureRow{label, v.text(), unitOf(v, unit)})
+		}
+	}
+}
+
+func unitOf(v *node, unit string) string {
+	if v.scalar == nil {
+		return ""
+	}
+	return unit
+}
+
+// isInterval reports whether n is an estimate with its bounds.
+func isInterval(n *node) bool {
+	return n.at("low") != nil && n.at("high") != nil && !n.at("low").isObject()
+}
+
+// intervalText prints "1.05, from 0.3 to 1.8".
+func intervalText(n *node) string {
+	best := n.at("value")
+	if best == nil {
+		best = n.at("best")
+	}
+	if n.at("low").scalar == nil || n.at("high").scalar == nil {
+		if best == nil || best.scalar == nil {
+			return "not known"
+		}
+		return best.text()
+	}
+	bounds := n.at("low").text() + " to " + n.at("high").text()
+	if best == nil || best.scalar == nil {
+		return bounds
+	}
+	return best.text() + ", from " + bounds
+}
+
+func listText(n *node) string {
+	if len(n.items) == 0 {
+		return "none"
+	}
+	const most = 60
+	var words []string
+	for _, item := range n.items[:min(most, len(n.items))] {
+		words = append(words, cellText(item))
+	}
+	if len(n.items) > most {
+		words = append(words, "…")
+	}
+	return strings.Join(words, ", ")
+}
+
+// cellText prints any value in the room of one cell.
+func cellText(n *node) string {
+	switch {
+	case n == nil:
+		return ""
+	case n.isObject() && isInterval(n):
+		return intervalText(n)
+	case n.isObject():
+		var parts []string
+		for _, key := range n.keys {
+			if v := n.fields[key]; v.isObject() || v.isList || v.scalar != nil {
+				label, _ := keyLabel(key)
+				parts = append(parts, strings.ToLower(label)+" "+cellText(v))
+			}
+		}
+		return strings.Join(parts, ", ")
+	case n.isList:
+		return listText(n)
+	}
+	return n.text()
+}
+
+func tableOf(label string, list *node) figureTable {
+	t := figureTable{Label: label}
+	first := list.items[0]
+	for _, key := range first.keys {
+		l, u := keyLabel(key)
+		_, number := first.fields[key].scalar.(json.Number)
+		t.Heads = append(t.Heads, figureHead{l, u, number})
+	}
+	for _, item := range list.items {
+		row := make([]string, len(first.keys))
+		for i, key := range first.keys {
+			row[i] = cellText(item.at(key))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// Loose is what is wrong with no field of the form.
+func (p *calcPage) Loose() *lab.Problem {
+	for _, c := range p.Fields {
+		if c.Bad != nil {
+			return nil
+		}
+	}
+	return p.Form.Wrong()
+}

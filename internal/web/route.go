@@ -1,0 +1,136 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"strings"
+
+	"pinset/internal/lab"
+)
+
+// rule says who may use a route and what it may do.
+type rule string
+
+// The rules. A route without one fails a test.
+const (
+	open  rule = "open"  // anybody: the door, assets, health. Shows and changes no records
+	read  rule = "read"  // those let in. Changes nothing
+	enter rule = "enter" // those let in, from our own pages. Changes records
+)
+
+// The bounds on what a request may carry.
+const (
+	formBytes = 256 << 10
+	fileBytes = 8 << 20
+)
+
+// route is one row of the table of routes.
+type route struct {
+	pattern string // of http.ServeMux
+	rule    rule
+	bytes   int64 // most that the body may hold
+	serve   func(*server, http.ResponseWriter, *http.Request) error
+}
+
+// routes lists every route. The order is that of the sections.
+var routes = []route{
+	{"GET /healthz", open, 0, (*server).getHealth},
+	{"GET /static/{file}", open, 0, (*server).getAsset},
+	{"GET /login", open, 0, (*server).getLogin},
+	{"POST /login", open, formBytes, (*server).postLogin},
+	{"POST /logout", open, formBytes, (*server).postLogout},
+	{"POST /lamp", open, formBytes, (*server).postLamp},
+
+	{"GET /{$}", read, 0, (*server).getToday},
+	{"GET /plan", read, 0, (*server).getPlan},
+	{"GET /plan/trial", read, 0, (*server).getPlanTrial},
+	{"GET /plan/batch", read, 0, (*server).getPlanBatch},
+	{"POST /plan/draft", enter, formBytes, (*server).postDraft},
+	{"POST /plan/keep", enter, formBytes, (*server).postKeep},
+	{"GET /batches", read, 0, (*server).getBatches},
+	{"GET /batches/{batch}", read, 0, (*server).getBatch},
+	{"GET /batches/{batch}/bench", read, 0, (*server).getBench},
+	{"POST /batches/{batch}/makings", enter, formBytes, (*server).postMaking},
+	{"GET /batches/{batch}/codes", read, 0, (*server).getCodes},
+	{"GET /batches/{batch}/inoculate", read, 0, (*server).getInoculate},
+	{"POST /batches/{batch}/inoculate", enter, formBytes, (*server).postInoculate},
+	{"GET /batches/{batch}/rounds", read, 0, (*server).getRounds},
+	{"POST /batches/{batch}/rounds", enter, formBytes, (*server).postRounds},
+	{"GET /batches/{batch}/weigh", read, 0, (*server).getWeigh},
+	{"POST /batches/{batch}/weigh", enter, formBytes, (*server).postWeigh},
+
+	{"GET /trials", read, 0, (*server).getTrials},
+	{"GET /trials/{trial}", read, 0, (*server).getTrial},
+	{"GET /supplies", read, 0, (*server).getSupplies},
+	{"POST /supplies/ingredients", enter, formBytes, (*server).postIngredient},
+	{"POST /supplies/containers", enter, formBytes, (*server).postContainer},
+	{"GET /supplies/recipe", read, 0, (*server).getRecipeForm},
+	{"POST /supplies/recipe", enter, formBytes, (*server).postRecipeForm},
+	{"GET /recipes/{recipe}", read, 0, (*server).getRecipe},
+	{"GET /cultures", read, 0, (*server).getCultures},
+	{"POST /cultures", enter, formBytes, (*server).postCultures},
+	{"GET /shelf", read, 0, (*server).getShelf},
+	{"GET /j/{code}", read, 0, (*server).getJar},
+	{"GET /J/{code}", read, 0, (*server).getJar},
+	{"POST /j/{code}/seen", enter, formBytes, (*server).postJarSeen},
+	{"GET /cooks", read, 0, (*server).getCooks},
+	{"POST /cooks", enter, formBytes, (*server).postCooks},
+	{"GET /cooks/{cook}", read, 0, (*server).getCook},
+	{"POST /cooks/{cook}/mark", enter, formBytes, (*server).postMark},
+	{"GET /crop", read, 0, (*server).getCrop},
+	{"GET /reckoner", read, 0, (*server).getReckoner},
+	{"GET /reckoner/{calc}", read, 0, (*server).getCalc},
+
+	{"GET /all", read, 0, (*server).getAll},
+	{"GET /find", read, 0, (*server).getFind},
+	{"GET /settings", read, 0, (*server).getSettings},
+	{"POST /settings", enter, formBytes, (*server).postSettings},
+	{"POST /undo", enter, formBytes, (*server).postUndo},
+	{"GET /undo", read, 0, (*server).getUndo},
+	{"GET /import", read, 0, (*server).getImport},
+	{"POST /import", enter, fileBytes, (*server).postImport},
+	{"POST /import/keep", enter, formBytes, (*server).postImportKeep},
+
+	{"GET /", read, 0, (*server).getNowhere},
+}
+
+// mux returns the routes behind their rules.
+func (s *server) mux() *http.ServeMux {
+	mux := http.NewServeMux()
+	for _, rt := range routes {
+		mux.HandleFunc(rt.pattern, func(w http.ResponseWriter, r *http.Request) { s.serve(rt, w, r) })
+	}
+	return mux
+}
+
+// serve holds the route's rule, bounds the body, reads the form and turns an
+// error into a page.
+func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
+	if rt.rule != open && s.door != nil && !s.door.admits(r, s.now()) {
+		s.toTheDoor(w, r)
+		return
+	}
+	r.Body = http.MaxBytesReader(w, r.Body, rt.bytes)
+	err := readForm(r, rt.bytes)
+	if err == nil {
+		err = rt.serve(s, w, r)
+	}
+	if err != nil {
+		s.answer(w, r, err)
+	}
+}
+
+// readForm parses what was sent. Files stay in memory: they are bounded.
+func readForm(r *http.Request, most int64) error {
+	var err error
+	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
+		err = r.ParseMultipartForm(most)
+	} else {
+		err = r.ParseForm()
+	}
+	var tooLarge *http.MaxBytesError
+	if err == nil || errors.As(err, &tooLarge) {
+		return err
+	}
+	return lab.Invalidf("", "go back and send it again", "what was sent can not be read")
+}

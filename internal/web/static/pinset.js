@@ -1,0 +1,52 @@
+// Pinset works without this file. It only spares steps.
+"use strict";
+
+// In a column of weights, Enter goes to the next field instead of sending.
+document.addEventListener("keydown", (e) => {
+  if (e.key !== "Enter" || !e.target.matches("[data-next]")) return;
+  const all = [...e.target.form.querySelectorAll("[data-next]")];
+  const next = all[all.indexOf(e.target) + 1];
+  if (!next) return;
+  e.preventDefault();
+  next.focus();
+  next.select();
+});
+
+// "All" and "none" tick a group of boxes.
+document.addEventListener("click", (e) => {
+  const key = e.target.closest("[data-ticks]");
+  if (!key) return;
+  e.preventDefault();
+  for (const box of key.form.querySelectorAll('input[type="checkbox"][name="' + key.dataset.ticks + '"]')) {
+    box.checked = key.value === "all";
+  }
+});
+
+// A running clock counts on between two loads of the page.
+for (const el of document.querySelectorAll("[data-minutes]")) {
+  const from = Date.now() - el.dataset.minutes * 60000;
+  setInterval(() => { el.textContent = Math.floor((Date.now() - from) / 60000); }, 5000);
+}
+
+// A draft follows what is typed: the page is asked for again and the draft in it taken over.
+for (const form of document.querySelectorAll("form[data-draft]")) {
+  let timer, asked = 0;
+  form.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(async () => {
+      const turn = ++asked;
+      const answer = await fetch(form.dataset.draft, { method: "POST", body: new URLSearchParams(new FormData(form)) }).catch(() => null);
+      if (!answer || turn !== asked) return;
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      for (const part of document.querySelectorAll("[data-live]")) {
+        const fresh = page.getElementById(part.id);
+        if (fresh) part.replaceChildren(...fresh.childNodes);
+      }
+    }, 450);
+  });
+}
+
+for (const key of document.querySelectorAll("[data-print]")) {
+  key.hidden = false;
+  key.addEventListener("click", () => window.print());
+}
