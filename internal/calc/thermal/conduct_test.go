@@ -71,11 +71,11 @@ func TestStepAgainstSeries(t *testing.T) {
 			near(t, "centre", centreOf(s), c.want, g.tol)
 		}
 	}
-	// From 30 min on the calculator's own cells and steps stay within 0.03 °C,
+	// From 30 min on the calculator's own cells (0.025) and steps (0.01) stay within 0.04 °C,
 	// and within 0.02 °C above 100 °C, where lethality is earned (0.5 % of it).
 	for _, c := range published[3:] {
 		s := stepBody(t, newCylinder(0.038, 0.095, cellsAcross, 72), pint(), even, 20, 121, c.min, usualPace)
-		tol := 0.03
+		tol := 0.04
 		if c.want > 100 {
 			tol = 0.02
 		}

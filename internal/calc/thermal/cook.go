@@ -2,6 +2,7 @@ package thermal
 
 import (
 	"errors"
+	"slices"
 
 	"pinset/internal/calc/steam"
 	"pinset/internal/figure"
@@ -227,8 +228,9 @@ func (c *cookTask) result(runs [3]coreRun) (CookResult, error) {
 // and cools it faster, so that with a long hold the cooling can turn the
 // order of the totals round.
 func order(a, b, c *float64) {
-	lo, hi := min(*a, *b, *c), max(*a, *b, *c)
-	*a, *b, *c = lo, *a+*b+*c-lo-hi, hi
+	v := []float64{*a, *b, *c}
+	slices.Sort(v)
+	*a, *b, *c = v[0], v[1], v[2]
 }
 
 // searchHold reads the holds for the target off the runs.

@@ -166,7 +166,7 @@ func vesselCautions(in jarInput) []figure.Caution {
 	add := func(code, title, text string, w figure.Weight) {
 		out = append(out, figure.Caution{Code: code, Title: title, Text: text, Weight: w})
 	}
-	if in.container.Material == "polypropylene" || in.container.Material == "pp" || in.wall.wallWMK != nil && *in.wall.wallWMK < 0.5 {
+	if in.container.material() == "polypropylene" || in.wall.wallWMK != nil && *in.wall.wallWMK < 0.5 {
 		add("plastic", "Plastic softens", "Only polypropylene (code 5) marked autoclavable, off the pot base, lids loose, nothing stacked on it: it bends under load from about 107 °C.", figure.Care)
 	}
 	if in.wall.lid == "tight" {

@@ -47,7 +47,7 @@ func newWalls(in jarInput) ([3]walls, error) {
 	if err := checkWall(in.wall); err != nil {
 		return [3]walls{}, err
 	}
-	usual := materials[in.container.Material]
+	usual := materials[in.container.material()]
 	thick, conductivity := usual.thickness, usual.conductivity
 	if in.wall.wallMM != nil {
 		thick = *in.wall.wallMM

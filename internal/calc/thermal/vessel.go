@@ -66,7 +66,7 @@ type jar struct {
 // newJar checks a jar and cuts it into cells.
 func newJar(in jarInput) (jar, error) {
 	var out jar
-	if err := checkContainer(&in.container); err != nil {
+	if err := checkContainer(in.container); err != nil {
 		return out, err
 	}
 	if err := checkMode(in.mode); err != nil {
@@ -105,8 +105,8 @@ func cellsAlong(length, size float64, least, most int) int {
 	return min(max(int(math.Round(length/size)), least), most)
 }
 
-// checkContainer checks the sizes and fills in the shape.
-func checkContainer(c *Container) error {
+// checkContainer checks the sizes, the shape and the material.
+func checkContainer(c Container) error {
 	for _, f := range []struct {
 		field, mend string
 		value       *float64
@@ -122,9 +122,7 @@ func checkContainer(c *Container) error {
 		}
 	}
 	switch c.Shape {
-	case "":
-		c.Shape = "cylinder"
-	case "cylinder", "block":
+	case "", "cylinder", "block":
 	default:
 		return figure.Faultf("container.shape", "write cylinder or block", "the shape %q is not known", c.Shape)
 	}
@@ -151,24 +149,28 @@ var softPlastics = map[string]float64{
 	"polyethylene": 80, "ldpe": 80, "hdpe": 110, "polystyrene": 80, "ps": 80, "pet": 70, "petg": 70, "polycarbonate": 120, "pvc": 70,
 }
 
-// checkMaterial fills in the material and refuses plastics that soften.
-func checkMaterial(c *Container) error {
-	name := strings.ToLower(strings.TrimSpace(c.Material))
-	switch name {
+// material returns the name of the material as the tables have it.
+func (c Container) material() string {
+	switch name := strings.ToLower(strings.TrimSpace(c.Material)); name {
 	case "":
-		name = "glass"
+		return "glass"
 	case "pp":
-		name = "polypropylene"
+		return "polypropylene"
+	default:
+		return name
 	}
-	if limit, soft := softPlastics[name]; soft {
+}
+
+// checkMaterial refuses plastics that soften.
+func checkMaterial(c Container) error {
+	if limit, soft := softPlastics[c.material()]; soft {
 		return figure.Faultf("container.material", "use glass, or polypropylene (code 5) that is marked autoclavable",
 			"%s softens at about %g °C and does not stand a cook at pressure", c.Material, limit)
 	}
-	if _, known := materials[name]; !known {
+	if _, known := materials[c.material()]; !known {
 		return figure.Faultf("container.material", "write glass, borosilicate, polypropylene or steel, or give wall_mm and wall_w_mk",
 			"the material %q is not known", c.Material)
 	}
-	c.Material = name
 	return nil
 }
 
