@@ -10,13 +10,20 @@ import (
 // as many of the other arm back.
 type swap struct{ jars, from, to int }
 
-// maxSwaps is how many swaps a repair names before it says to draw anew.
-const maxSwaps = 3
+// maxSwaps is how many swaps a repair names before it says to draw anew, and
+// maxLevels how many levels it looks through for them.
+const (
+	maxSwaps  = 3
+	maxLevels = 60
+)
 
 // repair says which jars to swap so that both arms have their fair share of
 // every level, rounded down or up.
 func (s *sheet) repair(c column, rows []int, pair [2]int) string {
 	anew := fmt.Sprintf("spread both arms evenly over the %s, by lot", c.many)
+	if len(c.levels) > maxLevels {
+		return anew
+	}
 	swaps := swapsOver(s.counts(c, rows, pair))
 	if len(swaps) == 0 || len(swaps) > maxSwaps {
 		return anew

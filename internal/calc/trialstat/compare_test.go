@@ -478,7 +478,7 @@ func manyArms(arms, jars int) []CompareRow {
 	var rows []CompareRow
 	for a := range arms {
 		for j := range jars {
-			v := math.Round(10*(100+25*r.NormFloat64())) / 10
+			v := max(0, math.Round(10*(100+25*r.NormFloat64()))/10)
 			rows = append(rows, CompareRow{
 				Jar: Label(fmt.Sprintf("%c%d", 'A'+a, j)), Arm: Label(rune('A' + a)), Fate: "picked", Value: &v,
 				Cook: "1", Layer: []Label{"bottom", "top"}[j%2],

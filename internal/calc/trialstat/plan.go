@@ -1,0 +1,83 @@
+package trialstat
+
+import (
+	"fmt"
+	"math"
+
+	"pinset/internal/figure"
+)
+
+// defaultCVPct is the spread between jars of one arm that a plan counts with as
+// long as the grower has none of their own: a common planning default. Bags of
+// one mix varied by 9 to 20 % in one published table and by 3 to 36 % in
+// another (oyster on paper, on straw).
+const defaultCVPct = 25
+
+// PlanInput is a trial before it starts.
+type PlanInput struct {
+	Arms       int      `json:"arms"`
+	JarsPerArm int      `json:"jars_per_arm"`          // jars started
+	CVPct      *float64 `json:"cv_pct,omitempty"`      // of picked jars; 25 until there is own history
+	LossPct    *float64 `json:"loss_pct,omitempty"`    // share of jars that is usually lost; 0
+	Blocks     *int     `json:"blocks,omitempty"`      // cooks × layers; 1
+	MattersPct *float64 `json:"matters_pct,omitempty"` // smallest difference that matters; 20
+}
+
+// PlanResult is what a trial as planned can show, per jar inoculated.
+type PlanResult struct {
+	Power             *float64 `json:"power"` // chance to notice matters_pct
+	DetectablePct     *float64 `json:"detectable_pct"`
+	DetectableDownPct *float64 `json:"detectable_down_pct"`
+	JarsForMatters    *int     `json:"jars_for_matters"` // per arm, with 80 % power
+	// CVInoculatedPct is the spread that the verdict will meet: lost jars count
+	// 0 g, so losses add to it.
+	CVInoculatedPct float64 `json:"cv_inoculated_pct"`
+	Sentence        string  `json:"sentence"`
+}
+
+// Plan says what a trial as planned can show. The verdict is taken per jar
+// inoculated, so losses, which count 0 g, widen the spread: with a share l lost,
+// CV² of all jars is (1 + CV²)/(1 − l) − 1. Spread is taken to grow with the
+// mean (the log scale of Power).
+//
+// The error is a *figure.Fault.
+//
+// Source: Power; the spread with zeros is that of a mixture, its second moment
+// over the square of its first.
+func Plan(in PlanInput) (figure.Answer[PlanResult], error) {
+	cv, loss := float64(defaultCVPct), 0.0
+	if in.CVPct != nil {
+		cv = *in.CVPct
+	}
+	if in.LossPct != nil {
+		loss = *in.LossPct
+	}
+	if !(loss >= 0 && loss < 100) {
+		return figure.Answer[PlanResult]{}, figure.Faultf("loss_pct", "write the share of jars that are lost, from 0 up", "loss_pct is %s, not between 0 and 100", plain(loss))
+	}
+	if in.MattersPct != nil && !(*in.MattersPct > 0) {
+		return figure.Answer[PlanResult]{}, figure.Faultf("matters_pct", "write the smallest difference that matters to you, such as 20", "matters_pct is %s, not above 0", plain(*in.MattersPct))
+	}
+	if !(cv > 0 && cv < 1000) {
+		return figure.Answer[PlanResult]{}, figure.Faultf("cv_pct", "write the spread between jars of one arm, such as 25", "cv_pct is %s, not between 0 and 1000", plain(cv))
+	}
+	all := 100 * math.Sqrt((1+cv*cv/1e4)/(1-loss/100)-1)
+	p, err := Power(PowerInput{Arms: in.Arms, JarsPerArm: in.JarsPerArm, CVPct: min(all, 999), EffectPct: in.MattersPct, Blocks: in.Blocks, Scale: "log"})
+	if err != nil {
+		return figure.Answer[PlanResult]{}, err
+	}
+	out := figure.Answer[PlanResult]{Cautions: p.Cautions, Working: p.Working, Result: PlanResult{
+		Power: p.Result.Power, DetectablePct: p.Result.DetectablePct, DetectableDownPct: p.Result.DetectableDownPct,
+		JarsForMatters: p.Result.JarsForEffect, CVInoculatedPct: all, Sentence: p.Result.Sentence,
+	}}
+	out.Working = append([]figure.Step{{
+		Step: "spread per jar inoculated", Formula: "√((1 + CV²)/(1 − loss) − 1)", Value: all, Unit: "%", Source: "mixture with zeros",
+	}}, out.Working...)
+	if in.CVPct == nil {
+		out.Cautions = append(out.Cautions, figure.Caution{
+			Code: "cv_assumed", Title: "The spread is assumed", Weight: figure.Note,
+			Text: fmt.Sprintf("A spread of %d %% between jars is a common planning default. Your own picked jars replace it after some 20 of them.", defaultCVPct),
+		})
+	}
+	return out, nil
+}
