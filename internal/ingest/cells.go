@@ -45,8 +45,9 @@ type weighing struct {
 }
 
 type pickDay struct {
-	flush int
-	at    lab.When
+	header string
+	flush  int
+	at     lab.When
 }
 
 // maxFaults bounds the faults that are listed of one row.

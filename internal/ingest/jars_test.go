@@ -292,6 +292,79 @@ func TestColumns(t *testing.T) {
 	}
 }
 
+func TestHeaderIsFound(t *testing.T) {
+	for _, c := range []struct {
+		text   string
+		header string
+		doubt  string
+	}{
+		{"trial,cook,run,2026-03-01,24,16\njar,fresh g\n1,20\n", "jar fresh g", "title_rows: Row 1 above the header was taken for a title and passed over."},
+		{"sep=;\njar;fresh g\n1;2,5\n", "jar fresh g", ""},
+		{"\"Oats, in wide jars\"\n\njar\tfresh g\n1\t20\n", "jar fresh g", "title_rows: Row 1 above the header was taken for a title and passed over."},
+		{"jar;note, with comma;fresh g\n1;a,b;20\n", "jar note, with comma fresh g", "columns_to_note"},
+		{strings.Repeat("title\n", 29) + "jar,fresh g\n1,20\n", "jar fresh g", "title_rows: Rows 1–29 above the header were taken for a title and passed over."},
+		{"mark\nK1\n", "mark", ""},
+	} {
+		s := read(t, c.text, asUsual)
+		var heads []string
+		for _, x := range s.Columns {
+			heads = append(heads, x.Header)
+		}
+		if got := strings.Join(heads, " "); got != c.header {
+			t.Errorf("%q: header %s, want %s", c.text, got, c.header)
+		}
+		if c.doubt == "" && len(s.Doubts) > 0 || c.doubt != "" && !strings.HasPrefix(shown(app.JarSheet{Doubts: s.Doubts})[0], c.doubt) {
+			t.Errorf("%q: doubts %v, want %s", c.text, s.Doubts, c.doubt)
+		}
+	}
+}
+
+// Doubts name the first five rows, and say when cells were left blank as
+// spreadsheets of groups do.
+func TestDoubts(t *testing.T) {
+	s := read(t, "batch,jar,arm,fresh g\nA,1,x,0\n,2,,0\nA,3,x,0\nA,4,x,0\nA,6,x,0\nA,7,x,0\nA,9,x,0\n", asUsual)
+	same(t, shown(app.JarSheet{Doubts: s.Doubts}), []string{
+		"zero_is_barren: Rows 2–6 and 2 more: 0 g and nothing else, which is a real zero: the jar bore no fruit. Leave the cell blank where a jar was not weighed.",
+		"partly_batch: 1 of 7 jars have a blank batch. A blank cell is not filled from the one above: if that is meant, fill the column down and read the sheet again.",
+		"partly_arm: 1 of 7 jars have a blank arm. A blank cell is not filled from the one above: if that is meant, fill the column down and read the sheet again.",
+	})
+	for _, c := range []struct{ text, code string }{
+		{"jar,fresh\n1,20\n", "no_unit"},
+		{"jar,dose\n1,2\n", "amount_no_unit"},
+		{"jar,lost\n1,x\n", "reason_not_said"},
+		{"jar,why\n1,contam\n", "lost_by_reason"},
+		{"jar,harvest date\n1,2026-03-01\n", "picked_not_weighed"},
+		{"jar,total g\n1,30\n", "totals_as_one"},
+		{"jar,arm\n1,blank\n", "blank_by_arm"},
+		{"jar,layer\n1,top\n", "layer_words"},
+		{"jar,pins\n1,46085\n", "counted_days"},
+		{"jar,pins\n1,3/4/2026\n2,3/14/2026\n", "month_first"},
+		{"jar,pins\n1,14/3/2026\n2,3/14/2026\n", "days_mixed"},
+		{"jar,pins\n1,\njar,pins\n", "header_again"},
+	} {
+		s := read(t, c.text, asUsual)
+		if len(s.Doubts) != 1 || s.Doubts[0].Code != c.code || strings.Contains(s.Doubts[0].Text, "%") || s.Doubts[0].Title == "" || s.Doubts[0].Weight == "" {
+			t.Errorf("%q: %v, want %s", c.text, s.Doubts, c.code)
+		}
+	}
+}
+
+func TestSummaries(t *testing.T) {
+	for row, is := range map[string]bool{
+		"Total,,20": true, "AVERAGE:,,20": true, "mean per jar,,20": true, ",Sum,20": true, "sub-total,,9": true, "Meander,1,20": false,
+		"A,1,20": false, "Totally rye,1,20": false,
+	} {
+		s := read(t, "arm,mark,fresh g\n"+row+"\nA,other,20\n", asUsual)
+		got := len(s.Refused) == 1 && strings.Contains(s.Refused[0].What, "sums up")
+		if got != is {
+			t.Errorf("%q: summary %t, want %t", row, got, is)
+		}
+	}
+	if s := read(t, "note,jar\naverage of two weighings,1\n", asUsual); len(s.Rows) != 1 {
+		t.Errorf("a note that begins like a summary: %v", s.Refused)
+	}
+}
+
 func TestWholeSheetRefused(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"nothing", "", "reads as a header"},

@@ -26,7 +26,7 @@ type layout struct {
 // reads best as a header.
 func findLayout(text string) (*layout, error) {
 	best, most := (*layout)(nil), 0
-	for _, sep := range separators(text) {
+	for _, sep := range []byte{',', ';', '\t'} {
 		l, score := bestHeader(text, sep)
 		if score > most {
 			best, most = l, score
@@ -41,15 +41,6 @@ func findLayout(text string) (*layout, error) {
 	}
 	best.fields = nil
 	return best, nil
-}
-
-// separators returns what may part the cells of text. A first line such as
-// "sep=;" settles it.
-func separators(text string) []byte {
-	if len(text) >= 5 && strings.EqualFold(text[:4], "sep=") && strings.IndexByte(",;\t", text[4]) >= 0 {
-		return []byte{text[4]}
-	}
-	return []byte{',', ';', '\t'}
 }
 
 // bestHeader returns the layout with the best header among the first rows,
@@ -75,6 +66,8 @@ func bestHeader(text string, sep byte) (best *layout, most int) {
 	return best, most
 }
 
+// isSeparatorLine reports whether a row is the line "sep=;" that some
+// spreadsheets write first.
 func isSeparatorLine(fields []string) bool {
 	return len(fields) > 0 && strings.EqualFold(strings.TrimSpace(fields[0]), "sep=")
 }

@@ -34,7 +34,7 @@ func (j *jarReader) readDayCell(d *draft, c *column, cell string) {
 		d.Stages = append(d.Stages, app.SheetStage{Stage: c.stage, At: at})
 		d.step(stageStep[c.stage], c.header, at)
 	case isPickDay:
-		d.pickDays = append(d.pickDays, pickDay{c.flush, at})
+		d.pickDays = append(d.pickDays, pickDay{c.header, c.flush, at})
 		d.dated = append(d.dated, datedStep{pickStep, c.flush, c.header, at})
 	}
 }
@@ -222,7 +222,7 @@ func (j *jarReader) settlePicks(d *draft) {
 		d.Picks = append(d.Picks, w.SheetPick)
 	}
 	for _, o := range d.pickDays {
-		d.note("picked, not weighed", o.at.Show(j.options.zone()))
+		d.note(o.header, o.at.Show(j.options.zone()))
 	}
 	if len(d.Picks) == 0 && len(d.pickDays) > 0 {
 		d.doubt("picked_not_weighed", "")

@@ -129,8 +129,18 @@ func TestPicks(t *testing.T) {
 		{"jar,flush,weight g", "1,2,8", "flush 2 8 g (8 g) ?"},
 		{"jar,flush", "1,8.5", "flush 1 8.5 g (8.5 g) ?"},
 		{"jar,harvest", "1,34.5 g", "flush 1 34.5 g (34.5 g) ?"},
-		{"jar,harvest", "1,2026-04-20", "note picked, not weighed: 20 Apr 2026"},
-		{"jar,flush 1 g,flush 2 date", "1,20,2026-05-02", "flush 1 20 g (20 g) ? | note picked, not weighed: 2 May 2026"},
+		{"jar,harvest", "1,2026-04-20", "note harvest: 20 Apr 2026"},
+		{"jar,harvest", "1,yes", "note harvest: time unknown"},
+		{"jar,flush 1 g,flush 1 date,flush 2 g,harvest date", "1,20,2026-04-20,8,2026-05-02", "flush 1 20 g (20 g) 2026-04-20 | flush 2 8 g (8 g) ? | note harvest date: 2 May 2026"},
+		{"jar,dry substrate g", "1,0", "refused: a jar can not hold 0 g of dry substrate"},
+		{"jar,dry substrate (oz)", "1,2", "dry 56.7 g"},
+		{"jar,% covered", "1,100", "cover ?"},
+		{"jar,% covered", "1,100 %", "cover ?"},
+		{"jar,% covered", "1,99", "note % covered: 99"},
+		{"jar,% covered,covered", "1,100,2026-04-01", "cover 2026-04-01"},
+		{"jar,covered", "1,80%", "note covered: 80%"},
+		{"jar,flush 21 g", "1,20", "note flush 21 g: 20"},
+		{"jar,flush 1 g,flush 2 date", "1,20,2026-05-02", "flush 1 20 g (20 g) ? | note flush 2 date: 2 May 2026"},
 		{"jar,harvest date,fresh g", "1,2026-04-20,0", "BARREN | note fresh g: 0 g on 20 Apr 2026"},
 		{"jar,total g", "1,34", "flush 1 34 g (34 g) ?"},
 		{"jar,flush 1 g,total g", "1,20,34", "flush 1 20 g (20 g) ? | note total g: 34"},
@@ -226,8 +236,13 @@ func TestSameJarTwice(t *testing.T) {
 			t.Errorf("%q: rows %v refused, want %v", c.sheet, got, c.refused)
 		}
 	}
+	// Marks need only differ within a batch.
+	s := read(t, "batch,jar,tape\nA,1,red\nB,1,red\n", asUsual)
+	if len(s.Rows) != 2 || s.Rows[1].Mark != "red" {
+		t.Errorf("%+v %v", s.Rows, s.Refused)
+	}
 	// A tape that many jars bear does not tell them apart, and is kept.
-	s := read(t, "jar,tape\n1,red\n2,red\n", asUsual)
+	s = read(t, "jar,tape\n1,red\n2,red\n", asUsual)
 	if r := s.Rows[1]; r.Mark != "" || r.Note != "tape: red" || !strings.Contains(s.Columns[1].Means, "several jars bear the same") {
 		t.Errorf("%+v %v", r, s.Columns)
 	}
@@ -272,6 +287,7 @@ func TestOrderOfDays(t *testing.T) {
 		{"jar,pins,orange", "1,2026-03-01,2026-03-02", ""},
 		{"jar,pins,harvest date,fresh g", "1,2026-03-02,2026-03-01,20", "“harvest date” on 1 Mar 2026 is before “pins” on 2 Mar 2026"},
 		{"jar,flush 1 date,flush 2 date", "1,2026-03-02,2026-03-01", "“flush 2 date” on 1 Mar 2026 is before “flush 1 date” on 2 Mar 2026"},
+		{"jar,ready,pins", "1,2026-03-01,2026-03-02", "“ready” on 1 Mar 2026 is before “pins” on 2 Mar 2026"},
 		{"jar,lost,pins", "1,2026-03-01,2026-03-02", "“lost” on 1 Mar 2026 is before “pins” on 2 Mar 2026"},
 		{"jar,made,lost", "1,2026-03-02,2026-03-01", "“lost” on 1 Mar 2026 is before “made” on 2 Mar 2026"},
 		{"jar,inoculated,covered", "1,2026-03-02 10:00,2026-03-02", ""},

@@ -154,7 +154,7 @@ func readLayer(cell string) (n int, word string) {
 	for _, back := range []string{"layer", "level", "st", "nd", "rd", "th", ".0"} {
 		low = strings.TrimSpace(strings.TrimSuffix(low, back))
 	}
-	if n, ok := digits(low, 2); ok && n >= 1 && n <= 20 {
+	if n, ok := digits(low, 2); ok && n <= 20 {
 		return n, ""
 	}
 	return 0, layerWords[strings.TrimSpace(strings.ToLower(strings.TrimSuffix(strings.ToLower(cell), "layer")))]
@@ -168,6 +168,9 @@ var summaryWords = wordSet("total", "totals", "sum", "sums", "subtotal", "averag
 // "average per jar".
 func isSummary(cell string) bool {
 	words := strings.FieldsFunc(strings.ToLower(clip(cell)), func(r rune) bool { return strings.ContainsRune(" :=.,;-()/…", r) })
+	if len(words) > 1 && words[0] == "sub" {
+		words = words[1:]
+	}
 	return len(words) > 0 && len(words) <= 5 && summaryWords[words[0]]
 }
 
