@@ -173,6 +173,16 @@ func testPlaces(t *testing.T, s store.Store) {
 	write(t, s, func(ctx context.Context, w store.Writer) error { return w.PlaceJars(ctx, []lab.Jar{want}) })
 	same(t, "the jar that was taken away", want, getJars(t, s, store.JarFilter{IDs: []lab.JarID{want.ID}})[0].Jar)
 
+	var many []lab.Jar // several changes of one jar in one call: the last one holds
+	for i := range 60 {
+		j := jars[i%3]
+		j.Shelf = numbered("shelf", i)
+		many = append(many, j)
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error { return w.PlaceJars(ctx, many) })
+	same(t, "shelves", []string{"shelf 057", "shelf 058", "shelf 059"}, names(getJars(t, s, store.JarFilter{Batch: want.Batch}),
+		func(j store.JarRow) string { return j.Shelf }))
+
 	stranger := lab.Jar{ID: newID[lab.JarID](), Shelf: "s9"}
 	isProblem(t, tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
 		return w.PlaceJars(ctx, []lab.Jar{want, stranger})

@@ -58,13 +58,13 @@ func testCultures(t *testing.T, s store.Store) {
 func testIngredients(t *testing.T, s store.Store) {
 	wet := units.Fraction(0.12)
 	rye := lab.Ingredient{ID: newID[lab.IngredientID](), Name: "Rye", Moisture: &wet, Note: "organic"}
-	bran := lab.Ingredient{ID: newID[lab.IngredientID](), Name: "bran"}
+	wheat := lab.Ingredient{ID: newID[lab.IngredientID](), Name: "wheat"}
 	dry := units.Fraction(0)
-	water := lab.Ingredient{ID: newID[lab.IngredientID](), Name: "gypsum", Moisture: &dry}
-	for _, i := range []lab.Ingredient{rye, bran, water, bran} {
+	gypsum := lab.Ingredient{ID: newID[lab.IngredientID](), Name: "gypsum", Moisture: &dry}
+	for _, i := range []lab.Ingredient{rye, wheat, gypsum, wheat} {
 		write(t, s, func(ctx context.Context, w store.Writer) error { return w.AddIngredient(ctx, i) })
 	}
-	same(t, "ingredients by name", []lab.Ingredient{bran, water, rye}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Ingredient, error) {
+	same(t, "ingredients by name", []lab.Ingredient{gypsum, rye, wheat}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Ingredient, error) {
 		return r.Ingredients(ctx)
 	}))
 	same(t, "ingredient by name", rye, read(t, s, func(ctx context.Context, r store.Reader) (lab.Ingredient, error) {
