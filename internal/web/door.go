@@ -146,7 +146,7 @@ func (s *server) getLogin(w http.ResponseWriter, r *http.Request) error {
 func (s *server) showLogin(w http.ResponseWriter, r *http.Request, status int, wrong string) error {
 	p := &loginPage{frame: frame{Title: "The door"}, To: localPath(r.FormValue("to")), Wrong: wrong}
 	s.fillPlain(r, &p.frame)
-	p.Did, p.Guard = nil, false
+	p.Did, p.Bare = nil, true
 	return s.write(w, status, p)
 }
 

@@ -28,8 +28,17 @@ func (f form) with(err error) (form, error) {
 	if !ok || p.Kind == lab.Busy || p.Kind == lab.NotFound && p.Field == "" {
 		return f, err
 	}
-	f.problem = p
+	q := *p
+	if called[q.Field] && !f.Has(q.Field) && f.Has("name") {
+		q.Field = "name"
+	}
+	f.problem = &q
 	return f, nil
+}
+
+// called are the nouns by which use cases call what a form calls its name.
+var called = map[string]bool{
+	"culture": true, "container": true, "ingredient": true, "recipe": true, "cook": true, "farm": true, "trial": true, "batch": true,
 }
 
 // Get returns what was typed into the field called name.

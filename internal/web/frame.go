@@ -26,6 +26,7 @@ type frame struct {
 	Zone  *time.Location
 	Now   time.Time
 	Guard bool // there is a door to leave by
+	Bare  bool // no sections around it
 }
 
 func (f *frame) base() *frame { return f }

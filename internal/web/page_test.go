@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"strings"
 	"testing"
 
@@ -196,7 +197,9 @@ func within(n *html.Node, name string) bool {
 func (d doc) headingsInOrder() {
 	d.t.Helper()
 	last := 0
-	for _, n := range d.all(func(n *html.Node) bool { return len(n.Data) == 2 && n.Data[0] == 'h' && n.Data[1] >= '1' && n.Data[1] <= '6' }) {
+	for _, n := range d.all(func(n *html.Node) bool {
+		return len(n.Data) == 2 && n.Data[0] == 'h' && n.Data[1] >= '1' && n.Data[1] <= '6'
+	}) {
 		level := int(n.Data[1] - '0')
 		if level > last+1 {
 			d.t.Errorf("%s: heading %q is of level %d after level %d", d.what, text(n), level, last)
@@ -227,9 +230,11 @@ func TestHostileNames(t *testing.T) {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
 			x := newSite(t, Options{})
 			x.nameEverything(name)
-			for _, path := range []string{"/", "/plan", "/plan/trial", "/batches", "/batches/B1", "/batches/B1/bench", "/batches/B1/codes", "/batches/B1/rounds",
+			for _, path := range []string{
+				"/", "/plan", "/plan/trial", "/batches", "/batches/B1", "/batches/B1/bench", "/batches/B1/codes", "/batches/B1/rounds",
 				"/batches/B1/inoculate", "/batches/B1/weigh", at("trials", name), at("recipes", name), "/supplies", "/cultures", "/shelf", "/cooks", "/cooks/1",
-				"/j/" + x.codes("B1")[0], "/undo", "/find?q=" + at(name)[1:], "/trials"} {
+				"/j/" + x.codes("B1")[0], "/undo", "/find?q=" + url.QueryEscape(name), "/trials",
+			} {
 				a := x.get(path)
 				if a.Code == http.StatusSeeOther {
 					continue

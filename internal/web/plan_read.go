@@ -50,10 +50,25 @@ func readTrial(f form, in *app.PlanInput) error {
 		if err != nil {
 			return err
 		}
+		if err := f.chosenFor(i, in.Differ); err != nil {
+			return err
+		}
 		in.Arms = append(in.Arms, arm)
 	}
 	if usual := f.int("usual", 0); usual >= 1 && usual <= len(in.Arms) {
 		in.Control = in.Arms[usual-1].Name
+	}
+	return nil
+}
+
+// chosenFor checks that arm i, from 0, has what the arms differ in. A blank
+// treatment is one: nothing was done.
+func (f form) chosenFor(i int, differ []string) error {
+	for _, factor := range differ {
+		name := "arm" + strconv.Itoa(i+1) + "_" + factor
+		if factor != string(lab.ByTreatment) && f.Get(name) == "" {
+			return lab.Invalidf(name, "choose one", "arm %s has no %s", armLetter(i), factor)
+		}
 	}
 	return nil
 }
@@ -147,7 +162,7 @@ func percent(f form, name string) (float64, error) {
 }
 
 // planFields are the fields of the form for what the use case calls otherwise.
-var planFields = map[string]string{"trial": "name", "batch": "name", "arm": "arms", "arms_differ_in": "arms", "control": "arms"}
+var planFields = map[string]string{"trial": "name", "batch": "name", "arm": "arms", "arms_differ_in": "arms", "control": "arms", "cells": "places"}
 
 // atPlanField puts a problem at the field of the form.
 func atPlanField(err error) error {

@@ -1,10 +1,12 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"log/slog"
 	"math/rand/v2"
+	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -267,4 +269,32 @@ func (x *site) nameEverything(name string) {
 		Shelves: []app.PlanShelf{{Name: name, Places: 10}},
 	}
 	must[app.Kept](x.t)(x.farm.KeepPlan(ctx, app.Act{ID: app.NewActID(), By: "MO"}, in))
+}
+
+// upload sends a file with the fields of v.
+func (x *site) upload(path, name, content string, v url.Values) answer {
+	x.t.Helper()
+	var body bytes.Buffer
+	m := multipart.NewWriter(&body)
+	for key, values := range v {
+		for _, value := range values {
+			if err := m.WriteField(key, value); err != nil {
+				x.t.Fatal(err)
+			}
+		}
+	}
+	part, err := m.CreateFormFile("file", name)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	if _, err := part.Write([]byte(content)); err != nil {
+		x.t.Fatal(err)
+	}
+	if err := m.Close(); err != nil {
+		x.t.Fatal(err)
+	}
+	r := httptest.NewRequest(http.MethodPost, path, &body)
+	r.Header.Set("Content-Type", m.FormDataContentType())
+	r.Header.Set("Sec-Fetch-Site", "same-origin")
+	return x.do(r)
 }

@@ -75,7 +75,7 @@ func newServer(farm *app.Farm, o Options) (*server, error) {
 func CheckListen(addr, passphrase string) error {
 	const minPassphrase = 8
 	if passphrase != "" && len(passphrase) < minPassphrase {
-		return fmt.Errorf("the passphrase has %d characters, %d are the least; choose a longer one", len(passphrase), minPassphrase)
+		return fmt.Errorf("the passphrase has %d characters; choose one of at least %d", len(passphrase), minPassphrase)
 	}
 	if addr == "" && passphrase == "" {
 		return nil // handlers under test listen nowhere
