@@ -70,20 +70,21 @@ var importTable = map[string]row{
 	"store/sqldb":     {may: []string{"store", "lab", "units"}, never: []ban{http, trouble}},
 	"testdb":          {never: []ban{http}, helper: true},
 
-	"app":     {may: []string{"store", "lab", "units", "calc/*"}, never: []ban{sql, http, disk, trouble}},
-	"demo":    {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk}},
-	"ingest":  {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
-	"picture": {may: []string{"units"}, never: []ban{inOut}, planned: true},
-	"report":  {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
-	"label":   {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}, planned: true},
-	"blob":    {never: []ban{http}, planned: true},
+	"reckoner": {may: []string{"lab", "units", "calc/*"}, never: []ban{sql, http, disk, trouble}},
+	"app":      {may: []string{"store", "lab", "units", "calc/*", "reckoner"}, never: []ban{sql, http, disk, trouble}},
+	"demo":     {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk}},
+	"ingest":   {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
+	"picture":  {may: []string{"units"}, never: []ban{inOut}, planned: true},
+	"report":   {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
+	"label":    {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}, planned: true},
+	"blob":     {never: []ban{http}, planned: true},
 
 	"web": {
-		may:   []string{"app", "report", "label", "picture", "ingest", "blob", "lab", "units"},
+		may:   []string{"app", "reckoner", "report", "label", "picture", "ingest", "blob", "lab", "units"},
 		never: []ban{sql},
 	},
 	"cli": {
-		may:   []string{"app", "report", "label", "picture", "ingest", "blob", "lab", "units"},
+		may:   []string{"app", "reckoner", "report", "label", "picture", "ingest", "blob", "lab", "units"},
 		never: []ban{sql, http},
 	},
 	"cmd/pinset": {
