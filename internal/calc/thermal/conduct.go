@@ -47,6 +47,7 @@ type conduction struct {
 	rim            [][]float64 // per axis: W/K of the lower face of the first cells
 	spare          spare
 	absorbed       float64 // J that came in through the faces, less the common angle
+	next           float64 // seconds that the next step may take
 	steps, refused int
 }
 
@@ -294,12 +295,15 @@ var errCourse = errors.New("thermal: the temperature left the range of the prope
 // seconds into it; seen may return false to end early. It returns the seconds
 // done.
 func (s *conduction) run(around surround, p pace, seen func(sec float64) bool) (float64, error) {
+	if s.next == 0 || s.faces != around.faces {
+		s.next = 1 // a new beginning: the error of the first steps finds the pace
+	}
 	s.faces = around.faces
-	total, sec := around.minutes*60, 0.0
-	h := min(p.longest, 1.0)
+	total, sec, h := around.minutes*60, 0.0, s.next
 	s.conductances(s.k, s.link, s.rim)
 	for total-sec > 1e-9*total {
-		h = min(h, p.longest, total-sec)
+		wanted := min(h, p.longest)
+		h = min(wanted, total-sec)
 		errK, drawn := s.try(h, around.at(sec), around.at(sec+h))
 		if math.IsNaN(errK) {
 			return sec, fmt.Errorf("%w at %g s", errCourse, sec)
@@ -314,10 +318,11 @@ func (s *conduction) run(around surround, p pace, seen func(sec float64) bool) (
 		}
 		s.accept(h, drawn)
 		sec += h
+		h *= min(3, 0.9*math.Sqrt(p.tol/max(errK, 1e-12)))
+		s.next = max(h, wanted) // a step cut short by the end does not slow the next stretch
 		if !seen(sec) {
 			return sec, nil
 		}
-		h *= min(3, 0.9*math.Sqrt(p.tol/max(errK, 1e-12)))
 	}
 	return sec, nil
 }

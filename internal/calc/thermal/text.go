@@ -23,9 +23,10 @@ func two(v float64) string {
 }
 
 // wholeUp writes minutes rounded up to the next whole one: a hold must not
-// shrink on its way to the page.
+// shrink on its way to the page. A second over a whole minute, the error of
+// the searches, is let go.
 func wholeUp(minutes float64) string {
-	return strconv.FormatFloat(math.Ceil(minutes-1e-9), 'f', 0, 64)
+	return strconv.FormatFloat(math.Ceil(minutes-1.0/60), 'f', 0, 64)
 }
 
 // estimate is the caution that every lethality carries.
