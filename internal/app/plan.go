@@ -84,6 +84,7 @@ type Plan struct {
 	Repair        *PlanInput // the plan with the arms spread by lot, nil if that mends nothing
 	RepairText    string
 	Cautions      []figure.Caution
+	Working       []figure.Step // of Power
 
 	input  PlanInput
 	arms   []resolvedArm

@@ -29,7 +29,7 @@ func (p *Plan) judge() error {
 	}
 	p.sayAliasing(alias)
 	p.sayUnsaidDifferences()
-	return nil
+	return p.sayPower()
 }
 
 func words[S ~string](of []S) []string {
@@ -112,6 +112,22 @@ func (p *Plan) sayOneMaking() {
 	}
 	p.addSentence(s)
 	p.Cautions = append(p.Cautions, figure.Caution{Code: "one_making", Title: "One mixing each", Text: s, Weight: figure.Care})
+}
+
+// sayPower says what so many jars can and can not show.
+func (p *Plan) sayPower() error {
+	blocks := len(p.cells())
+	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, Blocks: &blocks, MattersPct: &p.Trial.Matters}
+	if p.input.Spread > 0 {
+		in.CVPct = &p.input.Spread
+	}
+	answer, err := trialstat.Plan(in)
+	if err != nil {
+		return err
+	}
+	p.Power, p.Working = answer.Result.Sentence, answer.Working
+	p.Cautions = append(p.Cautions, answer.Cautions...)
+	return nil
 }
 
 // offerLot offers the same plan with every arm spread by lot.

@@ -39,11 +39,14 @@ var calculators = []Calculator{
 	calculator("steam", "Pressure and temperature", "Turns a gauge reading at an altitude into the temperature of steam, and back.", steam.Steam),
 	calculator("lethality", "Lethality of a record", "Integrates a temperature record to minutes at a reference temperature.", thermal.Lethality),
 	calculator("hold", "How long to hold", "Turns a hold rule for one pot and altitude into the hold for another.", thermal.Hold),
+	calculator("cook", "What the core gets", "Models the heat in a jar or block through a cook and gives its core, low, best and high.", thermal.Cook),
 	calculator("held", "Did the hold hold?", "Finds the longest unbroken stretch of a hold in the marks of a cook.", thermal.Held),
 	calculator("water", "Water for the cook", "Says how much water to pour so that the pot does not run dry.", thermal.Water),
 	calculator("load", "Loads of the cooker", "Parts jars into cooks, layers and rounds over a day.", thermal.Load),
 	calculator("cool", "When it is cool", "Says from two readings when a jar is cool enough to inoculate.", thermal.Cool),
+	calculator("power", "Jars for a comparison", "Says what a comparison of so many jars can show, and how many it takes.", trialstat.Power),
 	calculator("compare", "Compare arms", "Judges a comparison jar by jar, with its interval and what would settle it.", trialstat.Compare),
+	calculator("yields", "Yields from totals", "Gives grams per jar, shares and biological efficiency from totals, and says what totals can not show.", trialstat.Yields),
 }
 
 // calculator makes a calculator of compute, which must be pure.

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-		"pinset/internal/lab"
+	"pinset/internal/lab"
 	"pinset/internal/reckoner"
 )
 
