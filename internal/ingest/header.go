@@ -11,13 +11,12 @@ import (
 
 // heading is the text of a heading taken apart.
 type heading struct {
-	words   []string // after sameWord, without those passed, each once, sorted
-	unit    string
-	units   bool     // names units that differ
-	date    bool     // says that it holds a date
-	days    bool     // says day or days
-	flush   int      // the one number from 1 to 20 in it, 0 if none
-	slashes dayOrder // of a form such as dd/mm/yyyy
+	words []string // after sameWord, without those passed, each once, sorted
+	unit  string
+	units bool // names units that differ
+	date  bool // says that it holds a date
+	days  bool // says day or days
+	flush int  // the one number from 1 to 20 in it, 0 if none
 }
 
 // readHeader returns what a column headed by text holds. Case, punctuation
