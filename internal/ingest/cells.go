@@ -21,6 +21,7 @@ type draft struct {
 	flush       int // the number of the flush, where a column says it
 	weights     []weighing
 	pickDays    []pickDay
+	unweighed   bool // picked, and no weight is written
 	dated       []datedStep
 	lost        answer
 	lostDay     lab.When

@@ -235,7 +235,7 @@ var tallyTexts = map[string]struct {
 	"reason_not_said":    {"Lost without a reason", "%s: lost, and why is not written. The reason is kept as “not said”.", figure.Care},
 	"lost_by_reason":     {"Lost by the reason alone", "%s: a reason is written and no day or yes. Read as lost.", figure.Care},
 	"zero_is_barren":     {"Zero weights", "%s: 0 g and nothing else, which is a real zero: the jar bore no fruit. Leave the cell blank where a jar was not weighed.", figure.Care},
-	"picked_not_weighed": {"Picked, not weighed", "%s: picked, and no weight is written. It is unknown and does not count as zero.", figure.Care},
+	"picked_not_weighed": {"Picked, not weighed", "%s: picked, and no weight is written. It is unknown and does not count as zero; the jar is kept as spent.", figure.Care},
 	"blank_by_arm":       {"Blanks", "%s: the arm says blank, so these are uninoculated jars of their cook and no arm of the trial.", figure.Note},
 }
 

@@ -224,9 +224,7 @@ func (j *jarReader) settlePicks(d *draft) {
 	for _, o := range d.pickDays {
 		d.note(o.header, o.at.Show(j.options.zone()))
 	}
-	if len(d.Picks) == 0 && len(d.pickDays) > 0 {
-		d.doubt("picked_not_weighed", "")
-	}
+	d.unweighed = len(d.Picks) == 0 && len(d.pickDays) > 0
 }
 
 // grams returns what was picked in all.
@@ -237,7 +235,9 @@ func (d *draft) grams() (sum units.Gram) {
 	return sum
 }
 
-// settleFate decides what became of the jar from the columns that tell it.
+// settleFate decides what became of the jar from the columns that tell it. A
+// jar that was picked and not weighed is spent: as a growing one it would
+// count as barren in the end.
 func (j *jarReader) settleFate(d *draft) {
 	why := strings.Join(d.reasons, "; ")
 	said, because := readFate(d.fate.text), readFate(why)
@@ -253,13 +253,13 @@ func (j *jarReader) settleFate(d *draft) {
 		d.fault(d.fate.header, d.fate.text, fault{"“" + clip(d.fate.text) + "” does not say what became of the jar", "write growing, picked, no fruit, spent or lost, and put other words under “note”"})
 		return
 	}
-	d.Spent = said == lab.Spent
+	d.noteFate(said == "" || said == lab.Picked && len(d.Picks) == 0 && !d.unweighed)
+	d.unweighed = d.unweighed || said == lab.Picked && len(d.Picks) == 0
 	d.Barren = said == lab.Barren || said == "" && d.lost == unclear && because == lab.Barren
-	unweighed := said == lab.Picked && len(d.Picks) == 0 && len(d.pickDays) == 0
-	if unweighed {
+	d.Spent = said == lab.Spent || d.unweighed && !d.Barren
+	if d.unweighed && !d.Barren {
 		d.doubt("picked_not_weighed", "")
 	}
-	d.noteFate(unweighed || said == "")
 	if why != "" {
 		d.note("reason", why)
 	}
@@ -327,7 +327,7 @@ func (j *jarReader) settleZero(d *draft) {
 		d.note(w.header, text)
 	}
 	d.Picks = nil
-	if d.Lost || d.Blank {
+	if d.Lost || d.Blank || readFate(d.fate.text) == lab.Growing {
 		return
 	}
 	if !d.Barren {
@@ -344,8 +344,8 @@ func (j *jarReader) checkBlank(d *draft) {
 	if !d.Inoculated.IsZero() {
 		d.fault("", "", fault{"the row says that the jar is a blank, and that it was inoculated (" + d.Inoculated.Show(j.options.zone()) + ")", "correct one of the two: a blank is never inoculated"})
 	}
-	if d.grams() > 0 {
-		d.fault("", "", fault{"the row says that the jar is a blank, and that " + d.grams().String() + " were picked", "correct one of the two"})
+	if d.grams() > 0 || d.unweighed {
+		d.fault("", "", fault{"the row says that the jar is a blank, and that it was picked", "correct one of the two"})
 	}
 	d.Barren = false
 }
