@@ -47,7 +47,7 @@ func (db *DB) backup(ctx context.Context, path string) (err error) {
 		return fmt.Errorf("sqldb: back up to %s: %w", path, err)
 	}
 	if err := copyFile(ctx, db.file, part.Name()); err != nil {
-		return explain(db.dialect, err, "back up to "+path)
+		return explain(ctx, db.dialect, err, "back up to "+path)
 	}
 	if err := checkIntegrity(ctx, part.Name()); err != nil {
 		return fmt.Errorf("sqldb: back up to %s: %w", path, err)
@@ -95,7 +95,7 @@ func checkIntegrity(ctx context.Context, path string) (err error) {
 	defer func() { err = errors.Join(err, db.Close()) }()
 	said, err := column1(ctx, db, "PRAGMA integrity_check")
 	if err != nil {
-		return explain(sqliteDialect{}, err, "check "+path)
+		return explain(ctx, sqliteDialect{}, err, "check "+path)
 	}
 	if len(said) != 1 || said[0] != "ok" {
 		return fmt.Errorf("the file %s is not sound: %v", path, said)

@@ -50,7 +50,7 @@ type schema struct {
 func examine(ctx context.Context, db *sql.DB, d dialect, known int, where string) (schema, error) {
 	tables, err := d.tables(ctx, db)
 	if err != nil {
-		return schema{}, explain(d, err, "look at "+where)
+		return schema{}, explain(ctx, d, err, "look at "+where)
 	}
 	if !slices.Contains(tables, versionTable) {
 		if len(tables) > 0 {
@@ -60,7 +60,7 @@ func examine(ctx context.Context, db *sql.DB, d dialect, known int, where string
 	}
 	var s schema
 	if err := db.QueryRowContext(ctx, "SELECT COALESCE(MAX(version_id), 0) FROM "+versionTable).Scan(&s.version); err != nil {
-		return schema{}, explain(d, err, "read the version of "+where)
+		return schema{}, explain(ctx, d, err, "read the version of "+where)
 	}
 	if s.version > known {
 		return schema{}, &lab.Problem{
@@ -123,7 +123,7 @@ func migrate(ctx context.Context, db *sql.DB, d dialect, files fs.FS, where stri
 		}
 		before = s.version
 	}
-	return explain(d, err, "bring the tables of "+where+" up to date")
+	return explain(ctx, d, err, "bring the tables of "+where+" up to date")
 }
 
 func up(ctx context.Context, db *sql.DB, d dialect, files fs.FS) error {

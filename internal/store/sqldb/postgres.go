@@ -62,7 +62,7 @@ func openPostgres(ctx context.Context, where string) (*DB, error) {
 func (db *DB) preparePostgres(ctx context.Context) error {
 	var encoding string
 	if err := db.writes.QueryRowContext(ctx, "SHOW server_encoding").Scan(&encoding); err != nil {
-		return explain(db.dialect, err, "reach "+db.where)
+		return explain(ctx, db.dialect, err, "reach "+db.where)
 	}
 	if encoding != "UTF8" {
 		return refused("make it with ENCODING 'UTF8'; nothing was changed", "%s keeps text as %s, not UTF8", db.where, encoding)

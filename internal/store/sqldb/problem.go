@@ -2,7 +2,6 @@ package sqldb
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"pinset/internal/lab"
@@ -66,15 +65,17 @@ func (f *fault) Unwrap() []error {
 }
 
 // explain wraps an error of the driver with what was being done and, where
-// people can do something about it, a Problem.
-func explain(d dialect, err error, doing string) error {
+// people can do something about it, a Problem. When ctx is done, that is the
+// cause, whatever the driver says: it may have heard of it as "interrupted" or
+// "transaction is over".
+func explain(ctx context.Context, d dialect, err error, doing string) error {
 	if err == nil {
 		return nil
 	}
-	f := &fault{doing: doing, cause: err}
-	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
-		return f
+	if done := ctx.Err(); done != nil {
+		return &fault{doing: doing, cause: done}
 	}
+	f := &fault{doing: doing, cause: err}
 	if p, ok := problems[d.trouble(err)]; ok {
 		f.problem = &p
 	}

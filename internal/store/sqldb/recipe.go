@@ -46,7 +46,7 @@ func (t *tx) AddRecipe(ctx context.Context, r lab.Recipe) error {
 	key := lab.NameKey(r.Name)
 	const bear = "INSERT INTO recipe_name (name_key, line) VALUES ($1, $2) ON CONFLICT (name_key) DO NOTHING"
 	if _, err := t.q.ExecContext(ctx, bear, key, string(r.Line)); err != nil {
-		return t.fault(err, "name recipe %s", r.Name)
+		return t.fault(ctx, err, "name recipe %s", r.Name)
 	}
 	line, _, err := scalar[string](ctx, t, "SELECT line FROM recipe_name WHERE name_key = $1", key)
 	if err != nil {

@@ -18,7 +18,7 @@ func (t *tx) SetSetting(ctx context.Context, name, value string) error {
 	}
 	const text = "INSERT INTO setting (name, value) VALUES ($1, $2) ON CONFLICT (name) DO UPDATE SET value = excluded.value"
 	if _, err := t.q.ExecContext(ctx, text, name, value); err != nil {
-		return t.fault(err, "set setting %s", name)
+		return t.fault(ctx, err, "set setting %s", name)
 	}
 	return nil
 }

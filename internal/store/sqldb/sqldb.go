@@ -59,7 +59,7 @@ func (db *DB) Read(ctx context.Context, f func(store.Reader) error) error {
 	defer leave()
 	q, err := db.reads.BeginTx(ctx, db.dialect.readOptions())
 	if err != nil {
-		return explain(db.dialect, err, "begin to read")
+		return explain(ctx, db.dialect, err, "begin to read")
 	}
 	defer func() { _ = q.Rollback() }() // nothing to lose: it only reads
 	return f(&tx{q: q, dialect: db.dialect})
@@ -75,11 +75,11 @@ func (db *DB) Write(ctx context.Context, f func(store.Writer) error) error {
 	defer leave()
 	q, err := db.writes.BeginTx(ctx, nil)
 	if err != nil {
-		return explain(db.dialect, err, "begin to write")
+		return explain(ctx, db.dialect, err, "begin to write")
 	}
 	defer func() { _ = q.Rollback() }() // after a commit it does nothing
 	if err := db.dialect.lock(ctx, q); err != nil {
-		return explain(db.dialect, err, "wait to write")
+		return explain(ctx, db.dialect, err, "wait to write")
 	}
 	t := &tx{q: q, dialect: db.dialect}
 	if err := f(t); err != nil {
@@ -89,7 +89,7 @@ func (db *DB) Write(ctx context.Context, f func(store.Writer) error) error {
 		return t.failed
 	}
 	if err := q.Commit(); err != nil {
-		return explain(db.dialect, err, "commit")
+		return explain(ctx, db.dialect, err, "commit")
 	}
 	return nil
 }
@@ -154,8 +154,8 @@ func (t *tx) fail(err error) error {
 }
 
 // fault explains an error of the driver and fails the transaction with it.
-func (t *tx) fault(err error, format string, args ...any) error {
-	return t.fail(explain(t.dialect, err, fmt.Sprintf(format, args...)))
+func (t *tx) fault(ctx context.Context, err error, format string, args ...any) error {
+	return t.fail(explain(ctx, t.dialect, err, fmt.Sprintf(format, args...)))
 }
 
 // notFound returns a NotFound Problem.

@@ -69,7 +69,7 @@ func checkPragmas(ctx context.Context, db *sql.DB) error {
 	} {
 		var got string
 		if err := db.QueryRowContext(ctx, "PRAGMA "+name).Scan(&got); err != nil {
-			return explain(sqliteDialect{}, err, "read pragma "+name)
+			return explain(ctx, sqliteDialect{}, err, "read pragma "+name)
 		}
 		if got != want {
 			return fmt.Errorf("sqldb: this place can not keep the data safe: pragma %s is %s, not %s; put the data on a disk of this machine", name, got, want)

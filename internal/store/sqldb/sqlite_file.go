@@ -55,7 +55,7 @@ func openSQLiteWith(ctx context.Context, path string, files fs.FS) (_ *DB, err e
 	}
 	if !s.marked {
 		if _, err := db.writes.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
-			return nil, explain(db.dialect, err, "mark "+path)
+			return nil, explain(ctx, db.dialect, err, "mark "+path)
 		}
 	}
 	if err := migrate(ctx, db.writes, db.dialect, files, path); err != nil {
@@ -73,7 +73,7 @@ func (db *DB) learnShape(ctx context.Context) error {
 	if t := db.dialect.trouble(err); err == nil || t == busy || t == full {
 		return nil
 	}
-	return explain(db.dialect, err, "optimize "+db.where)
+	return explain(ctx, db.dialect, err, "optimize "+db.where)
 }
 
 // sqliteMagic is how every SQLite file begins, see
@@ -122,7 +122,7 @@ func examineFile(ctx context.Context, path string, known int) (s schema, err err
 	defer func() { err = errors.Join(err, db.Close()) }()
 	var id int64
 	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
-		return schema{}, explain(d, err, "look at "+path)
+		return schema{}, explain(ctx, d, err, "look at "+path)
 	}
 	if id != 0 && id != applicationID {
 		return schema{}, foreign(path)

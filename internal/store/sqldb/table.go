@@ -81,7 +81,7 @@ func collect[T any](ctx context.Context, t *tx, text string, args []any, targets
 	}
 	rows, err := t.q.QueryContext(ctx, text, args...)
 	if err != nil {
-		return nil, t.fault(err, "%s %s", text, show(args))
+		return nil, t.fault(ctx, err, "%s %s", text, show(args))
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
 	var (
@@ -91,12 +91,12 @@ func collect[T any](ctx context.Context, t *tx, text string, args []any, targets
 	into := targets(&v)
 	for rows.Next() {
 		if err := rows.Scan(into...); err != nil {
-			return nil, t.fault(err, "%s %s", text, show(args))
+			return nil, t.fault(ctx, err, "%s %s", text, show(args))
 		}
 		out = append(out, v)
 	}
 	if err := rows.Err(); err != nil {
-		return nil, t.fault(err, "%s %s", text, show(args))
+		return nil, t.fault(ctx, err, "%s %s", text, show(args))
 	}
 	return out, nil
 }
@@ -123,7 +123,7 @@ func scalar[V any](ctx context.Context, t *tx, text string, args ...any) (v V, f
 		return v, false, nil
 	}
 	if err != nil {
-		return v, false, t.fault(err, "%s %s", text, show(args))
+		return v, false, t.fault(ctx, err, "%s %s", text, show(args))
 	}
 	return v, true, nil
 }
@@ -140,7 +140,7 @@ func add[T any](ctx context.Context, t *tx, tab *table[T], values ...T) error {
 	}
 	n, err := t.dialect.insert(ctx, t.q, set)
 	if err != nil {
-		return t.fault(err, "insert %d rows into %s, the first %v", len(values), tab.name, set.rows[0][0])
+		return t.fault(ctx, err, "insert %d rows into %s, the first %v", len(values), tab.name, set.rows[0][0])
 	}
 	if n == len(values) {
 		return nil
@@ -166,7 +166,7 @@ func change[T any](ctx context.Context, t *tx, tab *table[T], absent func(T) err
 	}
 	n, err := t.dialect.update(ctx, t.q, lastOfEach(set))
 	if err != nil {
-		return t.fault(err, "update %d rows of %s, the first %v", len(values), tab.name, set.rows[0][0])
+		return t.fault(ctx, err, "update %d rows of %s, the first %v", len(values), tab.name, set.rows[0][0])
 	}
 	if n == len(values) {
 		return nil

@@ -207,7 +207,11 @@ func testStandings(t *testing.T, s store.Store) {
 
 func testTallies(t *testing.T, s store.Store) {
 	settle(t, s)
-	dry := func(j *lab.Jar) { j.DryGrams = 50; j.Blank = j.Number >= 9 }
+	dry := func(j *lab.Jar) {
+		if j.DryGrams = 50; j.Number >= 9 {
+			j.Blank, j.DryGrams = true, 0
+		}
+	}
 	first, jars := addBatch(t, s, 2, 10, dry)
 	second, more := addBatch(t, s, 3, 2, nil)
 	bare := lab.Batch{ID: newID[lab.BatchID](), Number: 4}
@@ -221,7 +225,7 @@ func testTallies(t *testing.T, s store.Store) {
 			{Jar: jars[4].ID, Fate: lab.Spent, Inoculated: in, Grams: 30, Picks: 2},
 			{Jar: jars[5].ID, Fate: lab.Barren, Inoculated: lab.Sometime(instant(2))},
 			{Jar: jars[6].ID, Fate: lab.Lost, Reason: "broken"},
-			{Jar: jars[8].ID, Fate: lab.Lost, Reason: "fouled"}, // a blank
+			{Jar: jars[8].ID, Fate: lab.Lost, Reason: "fouled", Inoculated: in, Grams: 9}, // a blank, where all that is wrong
 			{Jar: more[0].ID, Fate: lab.Growing, Inoculated: in},
 		}))
 	})

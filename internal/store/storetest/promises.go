@@ -143,6 +143,16 @@ func testCancelledKeepsNothing(t *testing.T, s store.Store) {
 	if err := s.Read(ctx, func(store.Reader) error { return nil }); !errors.Is(err, context.Canceled) {
 		t.Errorf("Read returned %v, want context.Canceled", err)
 	}
+	ctx, cancel = context.WithTimeout(t.Context(), time.Millisecond)
+	defer cancel()
+	err = s.Write(ctx, func(w store.Writer) error {
+		<-ctx.Done()
+		return batchOf(ctx, w, 1, 20)
+	})
+	if !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("Write returned %v, want context.DeadlineExceeded", err)
+	}
+	isEmpty(t, s)
 }
 
 func testLivesAfterErrors(t *testing.T, s store.Store) {
