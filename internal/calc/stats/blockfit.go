@@ -21,7 +21,7 @@ type BlockFit struct {
 	tau    []float64   // arm effects, within a component relative to one of its arms
 	inner  *mat.SymDense
 	spread []float64 // per arm: mean of e²/(1-h), an estimate of its variance
-	scale  float64   // spread of the data, to tell rounding from spread
+	least  float64   // a standard error below this is rounding
 }
 
 // blockSpan is one block: its cells, jars and mean.
@@ -61,7 +61,7 @@ func FitBlocks(y []float64, arm, block []int, arms int) (*BlockFit, error) {
 	if err := checkRows(y, arm, block, arms); err != nil {
 		return nil, err
 	}
-	f := &BlockFit{arms: arms, counts: make([]float64, arms), scale: spread(y)}
+	f := &BlockFit{arms: arms, counts: make([]float64, arms), least: rounding(y)}
 	at := f.layOut(arm, block)
 	f.join()
 	f.invert()
@@ -374,7 +374,7 @@ func (f *BlockFit) Difference(a, b int, level float64) (Estimate, error) {
 		return Estimate{}, fmt.Errorf("stats: arms %d and %d: %w", a, b, err)
 	}
 	se := math.Sqrt(v)
-	if !(se > flatShare*f.scale) {
+	if !(se > f.least) {
 		return Estimate{}, fmt.Errorf("stats: arms %d and %d: %w", a, b, ErrFlat)
 	}
 	return estimate(f.tau[b]-f.tau[a], se, f.freedom(c), level), nil

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 )
 
@@ -203,92 +202,6 @@ func together(samples ...[]float64) (y []float64, arm []int) {
 	return y, arm
 }
 
-// dense is the same comparison with n×n matrices, written from the formulas.
-func dense(y []float64, arm, block []int, arms, a, b int) (value, se, df float64) {
-	n := len(y)
-	xs := dummies(block, arm)
-	x := mat.NewDense(n, len(xs), nil)
-	for j, c := range xs {
-		x.SetCol(j, c)
-	}
-	ginv := pseudo(x)
-	var h, m mat.Dense
-	h.Mul(x, ginv)
-	m.Sub(mat.NewDiagDense(n, ones(n)), &h)
-	// The row of the estimate: difference of arms of the fitted values in an
-	// invented block, that is l'(X'X)⁻X' with l = e_b - e_a.
-	l := make([]float64, len(xs))
-	seen := -1
-	place := map[int]int{}
-	for j, c := range dummies(arm) {
-		for i, v := range c {
-			if v == 1 {
-				seen = arm[i]
-			}
-		}
-		place[seen] = len(xs) - len(dummies(arm)) + j
-	}
-	l[place[b]], l[place[a]] = 1, -1
-	var c mat.VecDense
-	c.MulVec(ginv.T(), mat.NewVecDense(len(l), l))
-	var e mat.VecDense
-	e.MulVec(&m, mat.NewVecDense(n, y))
-	s, jars := make([]float64, arms), make([]float64, arms)
-	w := make([]float64, n)
-	var v float64
-	for i := range n {
-		value += c.AtVec(i) * y[i]
-		slack := m.At(i, i)
-		if slack < 1e-9 {
-			continue
-		}
-		w[i] = c.AtVec(i) * c.AtVec(i) / slack
-		v += w[i] * e.AtVec(i) * e.AtVec(i)
-		s[arm[i]] += e.AtVec(i) * e.AtVec(i) / slack
-		jars[arm[i]]++
-	}
-	sd := make([]float64, n)
-	for i := range n {
-		if jars[arm[i]] > 0 {
-			sd[i] = s[arm[i]] / jars[arm[i]]
-		}
-	}
-	var as, mw mat.Dense
-	mw.Mul(&m, mat.NewDiagDense(n, w))
-	as.Product(&mw, &m, mat.NewDiagDense(n, sd))
-	var asas mat.Dense
-	asas.Mul(&as, &as)
-	return value, math.Sqrt(v), mat.Trace(&as) * mat.Trace(&as) / mat.Trace(&asas)
-}
-
-func ones(n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = 1
-	}
-	return out
-}
-
-// pseudo is the Moore-Penrose inverse by singular values.
-func pseudo(x *mat.Dense) *mat.Dense {
-	var svd mat.SVD
-	svd.Factorize(x, mat.SVDThin)
-	var u, v mat.Dense
-	svd.UTo(&u)
-	svd.VTo(&v)
-	d := svd.Values(nil)
-	for i := range d {
-		if d[i] > 1e-9*d[0] {
-			d[i] = 1 / d[i]
-		} else {
-			d[i] = 0
-		}
-	}
-	var out mat.Dense
-	out.Product(&v, mat.NewDiagDense(len(d), d), u.T())
-	return &out
-}
-
 // layout is a drawn design: values with arm and block codes.
 func layout(t *rapid.T, arms, blocks int) (y []float64, arm, block []int) {
 	n := rapid.IntRange(4, 30).Draw(t, "n")
@@ -415,6 +328,7 @@ func TestBlockedRefusals(t *testing.T) {
 		{"arm is block", y, []int{0, 0, 0, 1, 1, 1}, []int{4, 4, 4, 2, 2, 2}, ErrAliased},
 		{"all equal", []float64{5, 5, 5, 5, 5, 5}, []int{0, 0, 0, 1, 1, 1}, nil, ErrFlat},
 		{"equal but for blocks", []float64{0.1, 0.1, 0.1, 0.7, 0.7, 0.7}, []int{0, 0, 1, 1, 1, 0}, []int{0, 0, 0, 1, 1, 1}, ErrFlat},
+		{"sums of arm and block", []float64{0.1, 0.4, 0.7, 1, 1.3, 1.6}, []int{0, 1, 0, 1, 0, 1}, []int{0, 0, 1, 1, 2, 2}, ErrFlat},
 		{"one pair", []float64{5, 6}, []int{0, 1}, []int{0, 0}, ErrFew},
 		{"bridge of one jar", y, []int{0, 0, 1, 1, 1, 1}, []int{0, 0, 0, 1, 1, 1}, ErrFew},
 	} {
@@ -454,6 +368,87 @@ func TestBlockedIdleJars(t *testing.T) {
 	near(t, "value", got.Value, want.Value, 1e-12)
 	near(t, "se", got.SE, want.SE, 1e-12)
 	near(t, "df", got.DF, want.DF, 1e-12)
+}
+
+// Means leave out a jar alone in its block too.
+func TestMeansOfIdleJars(t *testing.T) {
+	y, arm, block := trial(t, "trialA_balanced")
+	f, err := FitBlocks(y, arm, block, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mean, cov, err := f.Means()
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err = FitBlocks(append(y, 500), append(arm, 1), append(block, 9), 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, more, err := f.Means()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for g := range mean {
+		near(t, "mean", again[g], mean[g], 1e-13)
+		near(t, "variance", more[g][g], cov[g][g], 1e-12)
+	}
+	// Arms with nothing but such jars have no mean that could be told.
+	f, err = FitBlocks([]float64{1, 2}, []int{0, 1}, []int{0, 1}, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := f.Means(); !errors.Is(err, ErrFew) {
+		t.Errorf("lone jars: %v", err)
+	}
+	if _, _, _, _, _, err := f.PairMeans(0, 1); !errors.Is(err, ErrAliased) {
+		t.Errorf("lone jars, a pair: %v", err)
+	}
+}
+
+// Levels of the blocks far beyond the spread cost no digits: all values here are
+// exact in binary.
+func TestBlockedGreatLevels(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 8))
+	var y, z []float64
+	var arm, block []int
+	for i := range 60 {
+		v := math.Round(64*rng.NormFloat64()) / 64
+		arm, block = append(arm, rng.IntN(3)), append(block, i%7)
+		y, z = append(y, v), append(z, v+float64(int64(i%7)<<32))
+	}
+	want, err := fitDifference(y, arm, block, 3, 0, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := fitDifference(z, arm, block, 3, 0, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "value", got.Value, want.Value, 1e-10)
+	near(t, "se", got.SE, want.SE, 1e-10)
+	near(t, "df", got.DF, want.DF, 1e-10)
+}
+
+// A ring of 101 arms and 101 blocks, each jar the only one of its arm in its block:
+// leverage 201/202, and still everything can be told.
+func TestBlockedRing(t *testing.T) {
+	const n = 101
+	rng := rand.New(rand.NewPCG(4, 4))
+	var y []float64
+	var arm, block []int
+	for i := range n {
+		for _, b := range []int{i, (i + 1) % n} {
+			y, arm, block = append(y, 100+rng.NormFloat64()), append(arm, i), append(block, b)
+		}
+	}
+	got, err := fitDifference(y, arm, block, n, 0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !(got.SE > 0 && got.DF >= 0.99 && got.DF < 1.01) { // one residual degree of freedom in all
+		t.Errorf("%+v", got)
+	}
 }
 
 // Pairs as blocks: the adjusted difference is the mean of the differences.

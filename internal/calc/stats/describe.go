@@ -54,8 +54,9 @@ func offset(x []float64) float64 {
 // Variance returns the sample variance of x (divisor n-1), NaN for fewer than
 // two values.
 //
-// Source: the corrected two-pass algorithm, Chan, Golub and LeVeque, American
-// Statistician 37 (1983) 242-247, equation 1.7, on values relative to the first.
+// Source: the two-pass algorithm, Chan, Golub and LeVeque, American Statistician 37
+// (1983) 242-247, on values relative to the first, with compensated sums, which
+// make its correction term idle.
 func Variance(x []float64) float64 {
 	if len(x) < 2 {
 		return math.NaN()
@@ -69,13 +70,12 @@ func squares(x []float64) float64 {
 		return 0
 	}
 	m := offset(x)
-	var ss, rest total
+	var ss total
 	for _, v := range x {
 		d := (v - x[0]) - m
 		ss.add(d * d)
-		rest.add(d)
 	}
-	return math.Max(0, ss.value()-rest.value()*rest.value()/float64(len(x)))
+	return ss.value()
 }
 
 // finite returns ErrRange if a value of x is NaN or infinite.
@@ -96,11 +96,14 @@ func inside(level float64) error {
 	return nil
 }
 
-// spread returns the largest distance of a value from the first.
-func spread(x []float64) float64 {
-	var d float64
-	for _, v := range x {
-		d = math.Max(d, math.Abs(v-x[0]))
+// rounding returns the standard error below which samples only seem to vary: some
+// units in the last place of their largest value.
+func rounding(samples ...[]float64) float64 {
+	var most float64
+	for _, x := range samples {
+		for _, v := range x {
+			most = math.Max(most, math.Abs(v))
+		}
 	}
-	return d
+	return 2e-15 * most
 }

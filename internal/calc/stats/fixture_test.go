@@ -192,12 +192,12 @@ type twoSample struct {
 		W, P, HL number
 		NoTies   bool `json:"exact_no_ties"`
 	}
-	WilcoxExact  number     `json:"wilcox_exact_with_ties_coin"`
-	WilcoxNormal number     `json:"wilcox_asymp_cc"`
-	HL           number     `json:"HL"`
-	HLInterval   *[2]number `json:"HL_ci_exactRank"`
-	Superiority  number     `json:"P_superiority"`
-	Hedges       *struct{ D, J, G number }
+	WilcoxExact  number                    `json:"wilcox_exact_with_ties_coin"`
+	WilcoxNormal number                    `json:"wilcox_asymp_cc"`
+	HL           number                    `json:"HL"`
+	HLInterval   *[2]number                `json:"HL_ci_exactRank"`
+	Superiority  number                    `json:"P_superiority"`
+	Hedges       *struct{ D, J, G number } `json:"hedges_g"`
 	LogRatio     *struct {
 		Ratio number    `json:"ratio_geo"`
 		CI    [2]number `json:"ci95"`

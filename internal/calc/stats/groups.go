@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/big"
 	"slices"
+	"strings"
 )
 
 // FTest is the outcome of a test that refers to an F distribution.
@@ -52,7 +53,7 @@ func ANOVA(groups [][]float64) (AnovaTable, error) {
 	a := AnovaTable{Between: between.value(), Within: within.value()}
 	a.DF1, a.DF2 = float64(len(groups)-1), float64(n-len(groups))
 	a.SD = math.Sqrt(a.Within / a.DF2)
-	if !(a.SD > flatShare*groupSpread(groups)) {
+	if !(a.SD > rounding(groups...)) {
 		return AnovaTable{}, fmt.Errorf("stats: within groups: %w", ErrFlat)
 	}
 	a.RSquared = a.Between / (a.Between + a.Within)
@@ -65,15 +66,16 @@ func ANOVA(groups [][]float64) (AnovaTable, error) {
 // "1000000000000.4", whose common leading digits are taken off before anything
 // is rounded to binary.
 //
-// ErrRange for text that is no number; otherwise as ANOVA.
+// ErrRange for text that is not sign, digits and at most one point, or is longer
+// than 60 characters; otherwise as ANOVA.
 func ANOVADecimal(groups [][]string) (AnovaTable, error) {
 	var origin *big.Rat
 	out := make([][]float64, len(groups))
 	for i, g := range groups {
 		for _, s := range g {
-			v, ok := new(big.Rat).SetString(s)
-			if !ok {
-				return AnovaTable{}, fmt.Errorf("stats: %q is no number: %w", s, ErrRange)
+			v, err := decimal(s)
+			if err != nil {
+				return AnovaTable{}, err
 			}
 			if origin == nil {
 				origin = v
@@ -83,6 +85,17 @@ func ANOVADecimal(groups [][]string) (AnovaTable, error) {
 		}
 	}
 	return ANOVA(out)
+}
+
+// decimal reads plain decimals only: a fraction or an exponent, which big.Rat would
+// read too, has no place in a weighing and could ask for any amount of memory.
+func decimal(s string) (*big.Rat, error) {
+	if len(s) <= 60 && strings.Trim(s, "+-.0123456789") == "" {
+		if v, ok := new(big.Rat).SetString(s); ok {
+			return v, nil
+		}
+	}
+	return nil, fmt.Errorf("stats: %q is no plain decimal: %w", s, ErrRange)
 }
 
 // checkGroups wants two groups or more of at least least finite values each.
@@ -101,15 +114,6 @@ func checkGroups(groups [][]float64, least int) error {
 	return nil
 }
 
-// groupSpread returns the largest spread of a group.
-func groupSpread(groups [][]float64) float64 {
-	var d float64
-	for _, g := range groups {
-		d = math.Max(d, spread(g))
-	}
-	return d
-}
-
 // WelchANOVA compares the means of groups that may differ in variance.
 //
 // ErrFew for fewer than two groups or a group of fewer than two values; ErrFlat
@@ -125,7 +129,7 @@ func WelchANOVA(groups [][]float64) (FTest, error) {
 	var all, mean total
 	for i, g := range groups {
 		v := Variance(g)
-		if !(math.Sqrt(v) > flatShare*groupSpread(groups)) {
+		if !(math.Sqrt(v) > rounding(groups...)) {
 			return FTest{}, fmt.Errorf("stats: group %d: %w", i, ErrFlat)
 		}
 		weights[i], means[i] = float64(len(g))/v, (g[0]-origin)+offset(g)
@@ -185,9 +189,14 @@ func KruskalWallis(groups [][]float64) (ChiSquaredTest, error) {
 	if err := checkGroups(groups, 1); err != nil {
 		return ChiSquaredTest{}, err
 	}
-	ranks, ties := doubledRanks(slices.Concat(groups...))
+	ranks := doubledRanks(slices.Concat(groups...))
 	n := float64(len(ranks))
-	if ties == n*n*n-n {
+	var spread float64 // Σ of squared distances from the mean rank, ties and all
+	for _, r := range ranks {
+		d := (float64(r) - (n + 1)) / 2
+		spread += d * d
+	}
+	if spread == 0 {
 		return ChiSquaredTest{}, fmt.Errorf("stats: Kruskal-Wallis: %w", ErrFlat)
 	}
 	var h float64
@@ -201,7 +210,7 @@ func KruskalWallis(groups [][]float64) (ChiSquaredTest, error) {
 		d := float64(sum)/2 - float64(len(g))*(n+1)/2
 		h += d * d / float64(len(g))
 	}
-	h *= 12 / (n * (n + 1)) / (1 - ties/(n*n*n-n))
+	h *= (n - 1) / spread
 	df := float64(len(groups) - 1)
 	return ChiSquaredTest{Statistic: h, DF: df, P: ChiSquaredUpper(h, df)}, nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -450,4 +451,24 @@ func TestStudentizedRangePublished(t *testing.T) {
 	}{{3, math.Inf(1), 3.31}, {10, math.Inf(1), 4.47}, {3, 10, 3.88}, {2, 1, 17.97}, {3, 1, 26.98}} {
 		within(t, fmt.Sprintf("5 %% point, k %d, df %g", c.k, c.df), StudentizedRangeQuantile(0.05, c.k, c.df), c.want, 0.006)
 	}
+}
+
+func FuzzDecimal(f *testing.F) {
+	for _, s := range []string{"1000000000000.4", "-0.5", "+7", ".5", "5.", "1e9", "1/3", "", "1-2", "0x1p4", "1_000", "..", "\u0663"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		v, err := decimal(s)
+		if err != nil {
+			if !errors.Is(err, ErrRange) {
+				t.Fatalf("%q: %v", s, err)
+			}
+			return
+		}
+		got, _ := v.Float64()
+		want, err := strconv.ParseFloat(s, 64)
+		if err != nil || got != want {
+			t.Fatalf("%q reads as %g, strconv says %g, %v", s, got, want, err)
+		}
+	})
 }

@@ -31,7 +31,7 @@ func MannWhitney(a, b []float64) (RankTest, error) {
 	if err := arms(a, b, 1); err != nil {
 		return RankTest{}, err
 	}
-	ranks, ties := doubledRanks(append(slices.Clone(a), b...))
+	ranks := doubledRanks(append(slices.Clone(a), b...))
 	sum := 0
 	for _, r := range ranks[len(a):] {
 		sum += r
@@ -44,9 +44,19 @@ func MannWhitney(a, b []float64) (RankTest, error) {
 		far := math.Abs(float64(sum) - nb*(na+nb+1)) // the smaller arm is as far from its mean
 		return RankTest{Statistic: u, P: byShift(all, []int{k}, far-tieShare), Exact: true}, nil
 	}
+	return RankTest{Statistic: u, P: mannWhitneyNormal(u, ranks, na, nb)}, nil
+}
+
+// mannWhitneyNormal returns the normal p of U with the variance of all deals of
+// the doubled ranks, ties and all.
+func mannWhitneyNormal(u float64, ranks []int, na, nb float64) float64 {
+	var v total
+	for _, r := range ranks {
+		d := float64(r)/2 - (na+nb+1)/2
+		v.add(d * d)
+	}
 	n := na + nb
-	v := na * nb / 12 * ((n + 1) - ties/(n*(n-1)))
-	return RankTest{Statistic: u, P: rankNormal(u-na*nb/2, v)}, nil
+	return rankNormal(u-na*nb/2, na*nb/(n*(n-1))*v.value())
 }
 
 // rankNormal returns the two-sided normal p of a rank statistic d from its mean,
@@ -58,15 +68,14 @@ func rankNormal(d, variance float64) float64 {
 	return math.Min(1, 2*NormalUpper((math.Abs(d)-0.5)/math.Sqrt(variance)))
 }
 
-// doubledRanks returns twice the mid-ranks, which are whole, and the sum of t³-t
-// over groups of t ties.
-func doubledRanks(x []float64) (ranks []int, ties float64) {
+// doubledRanks returns twice the mid-ranks, which are whole.
+func doubledRanks(x []float64) []int {
 	order := make([]int, len(x))
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(x[i], x[j]) })
-	ranks = make([]int, len(x))
+	ranks := make([]int, len(x))
 	for from := 0; from < len(order); {
 		to := from
 		for to < len(order) && tied(x[order[from]], x[order[to]]) {
@@ -75,11 +84,9 @@ func doubledRanks(x []float64) (ranks []int, ties float64) {
 		for _, i := range order[from:to] {
 			ranks[i] = from + 1 + to
 		}
-		t := float64(to - from)
-		ties += t*t*t - t
 		from = to
 	}
-	return ranks, ties
+	return ranks
 }
 
 // tied says whether two values differ by no more than the rounding of a

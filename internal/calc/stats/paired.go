@@ -28,7 +28,7 @@ func Paired(a, b []float64, level float64) (Estimate, error) {
 	}
 	n := float64(len(d))
 	se := math.Sqrt(Variance(d) / n)
-	if !(se > flatShare*math.Max(spread(a), spread(b))) {
+	if !(se > rounding(a, b)) {
 		return Estimate{}, fmt.Errorf("stats: pairs: %w", ErrFlat)
 	}
 	return estimate(Mean(d), se, n-1, level), nil
@@ -50,7 +50,7 @@ func Hedges(a, b []float64) (d, g float64, err error) {
 		return 0, 0, fmt.Errorf("stats: %d values, 4 needed: %w", len(a)+len(b), ErrFew)
 	}
 	sd := math.Sqrt((squares(a) + squares(b)) / df)
-	if !(sd > flatShare*math.Max(spread(a), spread(b))) {
+	if !(sd > rounding(a, b)) {
 		return 0, 0, fmt.Errorf("stats: Hedges: %w", ErrFlat)
 	}
 	d = apart(a, b) / sd

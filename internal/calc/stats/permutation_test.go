@@ -250,31 +250,76 @@ func TestPermutationThousands(t *testing.T) {
 	}
 }
 
-// Counts of ways above 2^1024 must not overflow.
+// Counts of ways above 2^1024 must not overflow, within a block or over blocks.
 func TestPermutationManyWays(t *testing.T) {
-	n := 1400
-	y, arm := make([]float64, n), make([]int, n)
-	for i := range y {
-		arm[i] = i % 2
-		y[i] = float64((i / 2 * 7919) % 2)
+	for _, blocks := range []int{1, 4} {
+		n := 1400
+		y, arm := make([]float64, n), make([]int, n)
+		block := make([]int, n)
+		for i := range y {
+			arm[i] = i % 2
+			y[i] = float64(i / 8 % 2) // in every block half of them
+			block[i] = i / 2 % blocks // with both arms alike
+		}
+		for i := range 30 {
+			y[4*i+1] = 1
+		}
+		p, exact, err := PermutationBlocked(y, arm, block)
+		if err != nil || !exact {
+			t.Fatalf("exact %v, %v", exact, err)
+		}
+		d, err := newDeal(y, arm, block)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// Whole numbers: the normal p with continuity correction is good to a few per
+		// cent here.
+		far, _ := d.distance()
+		z := NormalQuantile(1-d.normal()/2) * (far - 0.5) / far
+		near(t, "p", p, 2*NormalUpper(z), 0.03)
 	}
-	for i := range 30 {
-		y[4*i+1] = 1
+}
+
+// Ties that rounding would break: off a grid with noise of 1e-11, and a difference
+// that is 0 but for rounding.
+func TestPermutationTies(t *testing.T) {
+	want, err := PermutationMeans([]float64{0, 1, 4}, []float64{2, 3, 5})
+	if err != nil {
+		t.Fatal(err)
 	}
-	p, exact, err := PermutationBlocked(y, arm, nil)
-	if err != nil || !exact {
-		t.Fatalf("exact %v, %v", exact, err)
+	noisy := func(x ...float64) []float64 {
+		out := make([]float64, len(x))
+		for i, v := range x {
+			out[i] = math.Pi * v * (1 + 1e-11*math.Sin(7*v))
+		}
+		return out
 	}
-	// 0 or 1: the same as Fisher's test, whose normal form with continuity
-	// correction is good to a few per cent of p here.
-	ones := [2]float64{}
-	for i, v := range y {
-		ones[arm[i]] += v
+	got, err := PermutationMeans(noisy(0, 1, 4), noisy(2, 3, 5))
+	if err != nil {
+		t.Fatal(err)
 	}
-	m := (ones[0] + ones[1]) / float64(n)
-	sd := math.Sqrt(m * (1 - m) * float64(n) * float64(n) / float64(n-1) / 4)
-	z := (math.Abs(ones[1]-ones[0])/2 - 0.5) / sd
-	near(t, "p", p, 2*NormalUpper(z), 0.02)
+	near(t, "noisy ties", got, want, 1e-12)
+	if want == 1 || want == 0.1 {
+		t.Errorf("p %g shows nothing of ties", want)
+	}
+	for k := 1.0; k < 60; k++ { // log 2k + log 9k is log 3k + log 6k
+		p, err := PermutationMeans(logs([]float64{2 * k, 9 * k, k}), logs([]float64{3 * k, 6 * k, k}))
+		if err != nil || p != 1 {
+			t.Errorf("no difference but rounding, case %g: p %g, %v; want 1", k, p, err)
+		}
+	}
+	y := []float64{0.1, 0.2, 0.3, 0.3, 0.2, 0.1}
+	first, last := []int{1, 1, 1, 0, 0, 0}, []int{0, 0, 0, 1, 1, 1}
+	sum := func(y []float64, arm []int) float64 {
+		var s float64
+		for i, a := range arm {
+			s += float64(a) * y[i]
+		}
+		return s
+	}
+	if p := PermutationRerun(y, first, 9, func(int) []int { return last }, sum); p != 1 {
+		t.Errorf("the same jars summed the other way: p %g, want 1", p)
+	}
 }
 
 func TestPermutationRefusals(t *testing.T) {

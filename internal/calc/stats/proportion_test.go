@@ -243,6 +243,24 @@ func TestPowerOfShares(t *testing.T) {
 	}
 }
 
+// 2 of 10 against 1 of 18: no bad jar in the first arm is 0.7 % likelier and must
+// not count. Exact fraction, from binomial coefficients by hand.
+func TestFisherNearTie(t *testing.T) {
+	p, _, err := Fisher(2, 10, 1, 18)
+	if err != nil {
+		t.Fatal(err)
+	}
+	choose := func(n, k float64) float64 { return math.Round(choose(int(n), int(k))) }
+	all := choose(28, 3)
+	want := (choose(10, 2)*18 + choose(10, 3)) / all
+	near(t, "p", p, want, closed)
+	f, err := FreemanHalton([][]int{{2, 8}, {1, 17}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "as a table", f, want, closed)
+}
+
 // The smallest clear-cut split that Fisher calls 5 %: with six v six, 0 v 5 or 1 v 6.
 // Reference: R 4.2.2, scripts/12_design.R.
 func TestFisherSixBySix(t *testing.T) {

@@ -28,9 +28,9 @@ func TestMannWhitneyAgainstR(t *testing.T) {
 		near(t, name+" U", got.Statistic, float64(want.Wilcox.W), closed)
 		pairs := float64(len(arms[0]) * len(arms[1]))
 		near(t, name+" superiority", got.Statistic/pairs, float64(want.Superiority), closed)
-		_, ties := doubledRanks(append(slices.Clone(arms[0]), arms[1]...))
-		n := float64(len(arms[0]) + len(arms[1]))
-		near(t, name+" normal p", rankNormal(got.Statistic-pairs/2, pairs/12*(n+1-ties/(n*(n-1)))), float64(want.WilcoxNormal), closed)
+		ranks := doubledRanks(append(slices.Clone(arms[0]), arms[1]...))
+		normal := mannWhitneyNormal(got.Statistic, ranks, float64(len(arms[1])), float64(len(arms[0])))
+		near(t, name+" normal p", normal, float64(want.WilcoxNormal), closed)
 	}
 }
 
@@ -302,7 +302,11 @@ func TestRankTestsLarge(t *testing.T) {
 	if err != nil || !few.Exact {
 		t.Fatalf("%+v, %v", few, err)
 	}
-	near(t, "normal against exact", rankNormal(few.Statistic-300*301/4.0, 300*301*601/24.0), few.P, 0.01)
+	size := make([]float64, 300)
+	for i, v := range d[:300] {
+		size[i] = math.Abs(v)
+	}
+	near(t, "normal against exact", signedNormal(few.Statistic, doubledRanks(size)), few.P, 0.01)
 }
 
 func TestRankRefusals(t *testing.T) {
@@ -313,6 +317,10 @@ func TestRankRefusals(t *testing.T) {
 	}
 	if _, err := MannWhitney(ok, nan); !errors.Is(err, ErrRange) {
 		t.Errorf("NaN: %v", err)
+	}
+	tenth := 0.1 // a variable, for constants are exact
+	if got, err := MannWhitney([]float64{tenth + 0.2}, []float64{0.3}); err != nil || got.Statistic != 0.5 {
+		t.Errorf("0.1 + 0.2 against 0.3 is no tie: %+v, %v", got, err)
 	}
 	if got, err := MannWhitney([]float64{2, 2}, []float64{2}); err != nil || got.P != 1 || got.Statistic != 1 {
 		t.Errorf("all equal: %+v, %v", got, err)
@@ -420,6 +428,16 @@ func TestPermutationShiftTwoByThirty(t *testing.T) {
 			t.Errorf("shift %g: p %g", c.d, p)
 		}
 	}
+}
+
+// 3 v 3 at 90 %: exactly one deal in twenty on either side, in spite of rounding.
+func TestPermutationShiftJustEnough(t *testing.T) {
+	low, high, err := PermutationShift([]float64{1, 2, 4}, []float64{10, 12, 17}, 0.9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, "low", low, 6, 1e-12)    // 10 - 4
+	within(t, "high", high, 16, 1e-12) // 17 - 1
 }
 
 func TestPermutationShiftRefusals(t *testing.T) {

@@ -29,7 +29,7 @@ func SignedRank(d []float64) (RankTest, error) {
 	if len(size) == 0 {
 		return RankTest{}, fmt.Errorf("stats: no difference but 0: %w", ErrFew)
 	}
-	ranks, ties := doubledRanks(size)
+	ranks := doubledRanks(size)
 	sum, all := 0, 0
 	for i, r := range ranks {
 		all += r
@@ -40,7 +40,7 @@ func SignedRank(d []float64) (RankTest, error) {
 	out := RankTest{Statistic: float64(sum) / 2}
 	n := float64(len(ranks))
 	if n*float64(all) > maxShift {
-		out.P = rankNormal(out.Statistic-float64(all)/4, n*(n+1)*(2*n+1)/24-ties/48)
+		out.P = signedNormal(out.Statistic, ranks)
 		return out, nil
 	}
 	ways := signWays(ranks)
@@ -54,6 +54,18 @@ func SignedRank(d []float64) (RankTest, error) {
 	}
 	out.P, out.Exact = hits/total, true
 	return out, nil
+}
+
+// signedNormal returns the normal p of a sum of ranks with random signs, from the
+// doubled ranks, ties and all.
+func signedNormal(sum float64, ranks []int) float64 {
+	var all, square total
+	for _, r := range ranks {
+		rank := float64(r) / 2
+		all.add(rank)
+		square.add(rank * rank)
+	}
+	return rankNormal(sum-all.value()/2, square.value()/4)
 }
 
 // signWays returns the share of sign patterns that give each rank sum.

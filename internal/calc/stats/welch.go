@@ -26,10 +26,6 @@ func estimate(value, se, df, level float64) Estimate {
 	}
 }
 
-// flatShare is the standard error, as a share of the spread of the data, below
-// which it is rounding and not spread.
-const flatShare = 1e-13
-
 // Welch returns mean(b) - mean(a) with the t interval that lets each arm have
 // its own variance.
 //
@@ -49,7 +45,7 @@ func Welch(a, b []float64, level float64) (Estimate, error) {
 	na, nb := float64(len(a)), float64(len(b))
 	va, vb := Variance(a)/na, Variance(b)/nb
 	se := math.Sqrt(va + vb)
-	if !(se > flatShare*math.Max(spread(a), spread(b))) {
+	if !(se > rounding(a, b)) {
 		return Estimate{}, fmt.Errorf("stats: Welch: %w", ErrFlat)
 	}
 	df := (va + vb) * (va + vb) / (va*va/(na-1) + vb*vb/(nb-1))

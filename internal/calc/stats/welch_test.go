@@ -138,6 +138,7 @@ func TestFiellerRefusals(t *testing.T) {
 
 func TestWelchRefusals(t *testing.T) {
 	ok := []float64{1, 2, 4}
+	tenth := 0.1 // a variable, for constants are exact
 	for _, c := range []struct {
 		name  string
 		a, b  []float64
@@ -148,6 +149,7 @@ func TestWelchRefusals(t *testing.T) {
 		{"one jar", ok, []float64{3}, 0.95, ErrFew},
 		{"all equal", []float64{5, 5}, []float64{5, 5}, 0.95, ErrFlat},
 		{"equal within arms", []float64{0.1, 0.1, 0.1}, []float64{0.7, 0.7, 0.7}, 0.95, ErrFlat},
+		{"equal to rounding", []float64{0.3, tenth + 0.2}, []float64{0.6, 0.3 + 3*tenth}, 0.95, ErrFlat},
 		{"flat is few", []float64{5, 5}, []float64{6, 6}, 0.95, ErrFew},
 		{"NaN", ok, []float64{1, math.NaN()}, 0.95, ErrRange},
 		{"infinite", []float64{1, math.Inf(1)}, ok, 0.95, ErrRange},
