@@ -40,8 +40,8 @@ var pragmas = []string{
 	"_dqs=0",
 }
 
-// openPool opens connections to a file. The first parameter is the lowest in
-// rank; nothing happens to the file before a connection is used.
+// openPool makes ready connections to the file at path, with parameters such
+// as pragmas. Nothing happens to the file before one of them is used.
 func openPool(path string, connections int, parameters ...string) (*sql.DB, error) {
 	abs, err := filepath.Abs(path)
 	if err != nil {
@@ -72,7 +72,7 @@ func checkPragmas(ctx context.Context, db *sql.DB) error {
 			return explain(ctx, sqliteDialect{}, err, "read pragma "+name)
 		}
 		if got != want {
-			return fmt.Errorf("sqldb: this place can not keep the data safe: pragma %s is %s, not %s; put the data on a disk of this machine", name, got, want)
+			return refused("put the data on a disk of this machine", "this place can not keep the data safe: %s is %s there, not %s", name, got, want)
 		}
 	}
 	return nil

@@ -19,7 +19,8 @@ func openSQLite(ctx context.Context, path string) (*DB, error) {
 	return openSQLiteWith(ctx, path, migrations())
 }
 
-func openSQLiteWith(ctx context.Context, path string, files fs.FS) (_ *DB, err error) {
+// openSQLiteWith opens with the migrations in files.
+func openSQLiteWith(ctx context.Context, path string, files fs.FS) (*DB, error) {
 	if err := checkFile(path); err != nil {
 		return nil, err
 	}
@@ -32,36 +33,47 @@ func openSQLiteWith(ctx context.Context, path string, files fs.FS) (_ *DB, err e
 		return nil, err
 	}
 	db := &DB{dialect: sqliteDialect{}, where: path, file: path}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, db.closePools())
-		}
-	}()
-	if db.writes, err = openPool(path, 1, append(pragmas, "_txlock=immediate")...); err != nil {
-		return nil, err
+	if err := db.openFile(ctx); err != nil {
+		return nil, errors.Join(err, db.closePools())
 	}
-	if db.reads, err = openPool(path, readers, append(pragmas, "_pragma=query_only(1)")...); err != nil {
-		return nil, err
+	if err := db.upgrade(ctx, s, known, files); err != nil {
+		return nil, errors.Join(err, db.closePools())
+	}
+	return db, nil
+}
+
+// openFile opens the pools and makes sure that they are as told.
+func (db *DB) openFile(ctx context.Context) (err error) {
+	if db.writes, err = openPool(db.file, 1, append(pragmas, "_txlock=immediate")...); err != nil {
+		return err
+	}
+	if db.reads, err = openPool(db.file, readers, append(pragmas, "_pragma=query_only(1)")...); err != nil {
+		return err
 	}
 	for _, pool := range []*sql.DB{db.writes, db.reads} {
 		if err := checkPragmas(ctx, pool); err != nil {
-			return nil, err
+			return err
 		}
 	}
+	return nil
+}
+
+// upgrade brings tables in state s up to date.
+func (db *DB) upgrade(ctx context.Context, s schema, known int, files fs.FS) error {
 	if !s.fresh && s.version < known {
 		if err := db.backupBefore(ctx, s.version); err != nil {
-			return nil, err
+			return err
 		}
 	}
 	if !s.marked {
 		if _, err := db.writes.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
-			return nil, explain(ctx, db.dialect, err, "mark "+path)
+			return explain(ctx, db.dialect, err, "mark "+db.file)
 		}
 	}
-	if err := migrate(ctx, db.writes, db.dialect, files, path); err != nil {
-		return nil, err
+	if err := migrate(ctx, db.writes, db.dialect, files, db.file); err != nil {
+		return err
 	}
-	return db, db.learnShape(ctx)
+	return db.learnShape(ctx)
 }
 
 // learnShape lets SQLite look at how many rows there are, where that changed

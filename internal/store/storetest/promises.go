@@ -76,7 +76,7 @@ func testPanicKeepsNothing(t *testing.T, s store.Store) {
 // (style guide, trap 9): a use case that passes over an error must not keep
 // one half on one of them.
 func testFailedCallKeepsNothing(t *testing.T, s store.Store) {
-	for name, fail := range map[string]func(context.Context, store.Writer) error{
+	for name, fail := range map[string]call{
 		"conflict": func(ctx context.Context, w store.Writer) error {
 			return w.AddBatch(ctx, lab.Batch{ID: newID[lab.BatchID](), Number: 1})
 		},

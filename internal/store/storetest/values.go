@@ -57,54 +57,51 @@ func testBlanks(t *testing.T, s store.Store) {
 	same(t, "number of jars in a cook", 0, len(getJars(t, s, store.JarFilter{Cook: cooks[0].ID})))
 }
 
+// call is one call on a Writer.
+type call func(context.Context, store.Writer) error
+
 // testDangling makes sure that nothing names a record that is not there.
 func testDangling(t *testing.T, s store.Store) {
 	f := settle(t, s)
 	none := newID[string]()
-	e := func() lab.Entry { return newEntry(f.deed, 1) }
-	strayDeed := lab.Entry{ID: newID[lab.EntryID](), Deed: lab.DeedID(none), At: at(0), Entered: instant(0)}
+	for _, calls := range []map[string]call{danglingRecords(f, none), danglingEntries(f, none)} {
+		for name, c := range calls {
+			t.Run(name, func(t *testing.T) { isProblem(t, tryWrite(t, s, c), lab.NotFound) })
+		}
+	}
 	noDeed := lab.Entry{ID: newID[lab.EntryID](), At: at(0), Entered: instant(0)}
-	jar := func(change func(*lab.Jar)) []lab.Jar {
+	if err := tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.AddSeen(ctx, []lab.Seen{{Entry: noDeed, Jar: f.jar.ID, Stage: lab.Pins}})
+	}); err == nil {
+		t.Error("an entry that is part of no deed was stored")
+	}
+}
+
+// danglingRecords are calls that store a record which names another, none,
+// that is not there.
+func danglingRecords(f farm, none string) map[string]call {
+	jar := func(change func(*lab.Jar)) call {
 		j := lab.Jar{ID: newID[lab.JarID](), Code: code(9), Batch: f.batch.ID, Number: 9}
 		change(&j)
-		return []lab.Jar{j}
+		return func(ctx context.Context, w store.Writer) error { return w.AddJars(ctx, []lab.Jar{j}) }
 	}
-	for name, f := range map[string]func(context.Context, store.Writer) error{
+	return map[string]call{
 		"culture, parent": func(ctx context.Context, w store.Writer) error {
 			return w.AddCulture(ctx, lab.Culture{ID: newID[lab.CultureID](), Name: "x", Parent: lab.CultureID(none)})
 		},
 		"batch, trial": func(ctx context.Context, w store.Writer) error {
 			return w.AddBatch(ctx, lab.Batch{ID: newID[lab.BatchID](), Number: 9, Trial: lab.TrialID(none)})
 		},
-		"jar, batch": func(ctx context.Context, w store.Writer) error {
-			return w.AddJars(ctx, jar(func(j *lab.Jar) { j.Batch = lab.BatchID(none) }))
-		},
-		"jar, cook": func(ctx context.Context, w store.Writer) error {
-			return w.AddJars(ctx, jar(func(j *lab.Jar) { j.Cook = lab.CookID(none) }))
-		},
-		"jar, recipe": func(ctx context.Context, w store.Writer) error {
-			return w.AddJars(ctx, jar(func(j *lab.Jar) { j.Recipe = lab.RecipeVersionID(none) }))
-		},
+		"jar, batch":     jar(func(j *lab.Jar) { j.Batch = lab.BatchID(none) }),
+		"jar, cook":      jar(func(j *lab.Jar) { j.Cook = lab.CookID(none) }),
+		"jar, recipe":    jar(func(j *lab.Jar) { j.Recipe = lab.RecipeVersionID(none) }),
+		"jar, container": jar(func(j *lab.Jar) { j.Container = lab.ContainerID(none) }),
+		"jar, culture":   jar(func(j *lab.Jar) { j.Culture = lab.CultureID(none) }),
 		"place, cook": func(ctx context.Context, w store.Writer) error {
 			return w.PlaceJars(ctx, []lab.Jar{{ID: f.jar.ID, Cook: lab.CookID(none)}})
 		},
 		"standing, culture": func(ctx context.Context, w store.Writer) error {
 			return w.SetStandings(ctx, []lab.Standing{{Jar: f.jar.ID, Carries: lab.CultureID(none)}})
-		},
-		"seen, jar": func(ctx context.Context, w store.Writer) error {
-			return w.AddSeen(ctx, []lab.Seen{{Entry: e(), Jar: lab.JarID(none), Stage: lab.Pins}})
-		},
-		"seen, deed": func(ctx context.Context, w store.Writer) error {
-			return w.AddSeen(ctx, []lab.Seen{{Entry: strayDeed, Jar: f.jar.ID, Stage: lab.Pins}})
-		},
-		"inoculation, culture": func(ctx context.Context, w store.Writer) error {
-			return w.AddInoculations(ctx, []lab.Inoculation{{Entry: e(), Jar: f.jar.ID, Culture: lab.CultureID(none), Means: lab.ByLC}})
-		},
-		"mark, cook": func(ctx context.Context, w store.Writer) error {
-			return w.AddCookMarks(ctx, []lab.CookMark{{Entry: e(), Cook: lab.CookID(none), Event: lab.Reached}})
-		},
-		"making, batch": func(ctx context.Context, w store.Writer) error {
-			return w.AddMakings(ctx, []lab.Making{{Entry: e(), Batch: lab.BatchID(none)}})
 		},
 		"allotment, trial": func(ctx context.Context, w store.Writer) error {
 			return w.AddAllotment(ctx, lab.Allotment{ID: newID[lab.AllotmentID](), Trial: lab.TrialID(none)})
@@ -113,13 +110,28 @@ func testDangling(t *testing.T, s store.Store) {
 			_, err := w.AddDeed(ctx, lab.Deed{ID: newID[lab.DeedID](), Undoes: lab.DeedID(none)})
 			return err
 		},
-	} {
-		t.Run(name, func(t *testing.T) { isProblem(t, tryWrite(t, s, f), lab.NotFound) })
 	}
-	if err := tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
-		return w.AddSeen(ctx, []lab.Seen{{Entry: noDeed, Jar: f.jar.ID, Stage: lab.Pins}})
-	}); err == nil {
-		t.Error("an entry that is part of no deed was stored")
+}
+
+// danglingEntries are the same for entries.
+func danglingEntries(f farm, none string) map[string]call {
+	stray := lab.Entry{ID: newID[lab.EntryID](), Deed: lab.DeedID(none), At: at(0), Entered: instant(0)}
+	return map[string]call{
+		"seen, jar": func(ctx context.Context, w store.Writer) error {
+			return w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(f.deed, 1), Jar: lab.JarID(none), Stage: lab.Pins}})
+		},
+		"seen, deed": func(ctx context.Context, w store.Writer) error {
+			return w.AddSeen(ctx, []lab.Seen{{Entry: stray, Jar: f.jar.ID, Stage: lab.Pins}})
+		},
+		"inoculation, culture": func(ctx context.Context, w store.Writer) error {
+			return w.AddInoculations(ctx, []lab.Inoculation{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Culture: lab.CultureID(none)}})
+		},
+		"mark, cook": func(ctx context.Context, w store.Writer) error {
+			return w.AddCookMarks(ctx, []lab.CookMark{{Entry: newEntry(f.deed, 1), Cook: lab.CookID(none), Event: lab.Reached}})
+		},
+		"making, batch": func(ctx context.Context, w store.Writer) error {
+			return w.AddMakings(ctx, []lab.Making{{Entry: newEntry(f.deed, 1), Batch: lab.BatchID(none)}})
+		},
 	}
 }
 
@@ -128,7 +140,7 @@ func testDangling(t *testing.T, s store.Store) {
 func testRefusedValues(t *testing.T, s store.Store) {
 	f := settle(t, s)
 	nan := units.Fraction(math.NaN())
-	for name, f := range map[string]func(context.Context, store.Writer) error{
+	for name, c := range map[string]call{
 		"NUL": func(ctx context.Context, w store.Writer) error {
 			return w.AddIngredient(ctx, lab.Ingredient{ID: newID[lab.IngredientID](), Name: "a", Note: "a\x00b"})
 		},
@@ -158,6 +170,6 @@ func testRefusedValues(t *testing.T, s store.Store) {
 			return w.AddJars(ctx, []lab.Jar{{ID: newID[lab.JarID](), Code: code(9), Batch: f.batch.ID}})
 		},
 	} {
-		t.Run(name, func(t *testing.T) { isProblem(t, tryWrite(t, s, f), lab.Invalid) })
+		t.Run(name, func(t *testing.T) { isProblem(t, tryWrite(t, s, c), lab.Invalid) })
 	}
 }
