@@ -5,30 +5,45 @@ package main
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
+	"io/fs"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"runtime/debug"
-	"syscall"
+	"time"
 	_ "time/tzdata" // farms have time zones, small machines may have no table of them
 
 	"pinset/internal/app"
 	"pinset/internal/cli"
+	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
 )
 
 func main() { os.Exit(run(os.Args[1:])) }
 
+// clock and chance are the program's own; tests set them.
+var (
+	clock  = time.Now
+	chance = rand.Reader
+)
+
 func run(args []string) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	context.AfterFunc(ctx, stop) // a second interrupt ends the program at once
 	house := cli.House{
-		In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Version: version(),
+		In: os.Stdin, Typed: isTyped(os.Stdin), Out: os.Stdout, Err: os.Stderr, Version: version(),
 		ReadFile: os.ReadFile, Open: openFarm, Backup: backup, Serve: serve,
 	}
-	return cli.Run(ctx, house, recordsDir(), args)
+	return cli.Run(context.Background(), house, recordsDir(), args)
+}
+
+// isTyped reports whether f is a keyboard: a device, but not the null device.
+func isTyped(f *os.File) bool {
+	info, err := f.Stat()
+	if err != nil || info.Mode()&os.ModeCharDevice == 0 {
+		return false
+	}
+	null, err := os.Stat(os.DevNull)
+	return err == nil && !os.SameFile(info, null)
 }
 
 // version returns the version that the program was built as.
@@ -52,25 +67,48 @@ func recordsDir() string {
 	return filepath.Join(home, ".local", "share", "pinset")
 }
 
-// openStore opens the records in dir, which is made if it is not there yet.
-// A postgres URL in its place is taken as such.
-func openStore(ctx context.Context, dir string) (*sqldb.DB, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+// openStore opens the records in the folder dir. If there are none they are
+// begun, or are a Problem if begin is false.
+func openStore(ctx context.Context, dir string, begin bool) (*sqldb.DB, error) {
+	file := sqldb.File(dir)
+	if !begin {
+		if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
+			return nil, &lab.Problem{
+				Kind: lab.NotFound, Field: "data", What: "there are no records in " + dir,
+				Mend: "check --data and PINSET_DATA, or begin records there with pinset farm set --name",
+			}
+		}
+	}
+	if err := makeFolder(dir); err != nil {
 		return nil, err
 	}
-	return sqldb.Open(ctx, sqldb.File(dir))
+	return sqldb.Open(ctx, file)
 }
 
-func openFarm(ctx context.Context, dir string) (*app.Farm, func() error, error) {
-	db, err := openStore(ctx, dir)
+// makeFolder makes a folder that only its owner can read, if it is not there.
+func makeFolder(dir string) error {
+	err := os.MkdirAll(dir, 0o700)
+	if err == nil {
+		return nil
+	}
+	return &lab.Problem{Kind: lab.Refused, Field: "data", What: "the folder of the records can not be made: " + err.Error(), Mend: "name another with --data"}
+}
+
+func openFarm(ctx context.Context, dir string, begin bool) (*app.Farm, func() error, error) {
+	db, err := openStore(ctx, dir, begin)
 	if err != nil {
 		return nil, nil, err
 	}
-	return app.New(db), db.Close, nil
+	return newFarm(db), db.Close, nil
+}
+
+// newFarm returns the farm whose records db keeps.
+func newFarm(db *sqldb.DB, options ...app.Option) *app.Farm {
+	return app.New(db, append([]app.Option{app.WithClock(clock), app.WithChance(chance)}, options...)...)
 }
 
 func backup(ctx context.Context, dir, to string) error {
-	db, err := openStore(ctx, dir)
+	db, err := openStore(ctx, dir, false)
 	if err != nil {
 		return err
 	}

@@ -63,9 +63,9 @@ type TrialView struct {
 
 // TrialCell counts the jars of each arm in one layer of one cook.
 type TrialCell struct {
-	Cook  string
-	Layer int
-	Jars  []int // in the order of the trial's arms
+	Cook  string `json:"cook"`
+	Layer int    `json:"layer"`
+	Jars  []int  `json:"jars"` // in the order of the trial's arms
 }
 
 // TrialView returns the trial called name with its verdict as of now.

@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -134,7 +135,7 @@ func viewWhen(w lab.When) *string {
 type batchShowCmd struct {
 	records
 	Batch string `arg:"" help:"Batch, such as B12 or its own name."`
-	After int    `help:"Only jars with higher numbers; 400 are shown at a time."`
+	After int    `help:"Only jars with higher numbers; 400 are shown at a time." placeholder:"N"`
 }
 
 func (c *batchShowCmd) Run(r *run) error {
@@ -152,7 +153,7 @@ func (c *batchShowCmd) Run(r *run) error {
 			out.JarRows = append(out.JarRows, viewJar(j))
 		}
 		return r.print(out, func(w io.Writer) {
-			fmt.Fprintf(w, "%s %s: %d jars, %d growing, %d picked, %d barren, %d lost\n\n", out.Batch, out.Name, out.Jars, out.Growing, out.Picked, out.Barren, out.Lost)
+			fmt.Fprintf(w, "%s: %s, %d growing, %d picked, %d barren, %d lost\n\n", strings.TrimSpace(out.Batch+" "+out.Name), counted(out.Jars, "jar"), out.Growing, out.Picked, out.Barren, out.Lost)
 			writeJars(w, out.JarRows)
 			if out.More {
 				fmt.Fprintf(w, "\nMore: pinset batch show %s --after %d\n", out.Batch, out.JarRows[len(out.JarRows)-1].Number)
@@ -179,8 +180,8 @@ func writeJars(w io.Writer, jars []jarView) {
 type inoculateCmd struct {
 	signed
 	Batch    string `arg:"" help:"Batch, such as B12."`
-	Culture  string `help:"Culture that all jars get; else what the plan meant for each."`
-	Means    string `help:"LC, agar, grain or spores; follows from the culture."`
+	Culture  string `help:"Culture that all jars get; else what the plan meant for each." placeholder:"NAME"`
+	Means    string `help:"LC, agar, grain or spores; follows from the culture." placeholder:"MEANS"`
 	Amount   string `help:"For each jar." placeholder:"2mL"`
 	At       string `help:"When; now if left out." placeholder:"TIME"`
 	Except   string `help:"Numbers that are left out." placeholder:"5,7-9"`
@@ -206,6 +207,9 @@ func (c *inoculateCmd) Run(r *run) error {
 			fmt.Fprintln(w, out.What)
 			for _, h := range out.HeldBack {
 				fmt.Fprintf(w, "held back: %d (%s), %s\n", h.Number, h.Code, h.Why)
+			}
+			if c.DryRun {
+				fmt.Fprintln(w, "Nothing is stored.")
 			}
 			printCautions(w, report.Cautions)
 			writeUndo(w, out.Deed)

@@ -4,12 +4,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
-	"slices"
-	"strconv"
+	"maps"
 	"strings"
 
-	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/reckoner"
 )
@@ -17,35 +14,13 @@ import (
 // calcCmd is "pinset calc [NAME] [--in FILE] [--KEY VALUE …]". Its flags are
 // the calculator's keys, so they are read here and not by the parser.
 type calcCmd struct {
-	Args []string `arg:"" optional:"" passthrough:"" name:"name" help:"Calculator, then --in FILE.json, --in FILE.csv, or its keys as flags: --hold_min 60. Without them, JSON from standard input. --schema prints the JSON Schema, --working the working."`
-}
-
-// calcArgs keeps the flags of a calculator from the parser: all that follows
-// its name is passed through as it is, save --json.
-func calcArgs(args []string) []string {
-	at := slices.Index(args, "calc")
-	if at < 0 || at > 0 && args[0] != "--json" {
-		return args
-	}
-	rest := args[at+1:]
-	if slices.Contains(rest, "--help") || slices.Contains(rest, "-h") || len(rest) == 0 {
-		return args
-	}
-	out := slices.Clone(args[:at])
-	if slices.Contains(rest, "--json") {
-		out = append(out, "--json")
-		rest = slices.DeleteFunc(slices.Clone(rest), func(a string) bool { return a == "--json" })
-	}
-	out = append(out, "calc")
-	if len(rest) > 0 && strings.HasPrefix(rest[0], "-") {
-		out = append(out, "--")
-	}
-	return append(out, rest...)
+	Args []string `arg:"" optional:"" passthrough:"" name:"name" help:"Calculator, then its keys as flags (--hold_min 60), or --in FILE.json, --in FILE.csv; without them JSON is read from standard input. --help lists its keys, --schema prints its JSON Schema, --working shows how the figures came to be."`
 }
 
 // calcOptions are what calc's own flags say.
 type calcOptions struct {
 	in      string
+	help    bool
 	schema  bool
 	working bool
 	keys    map[string]string
@@ -63,7 +38,10 @@ func (c *calcCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	if o.schema {
+	switch {
+	case o.help:
+		return r.explainCalculator(calculator)
+	case o.schema:
 		schema, err := calculator.Schema()
 		if err != nil {
 			return err
@@ -78,7 +56,7 @@ func (c *calcCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	return r.print(answer, func(w io.Writer) { err = printAnswer(w, answer, o.working) })
+	return r.printAnswer(answer, o.working)
 }
 
 func (r *run) listCalculators() error {
@@ -92,43 +70,46 @@ func (r *run) listCalculators() error {
 		all = append(all, line{c.Name, c.Title, c.Does})
 	}
 	return r.print(all, func(w io.Writer) {
-		t := newTable("calculator", "what it does")
 		for _, c := range all {
-			t.row(c.Name, c.Does)
+			wrap(w, fmt.Sprintf("%-12s", c.Name), c.Does)
 		}
-		t.write(w)
-		fmt.Fprintln(w, "\npinset calc NAME --schema prints what it takes.")
+		fmt.Fprintln(w, "\npinset calc NAME --help lists what one of them takes.")
 	})
 }
 
 // readCalcFlags reads "--key value" and "--key=value".
 func readCalcFlags(args []string) (calcOptions, error) {
 	o := calcOptions{keys: make(map[string]string)}
+	switches := map[string]*bool{"schema": &o.schema, "working": &o.working, "help": &o.help}
 	for i := 0; i < len(args); i++ {
+		if args[i] == "-h" {
+			o.help = true
+			continue
+		}
 		key, value, joined := strings.Cut(strings.TrimPrefix(args[i], "--"), "=")
 		if !strings.HasPrefix(args[i], "--") || key == "" {
-			return o, lab.Invalidf("", "write flags like --hold_min 60", "%q is not a flag", args[i])
+			return o, lab.Invalidf("", "write keys as flags, like --hold_min 60", "%q is not a flag", args[i])
 		}
-		switch key {
-		case "schema":
-			o.schema = true
-			continue
-		case "working":
-			o.working = true
+		if on, ok := switches[key]; ok && !joined {
+			*on = true
 			continue
 		}
 		if !joined {
 			i++
 			if i == len(args) {
-				return o, lab.Invalidf(key, "write a value after it", "the flag --%s has no value", key)
+				return o, lab.Invalidf(key, "write the value after it", "the flag --%s has no value", key)
 			}
 			value = args[i]
 		}
 		if key == "in" {
 			o.in = value
-		} else {
-			o.keys[key] = value
+			continue
 		}
+		key = strings.ReplaceAll(key, "-", "_") // --hold-min is --hold_min
+		if _, twice := o.keys[key]; twice {
+			return o, lab.Invalidf(key, "leave one of them out", "--%s is said twice", key)
+		}
+		o.keys[key] = value
 	}
 	return o, nil
 }
@@ -146,7 +127,7 @@ func (r *run) calcInput(c reckoner.Calculator, o calcOptions) ([]byte, error) {
 	if o.in == "" {
 		o.in = "-"
 	}
-	raw, err := r.readInput(o.in)
+	raw, err := r.readInput(o.in, fmt.Sprintf("a JSON object with what pinset calc %s --help lists", c.Name))
 	if err != nil {
 		return nil, err
 	}
@@ -159,129 +140,16 @@ func (r *run) calcInput(c reckoner.Calculator, o calcOptions) ([]byte, error) {
 	return overlay(raw, flags)
 }
 
-// overlay lays the keys of the second object over the first.
+// overlay lays the keys of the second object over the first. If the first is
+// no object it is returned as it is: the calculator says what is wrong with it.
 func overlay(under, over []byte) ([]byte, error) {
-	object := make(map[string]json.RawMessage)
-	for _, raw := range [][]byte{under, over} {
-		if err := json.Unmarshal(raw, &object); err != nil {
-			return nil, figure.Faultf("", "give one JSON object", "the input is not a JSON object: %v", err)
-		}
+	var object, keys map[string]json.RawMessage
+	if json.Unmarshal(under, &object) != nil || object == nil {
+		return under, nil
 	}
+	if err := json.Unmarshal(over, &keys); err != nil {
+		return nil, err
+	}
+	maps.Copy(object, keys)
 	return json.Marshal(object)
-}
-
-// printAnswer prints an answer for people. It goes by the JSON, which is the
-// contract, so that nothing is shown that a script would not get.
-func printAnswer(w io.Writer, answer any, working bool) error {
-	raw, err := json.Marshal(answer)
-	if err != nil {
-		return err
-	}
-	var a struct {
-		Result   json.RawMessage  `json:"result"`
-		Cautions []figure.Caution `json:"cautions"`
-		Working  []figure.Step    `json:"working"`
-	}
-	if err := json.Unmarshal(raw, &a); err != nil {
-		return err
-	}
-	if err := printTree(w, a.Result); err != nil {
-		return err
-	}
-	printCautions(w, a.Cautions)
-	if working {
-		printWorking(w, a.Working)
-	}
-	return nil
-}
-
-// printTree prints a JSON value as indented lines, keys in their order.
-func printTree(w io.Writer, raw json.RawMessage) error {
-	d := json.NewDecoder(strings.NewReader(string(raw)))
-	d.UseNumber()
-	return printValue(w, d, "", 0)
-}
-
-func printValue(w io.Writer, d *json.Decoder, name string, depth int) error {
-	indent := strings.Repeat("  ", depth)
-	token, err := d.Token()
-	if err != nil {
-		return err
-	}
-	delim, nested := token.(json.Delim)
-	if !nested {
-		if name != "" {
-			fmt.Fprintf(w, "%s%-24s %s\n", indent, name, showToken(token))
-		} else {
-			fmt.Fprintf(w, "%s%s\n", indent, showToken(token))
-		}
-		return nil
-	}
-	if name != "" {
-		fmt.Fprintf(w, "%s%s\n", indent, name)
-		depth++
-	}
-	for n := 1; d.More(); n++ {
-		item := strconv.Itoa(n)
-		if delim == '{' {
-			key, err := d.Token()
-			if err != nil {
-				return err
-			}
-			item = fmt.Sprint(key)
-		}
-		if err := printValue(w, d, item, depth); err != nil {
-			return err
-		}
-	}
-	_, err = d.Token()
-	return err
-}
-
-func showToken(t json.Token) string {
-	switch v := t.(type) {
-	case nil:
-		return "not known"
-	case json.Number:
-		x, err := v.Float64()
-		if err != nil || x == math.Trunc(x) && math.Abs(x) < 1e15 {
-			return v.String()
-		}
-		return strconv.FormatFloat(x, 'g', 5, 64)
-	case bool:
-		if v {
-			return "yes"
-		}
-		return "no"
-	}
-	return fmt.Sprint(t)
-}
-
-func printCautions(w io.Writer, cautions []figure.Caution) {
-	if len(cautions) > 0 {
-		fmt.Fprintln(w)
-	}
-	for _, c := range cautions {
-		fmt.Fprintf(w, "%-5s %s\n      %s\n", c.Weight, c.Title, c.Text)
-	}
-}
-
-func printWorking(w io.Writer, steps []figure.Step) {
-	if len(steps) == 0 {
-		return
-	}
-	fmt.Fprintln(w, "\nWorking")
-	for _, s := range steps {
-		value := fmt.Sprint(s.Value)
-		if x, ok := s.Value.(float64); ok {
-			value = strconv.FormatFloat(x, 'g', 6, 64)
-		} else if s.Value == nil {
-			value = "not known"
-		}
-		fmt.Fprintf(w, "  %s: %s = %s %s", s.Step, s.Formula, value, s.Unit)
-		if s.Source != "" {
-			fmt.Fprintf(w, " [%s]", s.Source)
-		}
-		fmt.Fprintln(w)
-	}
 }

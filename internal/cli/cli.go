@@ -3,9 +3,8 @@
 //
 // A command prints text for people, or with --json one JSON value with keys
 // in snake_case that end in their unit. What a grower can mend ends with exit
-// code 2: one sentence on standard error, and with --json also
-// {"error": {"what", "mend", "field"}} on standard output. Our own faults end
-// with 1.
+// code 2, our own faults with 1: one sentence on standard error, and with
+// --json also {"error": {"what", "mend", "field"}} on standard output.
 package cli
 
 import (
@@ -32,13 +31,15 @@ const (
 // House is the program that the commands run in.
 type House struct {
 	In      io.Reader
+	Typed   bool // In is a keyboard: say what is waited for
 	Out     io.Writer
 	Err     io.Writer
 	Version string
 	// ReadFile returns what is in the file called name.
 	ReadFile func(name string) ([]byte, error)
-	// Open opens the records in dir; the second result closes them.
-	Open func(ctx context.Context, dir string) (*app.Farm, func() error, error)
+	// Open opens the records in dir; the second result closes them. Records
+	// that are not there are begun, or are a Problem if begin is false.
+	Open func(ctx context.Context, dir string, begin bool) (*app.Farm, func() error, error)
 	// Backup writes a sound copy of the records in dir to the file called to.
 	Backup func(ctx context.Context, dir, to string) error
 	// Serve serves the pages until ctx is done.
@@ -51,6 +52,9 @@ type Serving struct {
 	PassphraseFile string
 	Dir            string // of the records; "" for a throwaway one
 	Demo           bool   // plant the demo farm
+	// Ready is called once with the address of the pages, such as
+	// "http://127.0.0.1:8470", as soon as they are served.
+	Ready func(address string) error
 }
 
 // grammar is all commands.
@@ -85,7 +89,7 @@ type grammar struct {
 
 // records are the flags of commands that touch records.
 type records struct {
-	Data string `help:"Folder of the records." env:"PINSET_DATA" default:"${data}" type:"path" placeholder:"DIR"`
+	Data string `help:"Folder of the records; here ${default} unless said." env:"PINSET_DATA" default:"${data}" type:"path" placeholder:"DIR"`
 }
 
 // signed are the flags of commands that write.
@@ -94,7 +98,7 @@ type signed struct {
 	By string `help:"Your initials." env:"PINSET_BY" placeholder:"INITIALS"`
 }
 
-func (s signed) act() app.Act { return app.Act{By: s.By} }
+func (s signed) act() app.Act { return app.Act{ID: app.NewActID(), By: s.By} }
 
 // run is what a command is given to run in.
 type run struct {
@@ -103,103 +107,98 @@ type run struct {
 	json bool
 }
 
-// intro is what pinset says when it is called alone.
-const intro = `Pinset is for a grower with a small lab of their own: plan a fair comparison,
-make the jars, trust the cook, log what is seen, weigh, and get an honest verdict.
-
-  pinset demo                  look around an invented farm in your browser
-  pinset serve                 keep your own records, on this machine alone
-  pinset import jars FILE.csv  take in the sheet that you keep already
-  pinset calc                  compute without any records
-
-Every page is a command too: pinset <noun> <verb>, with --json for scripts.
-pinset --help lists them all.
-`
-
 // Run runs the command that args say and returns the exit code. data is the
 // folder of the records if nothing else is said.
 func Run(ctx context.Context, h House, data string, args []string) int {
-	if len(args) == 0 {
-		fmt.Fprint(h.Out, intro)
-		return exitOK
-	}
-	var g grammar
-	exited := -1
-	parser, err := kong.New(&g,
-		kong.Name("pinset"), kong.Vars{"data": data}, kong.Writers(h.Out, h.Err), kong.Exit(func(code int) { exited = code }),
-		kong.Description("Plan, make, watch, weigh, judge: the records of a small mushroom lab."),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
-		kong.Help(help),
-	)
-	if err != nil {
-		fmt.Fprintln(h.Err, "pinset:", err)
-		return exitFault
-	}
-	r := &run{House: h, ctx: ctx, json: wantsJSON(args)}
-	command, err := parser.Parse(calcArgs(args))
-	if exited >= 0 {
-		return exited
-	}
-	if err != nil {
-		return r.fail(usage(err))
-	}
-	r.json = g.JSON
-	if err := command.Run(r); err != nil {
+	args, asJSON := takeJSON(args)
+	r := &run{House: h, ctx: ctx, json: asJSON}
+	if err := r.command(data, args); err != nil {
 		return r.fail(err)
 	}
 	return exitOK
 }
 
-// help prints kong's help and then the exit codes.
-func help(options kong.HelpOptions, ctx *kong.Context) error {
-	if err := kong.DefaultHelpPrinter(options, ctx); err != nil {
+// command runs one command. Alone, pinset says what it is, and a noun says
+// its verbs.
+func (r *run) command(data string, args []string) error {
+	var g grammar
+	helped := false
+	parser, err := kong.New(&g,
+		kong.Name("pinset"), kong.Vars{"data": data}, kong.Writers(r.Out, r.Err), kong.Exit(func(int) { helped = true }),
+		kong.Description("Plan, make, watch, weigh, judge: the records of a small mushroom lab."),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
+		kong.Help(help),
+	)
+	if err != nil {
 		return err
 	}
-	_, err := fmt.Fprint(ctx.Stdout, "\nExit codes: 0 done, 1 a fault of Pinset, 2 something to mend in what was typed.\n")
-	return err
+	switch node, found, err := alone(parser.Model.Node, args); {
+	case err != nil:
+		return err
+	case found && node == parser.Model.Node:
+		return r.introduce(node)
+	case found:
+		return r.listVerbs(node)
+	}
+	command, err := parser.Parse(args)
+	if helped {
+		return nil
+	}
+	if err != nil {
+		return usage(err)
+	}
+	return command.Run(r)
 }
 
-func wantsJSON(args []string) bool {
-	for _, a := range args {
-		if a == "--" {
-			return false
-		}
-		if a == "--json" {
-			return true
+// takeJSON takes --json out of args, wherever it stands.
+func takeJSON(args []string) (rest []string, asJSON bool) {
+	for i, a := range args {
+		switch a {
+		case "--":
+			return append(rest, args[i:]...), asJSON
+		case "--json", "--json=true":
+			asJSON = true
+		case "--json=false":
+			asJSON = false
+		default:
+			rest = append(rest, a)
 		}
 	}
-	return false
+	return rest, asJSON
 }
 
-// usage says a fault of the command line as one that can be mended.
-func usage(err error) error {
-	return &lab.Problem{Kind: lab.Invalid, What: err.Error(), Mend: "see pinset --help"}
+// fault is an error as JSON.
+type fault struct {
+	What  string `json:"what"`
+	Mend  string `json:"mend"`
+	Field string `json:"field"`
 }
 
-// fail says what is wrong and returns the exit code.
+// fail says what is wrong in one sentence and returns the exit code.
 func (r *run) fail(err error) int {
-	var refused *refusedRows
-	if errors.As(err, &refused) { // the report is printed already
-		fmt.Fprintln(r.Err, "pinset:", refused)
+	var told *toldProblem
+	if errors.As(err, &told) {
+		fmt.Fprintln(r.Err, "pinset:", oneLine(told))
 		return exitInput
 	}
 	p, ok := lab.AsProblem(err)
+	code := exitInput
 	if !ok {
-		fmt.Fprintln(r.Err, "pinset:", err)
-		return exitFault
+		p = &lab.Problem{What: oneLine(err), Mend: "this is a fault of Pinset: try again, and report it if it stays"}
+		code = exitFault
 	}
-	fmt.Fprintln(r.Err, "pinset:", p)
+	fmt.Fprintln(r.Err, "pinset:", oneLine(p))
 	if r.json {
-		type fault struct {
-			What  string `json:"what"`
-			Mend  string `json:"mend"`
-			Field string `json:"field"`
-		}
 		if err := r.encode(map[string]fault{"error": {p.What, p.Mend, p.Field}}); err != nil {
 			return exitFault
 		}
 	}
-	return exitInput
+	return code
+}
+
+// oneLine returns the text of err without line breaks.
+func oneLine(err error) string {
+	return strings.Join(strings.FieldsFunc(err.Error(), func(r rune) bool { return r == '\n' || r == '\r' }), "; ")
 }
 
 // print prints v as JSON, or as text writes it for people.
@@ -220,19 +219,34 @@ func (r *run) encode(v any) error {
 	return e.Encode(v)
 }
 
-// onFarm opens the records in dir, runs f and closes them.
+// onFarm opens the records in dir, runs f and closes them. Records that are
+// not there are an error: an empty answer would hide a mistyped folder.
 func (r *run) onFarm(dir records, f func(*app.Farm) error) error {
-	farm, closeFarm, err := r.Open(r.ctx, dir.Data)
+	return r.openFarm(dir.Data, false, f)
+}
+
+// beginFarm is onFarm for what a grower may enter first: records that are not
+// there are begun.
+func (r *run) beginFarm(dir records, f func(*app.Farm) error) error {
+	return r.openFarm(dir.Data, true, f)
+}
+
+func (r *run) openFarm(dir string, begin bool, f func(*app.Farm) error) error {
+	farm, closeFarm, err := r.Open(r.ctx, dir, begin)
 	if err != nil {
 		return err
 	}
 	return errors.Join(f(farm), closeFarm())
 }
 
-// readInput returns what is in the file called name; "-" is standard input.
-func (r *run) readInput(name string) ([]byte, error) {
+// readInput returns what is in the file called name; "-" is standard input,
+// of which want says what is read.
+func (r *run) readInput(name, want string) ([]byte, error) {
 	if name == "-" {
-		return io.ReadAll(r.In)
+		if r.Typed {
+			fmt.Fprintf(r.Err, "Type %s, then Ctrl-D.\n", want)
+		}
+		return io.ReadAll(io.LimitReader(r.In, maxInput))
 	}
 	raw, err := r.ReadFile(name)
 	if err != nil {
@@ -240,3 +254,6 @@ func (r *run) readInput(name string) ([]byte, error) {
 	}
 	return raw, nil
 }
+
+// maxInput bounds what is read from standard input.
+const maxInput = 64 << 20

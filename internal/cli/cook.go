@@ -19,17 +19,17 @@ type cookCmds struct {
 
 type cookAddCmd struct {
 	signed
-	Name   string `help:"Your own name for it."`
-	Cooker string `help:"Which vessel."`
-	Layers int    `help:"Layers of jars."`
+	Name   string `help:"Your own name for it." placeholder:"NAME"`
+	Cooker string `help:"Which vessel." placeholder:"NAME"`
+	Layers int    `help:"Layers of jars." placeholder:"N"`
 	Hold   string `help:"Your own rule." placeholder:"60min"`
 	Gauge  string `help:"Target on the gauge." placeholder:"15psi"`
-	Day    string `help:"Day; today if left out."`
-	Note   string `help:"Anything else."`
+	Day    string `help:"Day; today if left out." placeholder:"DAY"`
+	Note   string `help:"Anything else." placeholder:"TEXT"`
 }
 
 func (c *cookAddCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
+	return r.beginFarm(c.records, func(f *app.Farm) error {
 		cook, err := f.AddCook(r.ctx, app.NewCook{Name: c.Name, Cooker: c.Cooker, Layers: c.Layers, Hold: c.Hold, Gauge: c.Gauge, Day: c.Day, Note: c.Note})
 		if err != nil {
 			return err
@@ -54,6 +54,7 @@ type cookView struct {
 	Sentence  string           `json:"sentence"`
 	Marks     []markView       `json:"marks,omitempty"`
 	Cautions  []figure.Caution `json:"cautions,omitempty"`
+	Deed      lab.DeedID       `json:"deed,omitempty"` // of the mark just entered
 }
 
 type markView struct {
@@ -117,18 +118,23 @@ func (c *cookShowCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		return r.printCook(f, v)
+		return r.printCook(f, v, "")
 	})
 }
 
-func (r *run) printCook(f *app.Farm, v app.CookView) error {
+// printCook prints a cook. deed is the mark that was just entered, if any.
+func (r *run) printCook(f *app.Farm, v app.CookView, deed lab.DeedID) error {
 	out := viewCook(v.CookRow)
+	out.Deed = deed
 	out.Cautions = v.Cautions
 	for _, m := range v.Marks {
 		out.Marks = append(out.Marks, markView{viewWhen(m.At), m.Event, m.By, m.Undone, m.Deed})
 	}
 	return r.print(out, func(w io.Writer) {
-		fmt.Fprintf(w, "%s: %s\n\n", v.Cook, v.Sentence)
+		wrap(w, "", fmt.Sprintf("%s: %s", v.Cook, v.Sentence))
+		if len(v.Marks) > 0 {
+			fmt.Fprintln(w)
+		}
 		for _, m := range v.Marks {
 			undone := ""
 			if m.Undone {
@@ -137,6 +143,7 @@ func (r *run) printCook(f *app.Farm, v app.CookView) error {
 			fmt.Fprintf(w, "%s  %s%s\n", m.At.Show(f.Zone(r.ctx)), m.Event.Label(), undone)
 		}
 		printCautions(w, v.Cautions)
+		writeUndo(w, deed)
 	})
 }
 
@@ -149,10 +156,11 @@ type cookMarkCmd struct {
 
 func (c *cookMarkCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		v, err := f.MarkCook(r.ctx, c.act(), c.Cook, lab.Event(c.Event), c.At)
+		act := c.act()
+		v, err := f.MarkCook(r.ctx, act, c.Cook, lab.Event(c.Event), c.At)
 		if err != nil {
 			return err
 		}
-		return r.printCook(f, v)
+		return r.printCook(f, v, act.ID)
 	})
 }

@@ -9,6 +9,7 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/ingest"
+	"pinset/internal/lab"
 )
 
 type importCmds struct {
@@ -26,11 +27,11 @@ type importJarsCmd struct {
 }
 
 func (c *importJarsCmd) Run(r *run) error {
-	raw, err := r.readInput(c.File)
+	raw, err := r.readInput(c.File, "the rows of the sheet")
 	if err != nil {
 		return err
 	}
-	return r.onFarm(c.records, func(f *app.Farm) error {
+	return r.beginFarm(c.records, func(f *app.Farm) error {
 		o := ingest.Options{Zone: f.Zone(r.ctx), Now: f.Now()}
 		if c.DayFirst || c.MonthFirst {
 			o.DayFirst = &c.DayFirst
@@ -43,23 +44,40 @@ func (c *importJarsCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		if err := r.print(report, func(w io.Writer) { writeImport(w, report) }); err != nil {
-			return err
-		}
-		if len(report.Refused) > 0 && !report.Stored && !c.DryRun {
-			return &refusedRows{len(report.Refused)}
-		}
-		return nil
+		return r.printImport(report, len(report.Refused) > 0 && !c.SkipBad)
 	})
 }
 
-// refusedRows ends an import that was kept out with exit code 2; the report
-// is printed already.
-type refusedRows struct{ n int }
-
-func (e *refusedRows) Error() string {
-	return fmt.Sprintf("%d rows are refused and nothing is stored; mend them, or take in the others with --skip-bad", e.n)
+// printImport prints what an import did. Rows that keep the sheet out end it
+// with exit code 2.
+func (r *run) printImport(report app.ImportReport, keptOut bool) error {
+	out := struct {
+		Error *fault `json:"error,omitempty"`
+		app.ImportReport
+	}{ImportReport: report}
+	if !keptOut {
+		return r.print(out, func(w io.Writer) { writeImport(w, report) })
+	}
+	p := refusedProblem(report)
+	out.Error = &fault{p.What, p.Mend, p.Field}
+	if err := r.print(out, func(w io.Writer) { writeImport(w, report) }); err != nil {
+		return err
+	}
+	return &toldProblem{p}
 }
+
+// refusedProblem says why nothing of a sheet was taken in.
+func refusedProblem(report app.ImportReport) *lab.Problem {
+	n := len(report.Refused)
+	verb := "is"
+	if n != 1 {
+		verb = "are"
+	}
+	return lab.Invalidf("file", "mend them, or take in the others with --skip-bad", "%s %s refused and nothing is stored", counted(n, "row"), verb)
+}
+
+// toldProblem is a problem that is in what was printed already.
+type toldProblem struct{ *lab.Problem }
 
 func writeImport(w io.Writer, report app.ImportReport) {
 	for _, x := range report.Refused {
@@ -67,14 +85,14 @@ func writeImport(w io.Writer, report app.ImportReport) {
 		if x.Value != "" {
 			where += fmt.Sprintf(" %q", x.Value)
 		}
-		fmt.Fprintf(w, "row %d, %s: %s; %s\n", x.Row, strings.TrimSpace(where), x.What, x.Mend)
+		wrap(w, fmt.Sprintf("row %d  ", x.Row), fmt.Sprintf("%s: %s; %s", strings.TrimSpace(where), x.What, x.Mend))
 	}
 	verb := "stored"
 	if !report.Stored {
 		verb = "not stored"
 	}
-	fmt.Fprintf(w, "%d rows read, %d refused; %d new jars, %d known; %d new entries, %d mended, %d there already: %s\n",
-		report.Rows, len(report.Refused), report.Jars, report.Known, report.Entries, report.Mended, report.Same, verb)
+	wrap(w, "", fmt.Sprintf("%d rows read, %d refused; %d new jars, %d known; %d new entries, %d mended, %d there already: %s",
+		report.Rows, len(report.Refused), report.Jars, report.Known, report.Entries, report.Mended, report.Same, verb))
 	if len(report.Batches) > 0 {
 		fmt.Fprintln(w, "batches:", strings.Join(report.Batches, ", "))
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pinset/internal/app"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -50,13 +51,14 @@ func (c *jarShowCmd) Run(r *run) error {
 		}
 		return r.print(out, func(w io.Writer) {
 			fmt.Fprintf(w, "%s  %s  %s\n", out.Name, out.Code, strings.TrimSpace(out.Arm+" "+out.Fate+" "+out.Stage))
-			fmt.Fprintf(w, "%s, %s, %s, %s\n\n", out.Batch, out.Recipe, out.Container, strings.TrimSpace(out.Cook+" "+v.Row.Place()))
+			wrap(w, "", joined(", ", out.Batch, out.Recipe, out.Container, strings.TrimSpace(out.Cook+" "+v.Row.Place())))
+			fmt.Fprintln(w)
 			for _, h := range v.History {
 				undone := ""
 				if h.Undone {
-					undone = " (undone)"
+					undone = "(undone)"
 				}
-				fmt.Fprintf(w, "%s  %s%s %s\n", h.At.Show(f.Zone(r.ctx)), h.What, undone, h.By)
+				wrap(w, h.At.Show(f.Zone(r.ctx))+"  ", joined(" ", h.What, undone, h.By))
 			}
 		})
 	})
@@ -69,11 +71,11 @@ type seenCmds struct {
 type seenAddCmd struct {
 	signed
 	Jars   string `arg:"" help:"Jars: B12·13-24, B12.3,7 or codes."`
-	Stage  string `help:"growth, cover, light, colour, pins or ready."`
-	Sign   string `help:"What one sees or smells, such as green or clean."`
-	Fate   string `help:"lost, barren, spent, or growing to take one back."`
-	Reason string `help:"Why it is lost: fouled, broken, sampled or your own word."`
-	Note   string `help:"Anything else."`
+	Stage  string `help:"growth, cover, light, colour, pins or ready." placeholder:"STAGE"`
+	Sign   string `help:"What one sees or smells, such as green or clean." placeholder:"SIGN"`
+	Fate   string `help:"lost, barren, spent, or growing to take one back." placeholder:"FATE"`
+	Reason string `help:"Why it is lost: fouled, broken, sampled or your own word." placeholder:"REASON"`
+	Note   string `help:"Anything else." placeholder:"TEXT"`
 	At     string `help:"When: now if left out; yesterday, 14:30, 2026-03-04 or ?." placeholder:"TIME"`
 }
 
@@ -102,7 +104,7 @@ type pickAddCmd struct {
 func (c *pickAddCmd) Run(r *run) error {
 	lines := c.Weights
 	if len(lines) == 0 {
-		raw, err := io.ReadAll(io.LimitReader(r.In, 1<<20))
+		raw, err := r.readInput("-", "lines like B12·13=12.4")
 		if err != nil {
 			return err
 		}
@@ -135,16 +137,15 @@ func (c *pickAddCmd) Run(r *run) error {
 // printDone prints what an act wrote, and how it is taken back.
 func (r *run) printDone(d app.Done) error {
 	out := struct {
-		What   string     `json:"what"`
-		Jars   []string   `json:"jars"`
-		Repeat bool       `json:"repeat"`
-		Deed   lab.DeedID `json:"deed"`
-	}{d.What, d.Jars, d.Repeat, d.Deed}
-	if out.Jars == nil {
-		out.Jars = []string{}
-	}
+		What     string           `json:"what"`
+		Jars     []string         `json:"jars"`
+		Repeat   bool             `json:"repeat"`
+		Cautions []figure.Caution `json:"cautions"`
+		Deed     lab.DeedID       `json:"deed"`
+	}{d.What, append([]string{}, d.Jars...), d.Repeat, append([]figure.Caution{}, d.Cautions...), d.Deed}
 	return r.print(out, func(w io.Writer) {
 		fmt.Fprintln(w, d.What)
+		printCautions(w, d.Cautions)
 		writeUndo(w, d.Deed)
 	})
 }
@@ -177,11 +178,10 @@ func (c *deedListCmd) Run(r *run) error {
 			out = append(out, line{d.ID, d.What, d.Entered.Format("2006-01-02T15:04:05Z07:00"), d.By})
 		}
 		return r.print(out, func(w io.Writer) {
-			t := newTable("entered", "by", "what", "deed")
-			for _, l := range out {
-				t.row(l.Entered, l.By, l.What, l.Deed)
+			for i, l := range out {
+				wrap(w, lab.At(deeds[i].Entered).Show(f.Zone(r.ctx))+"  ", joined(" ", l.What, l.By))
+				fmt.Fprintf(w, "  %s\n", l.Deed)
 			}
-			t.write(w)
 		})
 	})
 }

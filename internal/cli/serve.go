@@ -1,32 +1,47 @@
 package cli
 
-import "fmt"
+import (
+	"fmt"
+	"io"
+)
 
 type serveCmd struct {
 	records
-	Listen         string `help:"Address to listen on. Beyond this machine it needs a passphrase." default:"127.0.0.1:8470"`
-	PassphraseFile string `help:"File that holds the passphrase; else PINSET_PASSPHRASE is read." type:"path" placeholder:"FILE"`
+	door
 }
 
-func (c *serveCmd) Run(r *run) error {
-	return r.Serve(r.ctx, Serving{Listen: c.Listen, PassphraseFile: c.PassphraseFile, Dir: c.Data})
+// door says where pages are served, and to whom.
+type door struct {
+	Listen         string `help:"Address to listen on, usually ${default}. Beyond this machine it needs a passphrase." default:"127.0.0.1:8470" placeholder:"HOST:PORT"`
+	PassphraseFile string `help:"File that holds the passphrase; else the environment variable PINSET_PASSPHRASE does." type:"path" placeholder:"FILE"`
 }
+
+func (c *serveCmd) Run(r *run) error { return r.serve(c.door, c.Data, false) }
 
 type demoCmd struct {
-	Listen         string `help:"Address to listen on. Beyond this machine it needs a passphrase." default:"127.0.0.1:8470"`
-	PassphraseFile string `help:"File that holds the passphrase; else PINSET_PASSPHRASE is read." type:"path" placeholder:"FILE"`
-	Data           string `help:"Keep the farm in this folder, which must be empty or hold it already." type:"path" placeholder:"DIR"`
+	door
+	Data string `help:"Keep the farm in this folder, which must be empty or hold it already." type:"path" placeholder:"DIR"`
 }
 
-func (c *demoCmd) Run(r *run) error {
-	return r.Serve(r.ctx, Serving{Listen: c.Listen, PassphraseFile: c.PassphraseFile, Dir: c.Data, Demo: true})
+func (c *demoCmd) Run(r *run) error { return r.serve(c.door, c.Data, true) }
+
+// serve serves the pages until it is told to stop, and says where they are.
+func (r *run) serve(d door, dir string, demo bool) error {
+	ready := func(address string) error {
+		return r.print(map[string]string{"address": address}, func(w io.Writer) {
+			if demo && dir == "" {
+				fmt.Fprintln(w, "An invented farm, thrown away at the end. Nothing in it was grown.")
+			}
+			fmt.Fprintf(w, "Open %s in a browser. Stop with Ctrl-C.\n", address)
+		})
+	}
+	return r.Serve(r.ctx, Serving{Listen: d.Listen, PassphraseFile: d.PassphraseFile, Dir: dir, Demo: demo, Ready: ready})
 }
 
 type versionCmd struct{}
 
 func (versionCmd) Run(r *run) error {
-	_, err := fmt.Fprintln(r.Out, "pinset", r.Version)
-	return err
+	return r.print(map[string]string{"version": r.Version}, func(w io.Writer) { fmt.Fprintln(w, "pinset", r.Version) })
 }
 
 type backupCmd struct {
@@ -38,6 +53,5 @@ func (c *backupCmd) Run(r *run) error {
 	if err := r.Backup(r.ctx, c.Data, c.To); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintln(r.Out, "written and checked:", c.To)
-	return err
+	return r.print(map[string]string{"file": c.To}, func(w io.Writer) { fmt.Fprintln(w, "written and checked:", c.To) })
 }

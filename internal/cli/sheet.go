@@ -88,7 +88,7 @@ func (c *batchSheetCmd) Run(r *run) error {
 func (v sheetView) write(w io.Writer) {
 	fmt.Fprintf(w, "Bench sheet, %s\n", v.Batch)
 	for _, m := range v.Makings {
-		fmt.Fprintf(w, "\n%s of %s, %d jars", m.Mix, m.Label, m.Jars)
+		fmt.Fprintf(w, "\n%s of %s, %s", m.Mix, m.Label, counted(m.Jars, "jar"))
 		if m.MakeUpML != nil {
 			fmt.Fprintf(w, ", made up to %.0f mL, %g %% of it in reserve", *m.MakeUpML, m.Reserve)
 		}
@@ -145,7 +145,7 @@ type makingAddCmd struct {
 	Batch   string   `arg:"" help:"Batch, such as B12."`
 	Mix     string   `arg:"" help:"Mix, as on the bench sheet."`
 	Weights []string `arg:"" help:"INGREDIENT=WEIGHT, such as 'oats=505 g'."`
-	Label   string   `help:"Which making, as on the bench sheet, if there are several."`
+	Label   string   `help:"Which making, as on the bench sheet, if there are several." placeholder:"NAME"`
 	At      string   `help:"When; now if left out." placeholder:"TIME"`
 }
 

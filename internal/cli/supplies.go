@@ -19,15 +19,15 @@ type cultureAddCmd struct {
 	signed
 	Name    string `arg:"" help:"Name, such as LC-3."`
 	Form    string `help:"LC, plate, slant, syringe, grain, print." default:"LC"`
-	Strain  string `help:"Strain."`
-	Species string `help:"Species."`
-	Parent  string `help:"Culture that it was taken from."`
+	Strain  string `help:"Strain." placeholder:"NAME"`
+	Species string `help:"Species." placeholder:"NAME"`
+	Parent  string `help:"Culture that it was taken from." placeholder:"NAME"`
 	Made    string `help:"Day; today if left out." default:"today"`
-	Note    string `help:"Anything else."`
+	Note    string `help:"Anything else." placeholder:"TEXT"`
 }
 
 func (c *cultureAddCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
+	return r.beginFarm(c.records, func(f *app.Farm) error {
 		got, err := f.AddCulture(r.ctx, app.NewCulture{Name: c.Name, Form: c.Form, Strain: c.Strain, Species: c.Species, Parent: c.Parent, Made: c.Made, Note: c.Note})
 		if err != nil {
 			return err
@@ -80,11 +80,11 @@ type ingredientAddCmd struct {
 	signed
 	Name     string `arg:"" help:"Name."`
 	Moisture string `help:"Water as measured, wet basis." placeholder:"12%"`
-	Note     string `help:"Anything else."`
+	Note     string `help:"Anything else." placeholder:"TEXT"`
 }
 
 func (c *ingredientAddCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
+	return r.beginFarm(c.records, func(f *app.Farm) error {
 		got, err := f.AddIngredient(r.ctx, app.NewIngredient{Name: c.Name, Moisture: c.Moisture, Note: c.Note})
 		if err != nil {
 			return err
@@ -136,11 +136,11 @@ type containerAddCmd struct {
 	Volume string `help:"Brim-full." placeholder:"500mL"`
 	Bore   string `help:"Inner diameter." placeholder:"80mm"`
 	Height string `help:"Inner height." placeholder:"110mm"`
-	Note   string `help:"Anything else."`
+	Note   string `help:"Anything else." placeholder:"TEXT"`
 }
 
 func (c *containerAddCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
+	return r.beginFarm(c.records, func(f *app.Farm) error {
 		got, err := f.AddContainer(r.ctx, app.NewContainer{Name: c.Name, Kind: c.Kind, Volume: c.Volume, Bore: c.Bore, Height: c.Height, Note: c.Note})
 		if err != nil {
 			return err
@@ -188,9 +188,9 @@ type recipeAddCmd struct {
 	signed
 	Name string   `arg:"" optional:"" help:"Name."`
 	In   string   `help:"JSON file {name, mixes[{name, lines[{ingredient, amount}], make_up_to}], fill{mix: amount}}." placeholder:"FILE"`
-	Mix  []string `help:"One for each mix: 'grain: 40 g oats' or 'broth to 1 L: 20 g malt extract, 3 g yeast extract'." sep:"none"`
-	Fill []string `help:"One for each mix: '48 mL broth'." sep:"none"`
-	Note string   `help:"Anything else."`
+	Mix  []string `help:"One for each mix: 'grain: 40 g oats' or 'broth to 1 L: 20 g malt extract, 3 g yeast extract'." sep:"none" placeholder:"'MIX: LINES'"`
+	Fill []string `help:"One for each mix: '48 mL broth'." sep:"none" placeholder:"'AMOUNT MIX'"`
+	Note string   `help:"Anything else." placeholder:"TEXT"`
 }
 
 func (c *recipeAddCmd) Run(r *run) error {
@@ -204,7 +204,7 @@ func (c *recipeAddCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	return r.onFarm(c.records, func(f *app.Farm) error {
+	return r.beginFarm(c.records, func(f *app.Farm) error {
 		got, err := f.AddRecipe(r.ctx, in)
 		if err != nil {
 			return err
@@ -214,7 +214,7 @@ func (c *recipeAddCmd) Run(r *run) error {
 }
 
 func (r *run) readRecipe(name string) (app.NewRecipe, error) {
-	raw, err := r.readInput(name)
+	raw, err := r.readInput(name, "the recipe as JSON")
 	if err != nil {
 		return app.NewRecipe{}, err
 	}
@@ -290,7 +290,7 @@ func (c *recipeShowCmd) Run(r *run) error {
 		if v.Answer == nil {
 			return lab.Conflictf("enter it with pinset recipe add", "nothing is known of %s but its name", v.Name)
 		}
-		return r.print(v.Answer, func(w io.Writer) { err = printAnswer(w, v.Answer, c.Working) })
+		return r.printAnswer(v.Answer, c.Working)
 	})
 }
 
@@ -320,13 +320,13 @@ func (c *farmShowCmd) Run(r *run) error {
 
 type farmSetCmd struct {
 	signed
-	Name     string `help:"Name of the farm."`
+	Name     string `help:"Name of the farm." placeholder:"NAME"`
 	Zone     string `help:"Time zone." placeholder:"Europe/Lisbon"`
 	Altitude string `help:"Height above the sea." placeholder:"420m"`
 }
 
 func (c *farmSetCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
+	return r.beginFarm(c.records, func(f *app.Farm) error {
 		if err := f.SaveSettings(r.ctx, app.NewSettings{Name: c.Name, Zone: c.Zone, Altitude: c.Altitude}); err != nil {
 			return err
 		}

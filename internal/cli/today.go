@@ -123,11 +123,12 @@ func (c *cropListCmd) Run(r *run) error {
 			out = append(out, row{x.Batch.Title(), x.Tally.Picked, x.Tally.Grams, x.GramsPerInoculated, x.Efficiency})
 		}
 		return r.print(out, func(w io.Writer) {
-			t := newTable("batch", "jars picked", "fresh g", "g per jar inoculated", "biological efficiency %")
+			t := newTable("batch", "picked", "fresh g", "g per jar", "efficiency %")
 			for _, x := range out {
 				t.row(x.Batch, x.Picked, fmt.Sprintf("%.1f", x.Grams), decimals(x.PerJar, 1), decimals(x.BE, 0))
 			}
 			t.write(w)
+			fmt.Fprintln(w, "\ng per jar inoculated; biological efficiency: fresh g for 100 g of dry substrate")
 		})
 	})
 }

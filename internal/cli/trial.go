@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -22,10 +23,10 @@ type trialCmds struct {
 type planFlags struct {
 	In        string   `help:"JSON file with the whole plan, - for standard input." placeholder:"FILE"`
 	Name      string   `arg:"" optional:"" help:"Name of it."`
-	Recipe    string   `help:"Recipe of all jars."`
-	Culture   string   `help:"Culture of all jars."`
-	Container string   `help:"Container of all jars."`
-	Jars      int      `help:"Jars: of each arm, or of a plain batch in all."`
+	Recipe    string   `help:"Recipe of all jars." placeholder:"NAME"`
+	Culture   string   `help:"Culture of all jars." placeholder:"NAME"`
+	Container string   `help:"Container of all jars." placeholder:"NAME"`
+	Jars      int      `help:"Jars: of each arm, or of a plain batch in all." placeholder:"N"`
 	Blanks    int      `help:"Blanks in each cook." default:"1"`
 	Cook      []string `help:"One for each cook: jars that each layer takes, bottom first, such as 7,7." sep:"none" placeholder:"7,7"`
 	Hold      string   `help:"Your own rule for the hold." placeholder:"60min"`
@@ -33,20 +34,20 @@ type planFlags struct {
 	Shelf     []string `help:"Shelf and its places, such as top=12." placeholder:"NAME=PLACES"`
 	Made      string   `help:"Make day; today if left out." placeholder:"DAY"`
 	Closing   string   `help:"Closing day: after it a jar without fruit is barren." placeholder:"DAY"`
-	Seed      string   `help:"Seed of the draw; one is drawn if left out."`
+	Seed      string   `help:"Seed of the draw; one is drawn if left out." placeholder:"N"`
 	Keep      bool     `help:"Make it; without this nothing is stored."`
 }
 
 type trialPlanCmd struct {
 	signed
 	planFlags
-	Question string   `help:"What is asked."`
-	Differ   []string `help:"What the arms differ in: recipe, culture, container, treatment." name:"arms-differ-in"`
+	Question string   `help:"What is asked." placeholder:"TEXT"`
+	Differ   []string `help:"What the arms differ in: recipe, culture, container, treatment." name:"arms-differ-in" placeholder:"FACTOR"`
 	Arm      []string `help:"One for each arm: NAME: key=value, … with recipe, culture, container, treatment, cook, layer." sep:"none" placeholder:"'A: recipe=oats'"`
-	Control  string   `help:"The arm that is the usual."`
+	Control  string   `help:"The arm that is the usual." placeholder:"NAME"`
 	Matters  float64  `help:"Smallest difference that matters, per cent." default:"20"`
 	Primary  string   `help:"What decides: grams per jar inoculated or picked." default:"inoculated" enum:"inoculated,picked"`
-	Spread   float64  `help:"Spread between jars, per cent; 25 if left out."`
+	Spread   float64  `help:"Spread between jars, per cent; 25 if left out." placeholder:"PERCENT"`
 	PerCook  bool     `help:"Make every mix anew for each cook." name:"make-per-cook"`
 }
 
@@ -75,7 +76,7 @@ func (c *trialPlanCmd) Run(r *run) error {
 // input reads the plan from its file, or from the flags.
 func (p planFlags) input(r *run) (app.PlanInput, error) {
 	if p.In != "" {
-		raw, err := r.readInput(p.In)
+		raw, err := r.readInput(p.In, "the plan as JSON")
 		if err != nil {
 			return app.PlanInput{}, err
 		}
@@ -146,6 +147,7 @@ type planView struct {
 	Batch      string           `json:"batch,omitempty"`
 	Trial      string           `json:"trial,omitempty"`
 	Cooks      []int            `json:"cooks,omitempty"`
+	Deed       lab.DeedID       `json:"deed,omitempty"`
 	Seed       uint64           `json:"seed"`
 	Bound      string           `json:"bound"`
 	Power      string           `json:"power"`
@@ -161,7 +163,11 @@ type planView struct {
 
 // plan drafts in, and makes it if keep is set.
 func (r *run) plan(s signed, in app.PlanInput, keep bool) error {
-	return r.onFarm(s.records, func(f *app.Farm) error {
+	onFarm := r.onFarm
+	if keep {
+		onFarm = r.beginFarm
+	}
+	return onFarm(s.records, func(f *app.Farm) error {
 		draft, err := f.DraftPlan(r.ctx, in)
 		if err != nil {
 			return err
@@ -177,7 +183,7 @@ func (r *run) plan(s signed, in app.PlanInput, keep bool) error {
 			if err != nil {
 				return err
 			}
-			v.Kept, v.Batch = true, kept.Batch.String()
+			v.Kept, v.Batch, v.Deed = true, kept.Batch.String(), kept.Deed
 			if kept.Trial != nil {
 				v.Trial = kept.Trial.Name
 			}
@@ -203,15 +209,17 @@ func (v *planView) fillLists() {
 }
 
 func (v planView) write(w io.Writer) {
-	for _, s := range append([]string{v.Power}, v.Sentences...) {
+	said := append([]string{v.Power}, v.Sentences...)
+	for _, s := range said {
 		if s != "" {
-			fmt.Fprintln(w, s)
+			wrap(w, "", s)
+			fmt.Fprintln(w)
 		}
 	}
 	if v.RepairText != "" {
-		fmt.Fprintln(w, "Mend:", v.RepairText, "Leave out cook= and layer= of the arms.")
+		wrap(w, "Mend: ", v.RepairText+" Leave out cook= and layer= of the arms.")
+		fmt.Fprintln(w)
 	}
-	fmt.Fprintln(w)
 	t := newTable("jar", "arm", "cook", "layer", "shelf", "mix")
 	for _, j := range v.Jars {
 		arm := j.Arm
@@ -222,9 +230,10 @@ func (v planView) write(w io.Writer) {
 	}
 	t.write(w)
 	if v.Bound != "" {
-		fmt.Fprintf(w, "\nSeed %d. %s\n", v.Seed, v.Bound)
+		fmt.Fprintln(w)
+		wrap(w, "", fmt.Sprintf("Seed %d. %s", v.Seed, v.Bound))
 	}
-	printCautions(w, v.Cautions)
+	printCautions(w, slices.DeleteFunc(slices.Clone(v.Cautions), func(c figure.Caution) bool { return slices.Contains(said, c.Text) }))
 	if v.Kept {
 		fmt.Fprintf(w, "\nMade: %s. Next: pinset batch sheet %s\n", v.Batch, v.Batch)
 	} else {
@@ -302,7 +311,12 @@ func (c *trialShowCmd) Run(r *run) error {
 			out.Seed, out.Bound, out.Procedure = &a.Seed, a.Bound, fmt.Sprintf("%s, version %d", a.Procedure, a.Version)
 		}
 		return r.print(out, func(w io.Writer) {
-			fmt.Fprintf(w, "%s\n%s\n\n%s\n\n", out.Name, out.Question, out.Sentence)
+			for _, s := range []string{strings.TrimSuffix(out.Name+"\n"+out.Question, "\n"), out.Sentence} {
+				for p := range strings.SplitSeq(s, "\n") {
+					wrap(w, "", p)
+				}
+				fmt.Fprintln(w)
+			}
 			t := newTable(append([]string{"cook", "layer"}, out.Arms...)...)
 			for _, cell := range out.Cells {
 				row := []any{cell.Cook, cell.Layer}
@@ -313,9 +327,11 @@ func (c *trialShowCmd) Run(r *run) error {
 			}
 			t.write(w)
 			if out.Seed != nil {
-				fmt.Fprintf(w, "\nAllotted by seed %d (%s). %s\n", *out.Seed, out.Procedure, out.Bound)
+				fmt.Fprintln(w)
+				wrap(w, "", fmt.Sprintf("Allotted by seed %d (%s). %s", *out.Seed, out.Procedure, out.Bound))
 			} else {
-				fmt.Fprintln(w, "\nNo draw is known: the interval covers chance, not how the jars were placed.")
+				fmt.Fprintln(w)
+				wrap(w, "", "No draw is known: the interval covers chance, not how the jars were placed.")
 			}
 		})
 	})
@@ -334,7 +350,8 @@ func (c *trialVerdictCmd) Run(r *run) error {
 			return err
 		}
 		return r.print(v, func(w io.Writer) {
-			fmt.Fprintf(w, "%s\n\n", v.Result.Sentence)
+			wrap(w, "", v.Result.Sentence)
+			fmt.Fprintln(w)
 			writeArms(w, v)
 			printCautions(w, v.Cautions)
 			if c.Working {
@@ -354,14 +371,14 @@ func writeArms(w io.Writer, v app.Verdict) {
 	if len(v.Result.Comparisons) > 1 {
 		fmt.Fprintln(w)
 		for _, c := range v.Result.Comparisons[1:] {
-			fmt.Fprintln(w, c.Sentence)
+			wrap(w, "", c.Sentence)
 		}
 	}
 }
 
 func decimals(x *float64, n int) string {
 	if x == nil {
-		return "–"
+		return unknown
 	}
 	return strconv.FormatFloat(*x, 'f', n, 64)
 }
