@@ -30,7 +30,7 @@ var allUnwanted = []unwanted{
 		regexp.MustCompile(`proxy\.golang` + `\.org|deb\.debian` + `\.org|registry\.npmjs` + `\.org`),
 		"where packages come from is for the machine to say", nil,
 	},
-	{regexp.MustCompile(`\bTO` + `DO\b|\bFIX` + `ME\b|\bXX` + `X\b`), "an open end: close it, or write an issue", nil},
+	{regexp.MustCompile(`\bTO` + `DO\b|\bFIX` + `ME\b`), "an open end: close it, or write an issue", nil},
 	{regexp.MustCompile(`(?i)coming` + ` soon`), "a promise: show what there is", nil},
 }
 

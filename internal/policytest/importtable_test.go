@@ -74,7 +74,7 @@ var importTable = map[string]row{
 	"app":      {may: []string{"store", "lab", "units", "calc/*", "reckoner"}, never: []ban{sql, http, disk, trouble}},
 	"demo":     {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk}},
 	"ingest":   {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
-	"picture":  {may: []string{"units"}, never: []ban{inOut}, planned: true},
+	"picture":  {may: []string{"units"}, never: []ban{inOut}},
 	"report":   {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
 	"label":    {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}, planned: true},
 	"blob":     {never: []ban{http}, planned: true},
