@@ -147,7 +147,7 @@ func TestAPlanIsDraftedAndKept(t *testing.T) {
 	d := x.send(form, "/plan/draft", trialForm()).status(http.StatusOK).doc()
 	d.wellFormed("Plan a trial")
 	d.want("sentence on what it can show", tag("p"), class("say"), says("20 %"))
-	d.want("button that says how many", tag("button"), with("formaction", "/plan/keep"), says("Allot 24 jars and 2 blanks"))
+	d.want("button that says how many", tag("button"), with("formaction", "/plan/keep"), says("Allot 24 jars"))
 	if discs := len(d.all(tag("li"), func(n *html.Node) bool { return within(n, "ol") && class("discs")(n.Parent) })); discs != 26 {
 		t.Errorf("the draft draws %d vessels, want 26", discs)
 	}

@@ -128,8 +128,9 @@ func significant(digits int, x float64) string {
 // scientific prints x as it is written by hand: "2.5 × 10⁻⁷".
 func scientific(x float64) string {
 	mantissa, exponent, _ := strings.Cut(strconv.FormatFloat(x, 'e', 2, 64), "e")
-	exponent = strings.NewReplacer("+", "", "-", "⁻", "0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵", "6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹").
-		Replace(strings.TrimLeft(exponent, "+"))
+	n, _ := strconv.Atoi(exponent) // FormatFloat wrote it
+	exponent = strings.NewReplacer("-", "⁻", "0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵", "6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹").
+		Replace(strconv.Itoa(n))
 	return strings.Replace(mantissa, "-", "−", 1) + " × 10" + exponent
 }
 

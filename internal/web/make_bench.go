@@ -73,6 +73,31 @@ func (p *benchPage) Blanks() int {
 	return n
 }
 
+// jarColumn is one table of jars on the sheet.
+type jarColumn struct {
+	Cook int // 0: not named
+	Jars []app.SheetJar
+}
+
+// Columns parts the jars into tables that stand side by side: one for each
+// cook, or two halves of one.
+func (p *benchPage) Columns() []jarColumn {
+	const few = 8
+	if len(p.Cooks) == 1 && len(p.Jars) > few {
+		half := (len(p.Jars) + 1) / 2
+		return []jarColumn{{0, p.Jars[:half]}, {0, p.Jars[half:]}}
+	}
+	var out []jarColumn
+	for _, j := range p.Jars {
+		if n := len(out); n == 0 || out[n-1].Cook != j.Cook {
+			out = append(out, jarColumn{Cook: j.Cook})
+		}
+		last := &out[len(out)-1]
+		last.Jars = append(last.Jars, j)
+	}
+	return out
+}
+
 // MixNames are the mixes that are filled into the jars of the sheet, in the
 // order of the recipes.
 func (p *benchPage) MixNames() []string {

@@ -38,6 +38,7 @@ type calcAnswer struct {
 	Sentence string // the verdict, "" if it has none
 	Figures  []figureRow
 	Tables   []figureTable
+	Groups   []calcGroup
 	Cautions []figure.Caution
 	Working  []figure.Step
 }
@@ -135,6 +136,12 @@ type figureHead struct {
 	Number      bool
 }
 
+// calcGroup is one of several alike results that is too wide for a row.
+type calcGroup struct {
+	Label string
+	calcAnswer
+}
+
 // lay sorts a result into sentence, figures and tables.
 func (a *calcAnswer) lay(n *node, under string) {
 	for _, key := range n.keys {
@@ -150,6 +157,12 @@ func (a *calcAnswer) lay(n *node, under string) {
 			a.Figures = append(a.Figures, figureRow{label, intervalText(v), unit})
 		case v.isObject():
 			a.lay(v, label)
+		case v.isList && len(v.items) > 0 && v.items[0].isObject() && isWide(v.items[0]):
+			for _, item := range v.items {
+				g := calcGroup{Label: groupLabel(label, item)}
+				g.lay(item, "")
+				a.Groups = append(a.Groups, g)
+			}
 		case v.isList && len(v.items) > 0 && v.items[0].isObject():
 			a.Tables = append(a.Tables, tableOf(label, v))
 		case v.isList:
@@ -167,9 +180,36 @@ func unitOf(v *node, unit string) string {
 	return unit
 }
 
-// isInterval reports whether n is an estimate with its bounds.
+// isWide reports whether n does not fit into a row: it holds a sentence, or
+// objects that are no intervals.
+func isWide(n *node) bool {
+	for _, key := range n.keys {
+		if v := n.fields[key]; key == "sentence" || v.isObject() && !isInterval(v) {
+			return true
+		}
+	}
+	return false
+}
+
+// groupLabel names one of several results by its first value.
+func groupLabel(label string, item *node) string {
+	if len(item.keys) == 0 {
+		return label
+	}
+	return label + ": " + cellText(item.fields[item.keys[0]])
+}
+
+// isInterval reports whether n is an estimate with its bounds and no more.
 func isInterval(n *node) bool {
-	return n.at("low") != nil && n.at("high") != nil && !n.at("low").isObject()
+	if n.at("low") == nil || n.at("high") == nil || n.at("low").isObject() {
+		return false
+	}
+	for _, key := range n.keys {
+		if key != "low" && key != "high" && key != "value" && key != "best" {
+			return false
+		}
+	}
+	return true
 }
 
 // intervalText prints "1.05, from 0.3 to 1.8".

@@ -117,6 +117,8 @@ func columnNames(items *node) string {
 // kindOf returns how a value of this schema is typed.
 func kindOf(prop *node) fieldKind {
 	switch {
+	case isType(prop, "string"):
+		return textField
 	case isType(prop, "number"), isType(prop, "integer"):
 		return numberField
 	case isType(prop, "boolean"):
@@ -130,8 +132,6 @@ func kindOf(prop *node) fieldKind {
 			return listField
 		}
 		return jsonField
-	case isType(prop, "string"):
-		return textField
 	}
 	return jsonField
 }
@@ -240,6 +240,9 @@ func (c calcField) table(typed string) (any, error) {
 		return nil, lab.Invalidf(c.Name, "give every line as many fields as the first has", "the lines can not be read: %v", err)
 	}
 	rows := []any{}
+	if len(records) == 0 {
+		return rows, nil
+	}
 	for _, record := range records[1:] {
 		row := make(map[string]any)
 		for i, key := range records[0] {

@@ -94,7 +94,15 @@ func (n *node) text() string {
 		}
 		return significant(4, f)
 	}
+	if s, ok := n.scalar.(string); ok && isToken(s) {
+		return strings.ReplaceAll(s, "_", " ")
+	}
 	return showFigure(n.scalar)
+}
+
+// isToken reports whether s is a word of the contract, such as "not_told_apart".
+func isToken(s string) bool {
+	return strings.Trim(s, "abcdefghijklmnopqrstuvwxyz_") == "" && strings.Contains(s, "_")
 }
 
 // keyUnits are the endings of keys that name a unit, and how it is written.
@@ -136,10 +144,14 @@ func keyLabel(key string) (label, unit string) {
 	switch key {
 	case "celsius":
 		return "Temperature", "°C"
-	case "sd":
-		return "SD", ""
 	case "cn":
 		return "C : N", ""
+	}
+	if name, ok := strings.CutPrefix(key, "g_per_"); ok {
+		return "Per " + strings.ReplaceAll(name, "_", " "), "g"
+	}
+	if key == "ml_per_g" {
+		return "Per gram of grain", "mL"
 	}
 	for _, u := range keyUnits {
 		if name, ok := strings.CutSuffix(key, u.end); ok && name != "" {
@@ -147,5 +159,14 @@ func keyLabel(key string) (label, unit string) {
 			break
 		}
 	}
-	return capital(strings.ReplaceAll(key, "_", " ")), unit
+	words := strings.Split(key, "_")
+	for i, w := range words {
+		if short, ok := keyShorts[w]; ok {
+			words[i] = short
+		}
+	}
+	return capital(strings.Join(words, " ")), unit
 }
+
+// keyShorts are words of keys that are written in capitals.
+var keyShorts = map[string]string{"sd": "SD", "cv": "CV", "lc": "LC", "rh": "RH", "f0": "F0", "co2": "CO2", "vpd": "VPD", "dli": "DLI", "ppfd": "PPFD", "be": "BE", "ml": "mL"}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 
 	"pinset/internal/app"
 )
@@ -10,6 +11,7 @@ import (
 type todayPage struct {
 	frame
 	app.Today
+	UnderWay []app.BatchRow
 }
 
 func (todayPage) template() string { return "watch/today" }
@@ -20,7 +22,12 @@ func (s *server) getToday(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, &todayPage{frame{Title: "Today", Section: "/"}, today})
+	batches, err := s.farm.Batches(r.Context())
+	if err != nil {
+		return err
+	}
+	underWay := slices.DeleteFunc(batches, func(b app.BatchRow) bool { return b.Tally.Growing == 0 && b.Tally.Inoculated > 0 })
+	return s.show(w, r, http.StatusOK, &todayPage{frame{Title: "Today", Section: "/"}, today, underWay})
 }
 
 // Date is the heading: "Thursday 12 March".

@@ -46,7 +46,6 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
   });
 }
 
-for (const key of document.querySelectorAll("[data-print]")) {
-  key.hidden = false;
-  key.addEventListener("click", () => window.print());
-}
+// What only works with scripts is hidden until here.
+for (const el of document.querySelectorAll("[data-script], [data-print]")) el.hidden = false;
+for (const key of document.querySelectorAll("[data-print]")) key.addEventListener("click", () => window.print());

@@ -1,0 +1,58 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+)
+
+const jarSheet = "jar,batch,arm,inoculated,picked g,fate\n" +
+	"1,old one,rye,2025-11-01,12.5,picked\n" +
+	"2,old one,millet,2025-11-01,,lost\n" +
+	"3,old one,rye,2025-11-01,eleven,picked\n"
+
+func TestASheetIsLookedAtThenTakenIn(t *testing.T) {
+	x := newSite(t, Options{})
+	x.post("/import", url.Values{}).status(http.StatusUnprocessableEntity).doc().want("what is missing", with("role", "alert"), says("No file"))
+	d := x.upload("/import", "jars.csv", jarSheet, nil).status(http.StatusOK).doc()
+	d.wellFormed("Bring a sheet in")
+	d.want("the refused row with its number and reason", tag("li"), says("Row 4"), says("eleven"))
+	if batches, err := x.farm.Batches(t.Context()); err != nil || len(batches) != 0 {
+		t.Errorf("the look stored %d batches, error %v", len(batches), err)
+	}
+	keep := d.filled("/import/keep", url.Values{})
+	x.post("/import/keep", keep).status(http.StatusUnprocessableEntity).doc().want("the same list again", says("Row 4"), tag("li"))
+	d.want("the way to take in the good rows", tag("button"), with("name", "skip"), says("Take in 2 rows, leave 1 out"))
+	keep.Set("skip", "yes")
+	x.post("/import/keep", keep).status(http.StatusSeeOther)
+	x.get("/batches").doc().want("the batch", tag("li"), says("old one"))
+
+	d = x.upload("/import", "jars.csv", jarSheet, nil).status(http.StatusOK).doc()
+	d.want("that nothing is new", class("say"), says("No new jar, 2 known already"))
+}
+
+func TestAFileIsNotHeldForEver(t *testing.T) {
+	x := newSite(t, Options{})
+	keep := x.upload("/import", "jars.csv", jarSheet, nil).doc().filled("/import/keep", url.Values{"skip": {"yes"}})
+	x.clock.add(holdFor + time.Minute)
+	x.post("/import/keep", keep).status(http.StatusConflict).doc().want("what to do", says("Choose it again"))
+	x.post("/import/keep", url.Values{"held": {"made up"}}).status(http.StatusConflict)
+	x.upload("/import", "photo.csv", "\xff\xd8\xff\xe0 no sheet", nil).status(http.StatusUnprocessableEntity).doc().want("why not", with("role", "alert"))
+}
+
+func TestHeldFilesAreFew(t *testing.T) {
+	var h heldFiles
+	now := time.Unix(0, 0)
+	first := h.keep("a", []byte("1"), now)
+	for range mostFiles {
+		h.keep("b", nil, now)
+	}
+	if _, _, ok := h.find(first, now); ok || len(h.files) != mostFiles {
+		t.Errorf("%d files are held, the first among them: %v", len(h.files), ok)
+	}
+	if strings.Contains(first, "a") && len(first) < 20 {
+		t.Errorf("the key %q can be guessed", first)
+	}
+}

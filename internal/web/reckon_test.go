@@ -1,0 +1,130 @@
+package web
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"pinset/internal/reckoner"
+)
+
+// TestEveryCalculatorHasAForm asks for the form of each, and sends it blank
+// and wrong: both must be answered with words, never with a fault.
+func TestEveryCalculatorHasAForm(t *testing.T) {
+	x := newSite(t, Options{})
+	list := x.get("/reckoner").doc()
+	for _, c := range reckoner.All() {
+		list.want("a way to "+c.Name, with("href", at("reckoner", c.Name)))
+		d := x.get(at("reckoner", c.Name)).status(http.StatusOK).doc()
+		d.wellFormed(c.Title)
+		if len(d.all(has("name"))) < 2 {
+			t.Errorf("%s has no fields", c.Name)
+		}
+		for _, value := range []string{"", "nonsense", "-1", "1e400", "[", "a,b\n1"} {
+			v := url.Values{"": {""}}
+			for _, n := range d.all(has("name")) {
+				if name := attr(n, "name"); !strings.HasPrefix(name, "to") && name != "here" && name != "q" && name != "viewport" && name != "color-scheme" {
+					v.Set(name, value)
+				}
+			}
+			a := x.get(at("reckoner", c.Name) + "?" + v.Encode())
+			if a.Code >= 500 {
+				t.Errorf("%s with %q: status %d", c.Name, value, a.Code)
+			}
+			a.doc().wellFormed(c.Title)
+		}
+	}
+	x.get("/reckoner/hold-on").status(http.StatusNotFound).doc().want("the nearest one", tag("p"), says("Did you mean"))
+}
+
+func TestTheHoldIsReckoned(t *testing.T) {
+	x := newSite(t, Options{})
+	v := url.Values{"hold_min": {"60"}, "marks": {"at,event\n18:10,reached\n18:43,lost\n18:52,back\n20:00,heat_off"}}
+	d := x.get("/reckoner/held?" + v.Encode()).status(http.StatusOK).doc()
+	d.want("the longest stretch with its unit", tag("dd"), says("68 min"))
+	d.want("the caution", class("caution"), says("interrupted"))
+	d.want("the working", tag("details"), class("working"))
+	d.want("what was typed", tag("textarea"), with("name", "marks"), says("18:43,lost"))
+
+	v.Set("hold_min", "an hour")
+	x.get("/reckoner/held?"+v.Encode()).mended("hold_min", "an hour", "is not a number")
+	v.Set("hold_min", "60")
+	v.Set("marks", "at,evnt\n18:10,reached")
+	a := x.get("/reckoner/held?" + v.Encode()).status(http.StatusUnprocessableEntity)
+	a.doc().want("the nearest key, at the field", class("mend"), says("event"))
+	v.Set("marks", "at,event\n18:10")
+	x.get("/reckoner/held?"+v.Encode()).status(http.StatusUnprocessableEntity).doc().want("which line", class("mend"), says("line 2"))
+}
+
+func TestArmsAreComparedFromATable(t *testing.T) {
+	x := newSite(t, Options{})
+	rows := "jar;arm;fate;value\n1;A;picked;10\n2;A;picked;11\n3;A;picked;10.5\n4;A;lost;\n5;B;picked;12,5\n6;B;picked;13\n7;B;picked;14\n8;B;picked;14"
+	d := x.get("/reckoner/compare?" + url.Values{"rows": {rows}, "arms_differ_in": {"treatment"}, "seed": {"1"}}.Encode()).status(http.StatusOK).doc()
+	d.want("the sentence first", class("say"))
+	d.want("a table of arms", tag("caption"), says("Arms"))
+	d.want("a comparison with its own sentence", class("group"), says("B, A"))
+}
+
+func TestKeyLabels(t *testing.T) {
+	for key, want := range map[string][2]string{
+		"hold_min": {"Hold", "min"}, "gauge_psi": {"Gauge", "psi"}, "core_equal_min": {"Core equal", "min"}, "ml_per_g": {"Per gram of grain", "mL"},
+		"u_w_m2k": {"U", "W/(m² K)"}, "g_per_inoculated": {"Per inoculated", "g"}, "picked": {"Picked", ""}, "lethal_rate_per_min": {"Lethal rate", "per min"},
+		"sd_picked": {"SD picked", ""}, "cv_pct": {"CV", "%"}, "celsius": {"Temperature", "°C"}, "min": {"Min", ""}, "altitude_m": {"Altitude", "m"},
+	} {
+		label, unit := keyLabel(key)
+		if label != want[0] || unit != want[1] {
+			t.Errorf("keyLabel(%q) = %q, %q; want %q, %q", key, label, unit, want[0], want[1])
+		}
+	}
+}
+
+func TestNodesKeepTheirOrder(t *testing.T) {
+	n, err := readNode([]byte(`{"b":1,"a":{"low":1.5,"best":null,"high":2},"c":[{"x":1},{"x":2.25}],"d":[1,2,3]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(n.keys, ""); got != "bacd" {
+		t.Errorf("keys in the order %s, want bacd", got)
+	}
+	if got := intervalText(n.at("a")); got != "1.5 to 2" {
+		t.Errorf("interval %q", got)
+	}
+	if isInterval(n) {
+		t.Error("an object with other keys is taken for an interval")
+	}
+	if got := cellText(n.at("c")); got != "x 1, x 2.25" {
+		t.Errorf("list %q", got)
+	}
+	if _, err := readNode([]byte(`{"a":`)); err == nil {
+		t.Error("half an object is read")
+	}
+}
+
+func FuzzReadNumber(f *testing.F) {
+	for _, s := range []string{"1", "1,5", "−2", "1e400", "NaN", "Inf", "0x10", "1_000", "", " 7 "} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if x, ok := readNumber(s); ok && !json.Valid([]byte(x)) {
+			t.Errorf("readNumber(%q) = %s, not JSON", s, x)
+		}
+	})
+}
+
+func FuzzCalcTable(f *testing.F) {
+	for _, s := range []string{"at,event\n1,2", "a\tb\n1\t2", "a;b\n\"1;2\";3", "", "\n", "a,b\n1", "\"", "a\n\n\n"} {
+		f.Add(s)
+	}
+	c := calcField{kind: tableField, columns: []calcField{{kind: numberField}}}
+	f.Fuzz(func(t *testing.T, s string) {
+		rows, err := c.table(s)
+		if err != nil {
+			return
+		}
+		if raw, err := json.Marshal(rows); err != nil || raw[0] != '[' {
+			t.Errorf("table %q gives %s, %v", s, raw, err)
+		}
+	})
+}
