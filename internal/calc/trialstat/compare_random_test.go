@@ -53,6 +53,25 @@ func TestCompareWithRedraw(t *testing.T) {
 	near(t, "p of Welch", with.Result.Comparisons[0].Difference.PWelch, *plain.Comparisons[0].Difference.PWelch, 1e-15)
 }
 
+// The statistic of the redraws is the least-squares difference. NumPy: trial A
+// without jars 4, 5 and 9, grams on layer and arm.
+func TestContrastIsLeastSquares(t *testing.T) {
+	var y []float64
+	var arm, layer, rows []int
+	for i, r := range table(t, "trialA_balanced.csv") {
+		if i == 3 || i == 4 || i == 8 {
+			continue
+		}
+		y, rows, arm = append(y, *r.Value), append(rows, i), append(arm, i/6)
+	}
+	layer = []int{0, 0, 0, 1, 1, 1, 0, 0, 0, 1, 1, 1}
+	got := newContrast(rows, layer, [2]int{1, 0}).of(y, arm)
+	near(t, "contrast", &got, 15.264102564102586, 1e-12)
+	if alone := newContrast([]int{0, 1}, []int{0, 1}, [2]int{1, 0}).of([]float64{1, 2}, []int{0, 1}); !math.IsNaN(alone) {
+		t.Errorf("the contrast of arms in places of their own is %g", alone)
+	}
+}
+
 // A jar that is still growing is in no redraw, and a draw of another table is
 // refused with a caution.
 func TestCompareWithRedrawOfAnotherTable(t *testing.T) {

@@ -35,11 +35,13 @@ func TestResultKeys(t *testing.T) {
 				if list, ok := at.([]any); ok && len(list) > 0 {
 					at = list[0]
 				}
-				m, ok := at.(map[string]any)
-				if at, ok = m[key]; !ok {
+				m, _ := at.(map[string]any)
+				next, known := m[key]
+				if !known {
 					t.Errorf("%s: no key %s", name, path)
 					break
 				}
+				at = next
 			}
 		}
 	}

@@ -54,16 +54,6 @@ type column struct {
 	levels []string // by code, in order of first appearance
 }
 
-// known reports whether every row that matters has a code.
-func (c column) known(rows []int) bool {
-	for _, i := range rows {
-		if c.codes[i] < 0 {
-			return false
-		}
-	}
-	return true
-}
-
 // column returns a factor over all rows.
 func (s *sheet) column(f factor) column {
 	c := column{factor: f, codes: make([]int, len(s.rows))}

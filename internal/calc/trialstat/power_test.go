@@ -100,6 +100,18 @@ func TestNoticedLaws(t *testing.T) {
 	}
 }
 
+// Where Stirling's series takes over it agrees with the gamma function itself,
+// whose terms of some 150 cancel to 1e-13 there.
+func TestChiScale(t *testing.T) {
+	for _, m := range []float64{40, 41.5, 47} {
+		lg, _ := math.Lgamma(m)
+		want := math.Ln2 + m*math.Log(m) - lg - m
+		if got := chiScale(2 * m); math.Abs(got-want) > 1e-12 {
+			t.Errorf("chiScale(%g) = %.15g, want %.15g", 2*m, got, want)
+		}
+	}
+}
+
 // R solved for the difference to 1e-6 of a standard deviation only where its
 // tolerance says so; 2e-6 relative covers the 0.80 and 0.90 rows.
 func TestPowerDetectable(t *testing.T) {

@@ -136,6 +136,9 @@ func TestYieldsCautionsAndFaults(t *testing.T) {
 			t.Errorf("no caution %s: %v", code, a.Cautions)
 		}
 	}
+	if a := yields(t, YieldsInput{Arms: []YieldArm{{Name: "A", Inoculated: 6, Picked: 6, FreshG: g(600), DrySubstrateG: g(300)}}}); hasCaution(a.Cautions, "be_high") {
+		t.Error("200 % is called very high")
+	}
 	ok := YieldArm{Name: "A", Inoculated: 6, Picked: 6}
 	for field, arms := range map[string][]YieldArm{
 		"arms":                    {},
