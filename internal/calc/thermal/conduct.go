@@ -43,6 +43,7 @@ type conduction struct {
 	heat           []float64   // J/m3 per cell
 	temp           []float64   // °C, belongs to heat
 	k, c           []float64   // W/mK and J/m3K, belong to heat
+	cv             []float64   // J/K of each cell, belongs to heat
 	link           [][]float64 // per axis: W/K of the upper face of each cell
 	rim            [][]float64 // per axis: W/K of the lower face of the first cells
 	spare          spare
@@ -53,7 +54,7 @@ type conduction struct {
 
 // spare is room for one step, so that none is made while stepping.
 type spare struct {
-	heat, temp, k, c []float64
+	heat, temp, k    []float64
 	rate1, rate2     []float64 // K/s
 	rhs              []float64
 	link, rim        [][]float64
@@ -67,8 +68,8 @@ var gamma = 1 - 1/math.Sqrt2
 func newConduction(b *body, m *medium, start float64) *conduction {
 	s := &conduction{body: b, medium: m}
 	vec := func() []float64 { return make([]float64, b.n) }
-	s.heat, s.temp, s.k, s.c = vec(), vec(), vec(), vec()
-	s.spare = spare{heat: vec(), temp: vec(), k: vec(), c: vec(), rate1: vec(), rate2: vec(), rhs: vec()}
+	s.heat, s.temp, s.k, s.c, s.cv = vec(), vec(), vec(), vec(), vec()
+	s.spare = spare{heat: vec(), temp: vec(), k: vec(), rate1: vec(), rate2: vec(), rhs: vec()}
 	for _, a := range b.axes {
 		s.link, s.rim = append(s.link, vec()), append(s.rim, make([]float64, b.n/a.n()))
 		p := &s.spare
@@ -79,8 +80,17 @@ func newConduction(b *body, m *medium, start float64) *conduction {
 	for i := range s.heat {
 		s.heat[i] = e
 	}
-	m.read(s.heat, s.temp, s.k, s.c)
+	s.readHeat()
 	return s
+}
+
+// readHeat makes all that belongs to the heat content follow it.
+func (s *conduction) readHeat() {
+	s.medium.read(s.heat, s.temp, s.k)
+	s.medium.capacities(s.heat, s.c)
+	for c, v := range s.body.volume {
+		s.cv[c] = s.c[c] * v
+	}
 }
 
 // clone returns a copy that can go another way.
@@ -93,7 +103,7 @@ func (s *conduction) clone() *conduction {
 // restore puts back a heat content kept by the caller.
 func (s *conduction) restore(heat []float64) {
 	copy(s.heat, heat)
-	s.medium.read(s.heat, s.temp, s.k, s.c)
+	s.readHeat()
 }
 
 // outer returns the coefficients of the lower and upper end of axis d.
@@ -104,19 +114,16 @@ func (s *conduction) outer(d int) (lower, upper float64) {
 	return 0, s.faces.Side
 }
 
-// conductances fills the W/K of all faces from the conductivities k.
+// conductances fills the W/K of all faces from the conductivities k. Between
+// cells k is read at the face by a straight line, which needs no division.
 func (s *conduction) conductances(k []float64, link, rim [][]float64) {
 	for d, a := range s.body.axes {
 		lower, upper := s.outer(d)
 		n, stride := a.n(), s.body.stride[d]
+		near, far := s.body.near[d], s.body.far[d]
 		for base := 0; base < s.body.n; base += n * stride {
-			for i := range n - 1 {
-				below, above := a.edge[i+1]-a.centre[i], a.centre[i+1]-a.edge[i+1]
-				area := a.face[i+1] / a.measure[i]
-				for c := base + i*stride; c < base+(i+1)*stride; c++ {
-					k1, k2 := k[c], k[c+stride]
-					link[d][c] = area * s.body.volume[c] * k1 * k2 / (below*k2 + above*k1)
-				}
+			for c := base; c < base+(n-1)*stride; c++ {
+				link[d][c] = near[c]*k[c] + far[c]*k[c+stride]
 			}
 		}
 		for line, first := range s.body.lines[d] {
@@ -182,21 +189,20 @@ func (s *conduction) factor(h float64) {
 		g, rim, stride := s.link[d], s.rim[d], s.body.stride[d]
 		own, below, back := s.spare.own[d], s.spare.below[d], s.spare.back[d]
 		for line, c := range s.body.lines[d] {
-			cv := s.c[c] * s.body.volume[c]
-			inverse := 1 / (cv + h*(g[c]+rim[line]))
+			inverse := 1 / (s.cv[c] + h*(g[c]+rim[line]))
 			own[c], back[c] = inverse, h*g[c]*inverse
 		}
 		for i := 1; i < a.n(); i++ {
 			for _, start := range s.body.lines[d] {
 				c := start + i*stride
 				under := h * g[c-stride]
-				inverse := 1 / (s.c[c]*s.body.volume[c] + h*g[c] + under*(1-back[c-stride]))
+				inverse := 1 / (s.cv[c] + h*g[c] + under*(1-back[c-stride]))
 				own[c], below[c], back[c] = inverse, under*inverse, h*g[c]*inverse
 			}
 		}
 		if d > 0 {
 			for c := range own {
-				own[c] *= s.c[c] * s.body.volume[c]
+				own[c] *= s.cv[c]
 			}
 		}
 	}
@@ -249,14 +255,14 @@ func (s *conduction) try(h, t0, t1 float64) (errK, drawn float64) {
 		p.heat[c] = s.heat[c] + h*s.c[c]*p.rate1[c]
 	}
 	link, rim := s.link, s.rim
-	s.medium.read(p.heat, p.temp, p.k, p.c)
+	s.medium.read(p.heat, p.temp, p.k)
 	if !s.medium.uniform() {
 		s.conductances(p.k, p.link, p.rim)
 		link, rim = p.link, p.rim
 	}
 	in2 := s.flows(p.temp, t1, link, rim, p.rhs) - 2*in1
 	for c := range p.rhs {
-		p.rhs[c] -= 2 * s.c[c] * s.body.volume[c] * p.rate1[c]
+		p.rhs[c] -= 2 * s.cv[c] * p.rate1[c]
 	}
 	in2 += s.solve(gamma*h, p.rate2)
 	for c := range p.rate1 {
@@ -272,7 +278,7 @@ func (s *conduction) accept(h, drawn float64) {
 		s.heat[c] += h * s.c[c] * (1.5*p.rate1[c] + 0.5*p.rate2[c])
 	}
 	s.absorbed += drawn
-	s.medium.read(s.heat, s.temp, s.k, s.c)
+	s.readHeat()
 	if !s.medium.uniform() {
 		s.conductances(s.k, s.link, s.rim)
 	}

@@ -340,7 +340,8 @@ func TestMedium(t *testing.T) {
 	}
 	one := func(m *medium, temp float64) (float64, float64, float64) {
 		heat, out, cond, capacity := []float64{m.content(temp)}, []float64{0}, []float64{0}, []float64{0}
-		m.read(heat, out, cond, capacity)
+		m.read(heat, out, cond)
+		m.capacities(heat, capacity)
 		return out[0], cond[0], capacity[0]
 	}
 	for temp := 0.0; temp <= 150; temp += 7.3 {

@@ -3,6 +3,7 @@ package thermal
 import (
 	"errors"
 	"slices"
+	"sync"
 
 	"pinset/internal/calc/steam"
 	"pinset/internal/figure"
@@ -107,11 +108,9 @@ func Cook(in CookInput) (figure.Answer[CookResult], error) {
 	if err != nil {
 		return none, err
 	}
-	var runs [3]coreRun
-	for i, v := range c.jar.vessels {
-		if runs[i], err = c.run(v, i == best && !c.fast); err != nil {
-			return none, err
-		}
+	runs, err := c.runAll()
+	if err != nil {
+		return none, err
 	}
 	r, err := c.result(runs)
 	if err != nil {
@@ -155,6 +154,19 @@ type coreRun struct {
 	opened  *heating // as it stood when the pot was opened
 	hours   *float64 // in air to 30 °C
 	watch   *watch   // of the hold, carried on to the target
+}
+
+// runAll sends the three vessels through the cook, side by side: they share
+// only cells and tables that nobody changes.
+func (c *cookTask) runAll() ([3]coreRun, error) {
+	var runs [3]coreRun
+	var errs [3]error
+	var all sync.WaitGroup
+	for i, v := range c.jar.vessels {
+		all.Go(func() { runs[i], errs[i] = c.run(v, i == best && !c.fast) })
+	}
+	all.Wait()
+	return runs, errors.Join(errs[:]...)
 }
 
 // run sends one vessel through the whole cook.

@@ -56,9 +56,11 @@ func towardsBoth(s float64) float64 { return s - grading*math.Sin(2*math.Pi*s)/(
 type body struct {
 	axes   []axis
 	n      int
-	stride []int     // of each axis, in cells
-	lines  [][]int   // of each axis: the first cell of every line
-	volume []float64 // of each cell, less the common angle
+	stride []int       // of each axis, in cells
+	lines  [][]int     // of each axis: the first cell of every line
+	volume []float64   // of each cell, less the common angle
+	near   [][]float64 // of each axis: W/K of the upper face per W/mK of the cell
+	far    [][]float64 // and per W/mK of the next one
 }
 
 // newBody multiplies the axes out.
@@ -81,7 +83,27 @@ func newBody(axes ...axis) *body {
 		}
 		b.volume[c] = v
 	}
+	for d := range axes {
+		b.face(d)
+	}
 	return b
+}
+
+// face fills near and far of axis d: area over distance, times the
+// conductivity read at the face by a straight line.
+func (b *body) face(d int) {
+	a, stride := b.axes[d], b.stride[d]
+	near, far := make([]float64, b.n), make([]float64, b.n)
+	for c := range near {
+		i := c / stride % a.n()
+		if i == a.n()-1 {
+			continue
+		}
+		below, above := a.edge[i+1]-a.centre[i], a.centre[i+1]-a.edge[i+1]
+		g := a.face[i+1] * b.volume[c] / a.measure[i] / (below + above)
+		near[c], far[c] = g*above/(below+above), g*below/(below+above)
+	}
+	b.near, b.far = append(b.near, near), append(b.far, far)
 }
 
 // newCylinder cuts a cylinder of radius and height (m) into nr x nz cells.

@@ -7,6 +7,7 @@ import "fmt"
 // capacity does: the heat is stepped, and the temperature read from it.
 type medium struct {
 	step     float64   // of heat content between entries, J/m3
+	perStep  float64   // 1/step
 	temp     []float64 // °C
 	conduct  []float64 // W/mK
 	capacity []float64 // J/m3K, the slope to the next entry
@@ -19,7 +20,7 @@ const coldest, hottest = 0.0, 150.0
 // (J/m3K) at all temperatures.
 func constantMedium(k, c float64) *medium {
 	return &medium{
-		step: c * (hottest - coldest), temp: []float64{coldest, hottest},
+		step: c * (hottest - coldest), perStep: 1 / (c * (hottest - coldest)), temp: []float64{coldest, hottest},
 		conduct: []float64{k, k}, capacity: []float64{c, c},
 	}
 }
@@ -68,6 +69,7 @@ func tabulate(temps, heat []float64, k func(t float64) (float64, error)) (*mediu
 		}
 		m.temp, m.conduct = append(m.temp, t), append(m.conduct, v)
 	}
+	m.perStep = 1 / m.step
 	m.capacity = make([]float64, len(m.temp))
 	for i := range m.temp[1:] {
 		m.capacity[i] = m.step / (m.temp[i+1] - m.temp[i])
@@ -92,7 +94,7 @@ func (m *medium) content(t float64) float64 {
 // place returns the entry below the heat content e and the way to the next.
 // Contents beyond the table are carried on straight.
 func (m *medium) place(e float64) (int, float64) {
-	x := e / m.step
+	x := e * m.perStep
 	i := min(max(int(x), 0), len(m.temp)-2)
 	return i, x - float64(i)
 }
@@ -100,13 +102,11 @@ func (m *medium) place(e float64) (int, float64) {
 // uniform tells whether conductivity and capacity are constant.
 func (m *medium) uniform() bool { return len(m.temp) == 2 }
 
-// read fills temperature, conductivity and capacity of each cell from its
-// heat content.
-func (m *medium) read(heat, temp, conduct, capacity []float64) {
+// read fills temperature and conductivity of each cell from its heat content.
+func (m *medium) read(heat, temp, conduct []float64) {
 	if m.uniform() {
 		for c, e := range heat {
-			temp[c] = coldest + e/m.capacity[0]
-			conduct[c], capacity[c] = m.conduct[0], m.capacity[0]
+			temp[c], conduct[c] = coldest+e/m.capacity[0], m.conduct[0]
 		}
 		return
 	}
@@ -114,6 +114,13 @@ func (m *medium) read(heat, temp, conduct, capacity []float64) {
 		i, x := m.place(e)
 		temp[c] = m.temp[i] + x*(m.temp[i+1]-m.temp[i])
 		conduct[c] = m.conduct[i] + x*(m.conduct[i+1]-m.conduct[i])
+	}
+}
+
+// capacities fills the heat capacity of each cell.
+func (m *medium) capacities(heat, capacity []float64) {
+	for c, e := range heat {
+		i, _ := m.place(e)
 		capacity[c] = m.capacity[i]
 	}
 }

@@ -27,7 +27,7 @@ type process struct {
 // after a come-up of minutes, and within 0.03 °C after a sudden one, for the
 // step is of second order and only its first-order part is held to tol. A
 // minute or two between readings leaves a lethality good to 0.1 %.
-var usualPace = pace{tol: 0.3, longest: 120}
+var usualPace = pace{tol: 1, longest: 120}
 
 // longestHold bounds the search for a hold.
 const longestHold = 24 * 60.0
