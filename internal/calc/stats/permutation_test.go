@@ -201,7 +201,7 @@ func TestPermutationOffGrid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want, ok := d.exact()
+		want, ok := d.exact(maxShift)
 		if !ok {
 			t.Fatalf("2x%d can not be counted", n)
 		}
@@ -211,7 +211,23 @@ func TestPermutationOffGrid(t *testing.T) {
 		}
 		near(t, "rounded sums", got, want, 1e-4) // the grid is 1/32000 of the range or finer
 	}
-	y, arm := together(a, b)
+	// The coarsest grid that is taken, on 2x100 jars in tenths of a gram.
+	y, arm, _ := large(200)
+	for i, v := range y {
+		y[i] = math.Round(10*(v-15*float64(arm[i]))) / 10
+	}
+	d, err := newDeal(y, arm, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, ok := d.exact(2 * maxShift)
+	if !ok {
+		t.Fatal("2x100 can not be counted")
+	}
+	far, _ := d.distance()
+	step := slices.Max(d.values[0]) / 60
+	near(t, "coarse sums", byShift(multiples(d.values, step, 1), d.chosen, far/step), want, 0.005)
+	y, arm = together(a, b)
 	p, exact, err := PermutationBlocked(logs(y), arm, nil)
 	if err != nil || exact {
 		t.Fatalf("exact %v, %v", exact, err)
@@ -400,30 +416,4 @@ func TestPermutationRerun(t *testing.T) {
 	}
 	fixed := func(rep int) []int { return []int{0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1} }
 	near(t, "no hit", PermutationRerun(y, arm, 9, fixed, meanGap), 0.1, 1e-15)
-}
-
-func BenchmarkPermutationTwoByThirty(b *testing.B) {
-	x, y := trialL(b)
-	for b.Loop() {
-		if _, err := PermutationMeans(x, y); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-func BenchmarkPermutationRerunMillion(b *testing.B) {
-	x, z := trialL(b)
-	y, arm := together(x, z)
-	for b.Loop() {
-		PermutationRerun(y, arm, 1_000_000, shuffles(arm, 1), meanGap)
-	}
-}
-
-func BenchmarkPermutationTwelveByTwelveOffGrid(b *testing.B) {
-	x, z := trialL(b)
-	for b.Loop() {
-		if _, err := PermutationMeans(logs(x[:12]), logs(z[:12])); err != nil {
-			b.Fatal(err)
-		}
-	}
 }

@@ -5,11 +5,13 @@ import (
 	"slices"
 )
 
-// maxShift bounds the additions of the shift algorithm, about a second of work;
-// maxCells bounds its table.
+// Bounds of the additions of the shift algorithm: half a second of work, what a
+// page may wait for, and what a rounded answer may cost. maxCells bounds its table.
 const (
-	maxShift = 1e9
-	maxCells = 2e7
+	maxShift   = 1e9
+	quickShift = 5e8
+	roundShift = 2e8
+	maxCells   = 2e7
 )
 
 // maxHalves bounds the length of either list of half sums.
@@ -224,10 +226,10 @@ func (d *deal) rounded() (float64, bool) {
 		return 1, true
 	}
 	far, _ := d.distance()
-	for parts := 64000.0; parts >= 500; parts /= 2 {
+	for parts := 64000.0; parts >= 60; parts /= 2 {
 		step := top / parts
 		units := multiples(d.values, step, 1)
-		if shiftWork(units, d.chosen) <= maxShift/4 {
+		if shiftWork(units, d.chosen) <= roundShift {
 			return byShift(units, d.chosen, far/step), true
 		}
 	}
