@@ -213,3 +213,23 @@ func TestSwapsRepair(t *testing.T) {
 		}
 	}
 }
+
+// What a repair asks for, the allotment gives: no layer or cook that it drew is
+// aliased with the arms.
+func TestAliasOfAllotment(t *testing.T) {
+	for _, name := range []string{"two by six, two layers", "blanks unbalance the layers", "odd loads", "more blanks than one a layer", "cooks in mixed order", "large"} {
+		for seed := range uint64(5) {
+			l, err := Allot(designs[name], seed)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := Alias(AliasInput{Rows: drawnRows(l, 0, 1)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(got.Full) > 0 {
+				t.Errorf("%s, seed %d: %+v", name, seed, got.Full)
+			}
+		}
+	}
+}

@@ -62,6 +62,10 @@ func (c *comparing) cautionPlace() {
 		c.doubt(figure.Care, "place_unrecorded", "Where the jars stood is not recorded",
 			"Neither cook nor layer is recorded, so the interval covers chance between jars and no difference between places. Write them down, and let the places be drawn by lot.")
 	}
+	if c.result.Seed == nil && c.redraw == nil {
+		c.doubt(figure.Note, "lot_unrecorded", "Nothing says that jars were placed by lot",
+			"No seed of an allotment is given. Where jars were not placed by lot, the interval covers chance between jars and not the way they were placed.")
+	}
 	for _, p := range c.aliasing {
 		switch {
 		case p.full:

@@ -242,23 +242,19 @@ func holm(all []Comparison) {
 
 // whyNot names what stands against a verdict before any figure is looked at.
 func (c *comparing) whyNot(pair [2]int) refusal {
-	still, all := 0, 0
+	still := 0
 	var bare []int
 	for i, f := range c.fates {
-		if c.arm[i] != pair[0] && c.arm[i] != pair[1] {
-			continue
-		}
-		all++
-		if f == growing {
+		if f == growing { // of any arm: a trial is judged once
 			still++
 		}
-		if f == picked && c.rows[i].Value == nil {
+		if f == picked && c.rows[i].Value == nil && (c.arm[i] == pair[0] || c.arm[i] == pair[1]) {
 			bare = append(bare, i)
 		}
 	}
 	switch {
 	case still > 0:
-		return refusal{kind: running, rows: still, all: all, alias: c.refusedBy(pair)}
+		return refusal{kind: running, rows: still, all: len(c.rows), alias: c.refusedBy(pair)}
 	case len(bare) > 0:
 		return refusal{kind: unweighed, jars: bare}
 	}

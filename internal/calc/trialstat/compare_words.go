@@ -10,7 +10,7 @@ import (
 type refusal struct {
 	kind  string
 	rows  int           // jars still growing, or jars of the arm
-	all   int           // jars of both arms
+	all   int           // jars in all
 	jars  []int         // picked jars without a weight
 	arm   int           // the arm that is too small
 	alias *pairAliasing // the factor that moved with the arms
