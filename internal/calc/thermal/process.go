@@ -24,7 +24,7 @@ type process struct {
 }
 
 // usualPace keeps the core within 0.01 °C of tiny steps on the same cells
-// after a come-up of minutes, and within 0.03 °C after a sudden one, for the
+// after a come-up of minutes, and within 0.1 °C after a sudden one, for the
 // step is of second order and only its first-order part is held to tol. A
 // minute or two between readings leaves a lethality good to 0.1 %.
 var usualPace = pace{tol: 1, longest: 120}
