@@ -339,7 +339,7 @@ func (im *importing) reference(ctx context.Context, w store.Writer, b lab.Batch,
 	if row.Cook == "" {
 		return nil
 	}
-	cook := b.Title() + " cook " + row.Cook
+	cook := b.Title() + " cook " + strings.TrimSpace(strings.TrimPrefix(lab.NameKey(row.Cook), "cook "))
 	j.Cook, err = named(im.cooks, cook, func() (lab.CookID, error) { return im.cook(ctx, w, cook, row) })
 	return err
 }
