@@ -7,6 +7,10 @@
 // can fail return one of the sentinel errors below, wrapped with what was
 // wrong; the few that return a bare float64 return NaN outside their range and
 // say so.
+//
+// Papers, books and their section and equation numbers are cited from memory and
+// not checked against print; what holds each formula is its test, against R, SciPy,
+// NIST or mpmath (testdata/README.md), a closed form, or a law.
 package stats
 
 import (

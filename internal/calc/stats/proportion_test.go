@@ -51,7 +51,7 @@ func shares(t testing.TB) map[[2]int]share {
 }
 
 // Reference: closed form in Python, scripts/05_proportions.py; 81/263 is
-// Newcombe (1998), Statistics in Medicine 17, 857-872, table I: 0.2553-0.3662.
+// Newcombe (1998), Statistics in Medicine 17, 857-872, table I: 0.2553-0.3662 (from memory).
 func TestWilson(t *testing.T) {
 	for c, want := range shares(t) {
 		low, high, err := Wilson(c[0], c[1], 0.95)
@@ -68,7 +68,7 @@ func TestWilson(t *testing.T) {
 
 // Reference: closed form in Python, scripts/05_proportions.py. Published: Newcombe
 // (1998), Statistics in Medicine 17, 873-890, table II, method 10:
-// 56/70-48/80 gives 0.0524-0.3339, 9/10-3/10 gives 0.1705-0.8090.
+// 56/70-48/80 gives 0.0524-0.3339, 9/10-3/10 gives 0.1705-0.8090 (from memory).
 func TestNewcombe(t *testing.T) {
 	for name, c := range twoByTwos(t) {
 		diff, low, high, err := Newcombe(c.X1, c.N1, c.X2, c.N2, 0.95)
@@ -142,7 +142,7 @@ func TestBetaIntervals(t *testing.T) {
 }
 
 // Reference: SciPy 1.10 root finding, scripts/05_proportions.py. Published: Newcombe
-// (1998), 873-890, table II, method 5 for 56/70-48/80: 0.0528-0.3382.
+// (1998), 873-890, table II, method 5 for 56/70-48/80: 0.0528-0.3382 (from memory).
 func TestMiettinenNurminen(t *testing.T) {
 	for name, c := range twoByTwos(t) {
 		_, low, high, err := MiettinenNurminen(c.X1, c.N1, c.X2, c.N2, 0.95)

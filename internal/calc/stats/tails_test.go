@@ -76,7 +76,7 @@ func TestChiSquaredUpper(t *testing.T) {
 }
 
 func TestNormalTail(t *testing.T) {
-	// Abramowitz and Stegun (1972), table 26.2: Q(5) = 2.86651572e-7.
+	// Abramowitz and Stegun (1972), table 26.2: Q(5) = 2.86651572e-7 (from memory).
 	near(t, "Q(5)", NormalUpper(5), 2.86651572e-7, 1e-8)
 	if !(NormalUpper(8.5) > 9e-18) {
 		t.Error("the tail at 8.5 is lost")
