@@ -33,10 +33,10 @@ type level struct {
 	unit   float64 // a typical number of ways inside, to keep counts near 1
 }
 
-// maxCounting bounds the work of counting one design, some tens of milliseconds;
+// maxCounting bounds the work of counting one design, some ten milliseconds;
 // maxState the length of a state.
 const (
-	maxCounting = 1 << 23
+	maxCounting = 1 << 22
 	maxState    = 512
 )
 

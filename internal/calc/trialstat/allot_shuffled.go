@@ -32,10 +32,10 @@ type shuffled struct {
 type ringLink struct{ from, to, arm int }
 
 // Chain lengths in steps per cell and arm. About one step in twenty is taken. On
-// designs small enough to list, a tenth of settleSteps already gives chances
+// designs small enough to list, a twenty-fifth of settleSteps already gives chances
 // that some 60 draws for each layout can not tell from equal ones.
 const (
-	settleSteps = 400
+	settleSteps = 1000
 	redrawSteps = 20
 )
 
