@@ -190,6 +190,9 @@ func (ev evidence) verdict() (Verdict, error) {
 		in.ArmsDifferIn = []string{string(lab.ByTreatment)}
 		ev.cautions = append(ev.cautions, treatmentAssumed(ev.trial))
 	}
+	if ev.allotment != nil {
+		in.Seed = &ev.allotment.Seed
+	}
 	v, err := trialstat.CompareWith(in, ev.redraw())
 	if err != nil {
 		return v, err
