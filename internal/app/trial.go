@@ -59,6 +59,7 @@ type TrialView struct {
 	Allotment *lab.Allotment // nil if no draw is known
 	Cells     []TrialCell    // jars per arm in every cook and layer
 	Verdict   Verdict
+	Evidence  Evidence
 }
 
 // TrialCell counts the jars of each arm in one layer of one cook.
@@ -90,8 +91,11 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 		return v, err
 	}
 	v.Allotment, v.Cells = ev.allotment, ev.cells()
-	v.Verdict, err = ev.verdict()
-	return v, err
+	if v.Verdict, err = ev.verdict(); err != nil {
+		return v, err
+	}
+	v.Evidence = ev.evidencePicture(v.Verdict)
+	return v, nil
 }
 
 // CompareResult is what a comparison comes to.
