@@ -111,8 +111,7 @@ func GeometricConductivity(k, void, t float64) float64 {
 }
 
 // dryGrain is the dry matter of a cereal, which stands in for that of any
-// substrate: wheat and rye differ from sawdust by 3 % in conductivity and 8 %
-// in heat at the same water. Mass fractions of the dry matter.
+// substrate. Mass fractions of the dry matter.
 var dryGrain = Composition{Protein: 0.04 / 0.45, Fat: 0.015 / 0.45, Carbohydrate: 0.375 / 0.45, Fibre: 0.015 / 0.45, Ash: 0.005 / 0.45}
 
 // WetGrain returns the composition of grain with the share water of its mass.
