@@ -361,3 +361,43 @@ func TestTheLampChangesTheThemeWithoutScripts(t *testing.T) {
 		t.Error("the theme of the system does not come back")
 	}
 }
+
+// TestRoundsAreDarkUnlessChosen: eyes and jars in the grow room get no white page.
+func TestRoundsAreDarkUnlessChosen(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	x.batch(1)
+	theme := func() string { return attr(x.get("/batches/B1/rounds").doc().one("html", tag("html")), "data-theme") }
+	if got := theme(); got != "dark" {
+		t.Errorf("theme %q, want dark", got)
+	}
+	x.post("/lamp", url.Values{"to": {"light"}}).to("/")
+	if got := theme(); got != "light" {
+		t.Errorf("theme %q, want light", got)
+	}
+}
+
+// TestFourHundredJars pages through a batch that is larger than one page.
+func TestFourHundredJars(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	in := app.PlanInput{
+		Name: "many", Recipe: "millet cake", Culture: "LC-3", Container: "pint jar", Jars: 405,
+		Cooks: []app.PlanCook{{Places: []int{203, 202}, Hold: "90 min"}},
+	}
+	k := must[app.Kept](t)(x.farm.KeepPlan(t.Context(), app.Act{ID: app.NewActID()}, in))
+	x.cooked(k)
+	x.post("/batches/B1/inoculate", url.Values{"amount": {"2 mL"}}).to("/batches/B1")
+	for _, page := range []string{"/batches/B1", "/batches/B1/rounds", "/batches/B1/weigh"} {
+		first := x.get(page).status(http.StatusOK).doc()
+		first.wellFormed("")
+		first.want("the way on", tag("a"), says("Jars after 400"))
+		rest := x.get(page + "?after=400").status(http.StatusOK).doc()
+		rest.want("jar 405", func(n *html.Node) bool { return strings.Contains(attr(n, "aria-label"), "jar 405,") })
+		rest.none("jar 400", func(n *html.Node) bool { return strings.Contains(attr(n, "aria-label"), "jar 400,") })
+	}
+	x.post("/batches/B1/weigh", url.Values{"after": {"400"}, "g405": {"9"}}).to("/batches/B1")
+	x.post("/batches/B1/rounds", url.Values{"numbers": {"1-405"}, "see": {"stage:pins"}}).to("/batches/B1/rounds")
+	x.get("/batches/B1/codes").status(http.StatusOK).doc().want("the last label", class("ln"), says("405"))
+	x.get("/shelf").status(http.StatusOK).doc().wellFormed("Shelf")
+}

@@ -16,6 +16,7 @@ type frame struct {
 	Section string // address of the section that the page belongs to
 	Gloved  bool   // actions are 72 px high: rounds, cooks, inoculation
 	Paper   bool   // a sheet to print
+	Room    bool   // used in the grow room: dark unless a theme was chosen
 
 	Theme string // "dim", "dark", "light", or "" for what the system says
 	Farm  string
@@ -45,6 +46,9 @@ func (s *server) fill(r *http.Request, f *frame) error {
 // fillPlain completes f without the records: error pages must not need them.
 func (s *server) fillPlain(r *http.Request, f *frame) {
 	f.Theme, f.By = themeOf(r), initialsOf(r)
+	if f.Room && f.Theme == "" {
+		f.Theme = "dark"
+	}
 	f.Here = hereOf(r)
 	f.Did = wroteOf(r)
 	f.Zone, f.Now = time.UTC, s.now()

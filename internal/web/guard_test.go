@@ -197,6 +197,7 @@ func TestCheckListen(t *testing.T) {
 		{"192.168.1.9:8420", "", "192.168.1.9:8420"},
 		{"192.168.1.9:8420", "oak and barley", ""},
 		{"192.168.1.9:8420", "oak", "at least"},
+		{"", "", "no address to listen on"},
 		{"127.0.0.1", "", "write it like 127.0.0.1:8420"},
 	} {
 		err := CheckListen(c.addr, c.passphrase)

@@ -34,7 +34,7 @@ func (s *server) showRounds(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	p := &roundsPage{
-		frame:     frame{Title: "Rounds, " + v.Batch.String(), Section: "/shelf", Gloved: true},
+		frame:     frame{Title: "Rounds, " + v.Batch.String(), Section: "/shelf", Gloved: true, Room: true},
 		BatchView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons,
 	}
 	cells, _ := cellsOf(v)
@@ -51,6 +51,9 @@ func (s *server) showRounds(w http.ResponseWriter, r *http.Request, status int, 
 
 // Path is the address of the batch.
 func (p *roundsPage) Path() string { return at("batches", p.Batch.String()) }
+
+// LastJar is the number of the last jar on the page.
+func (p *roundsPage) LastJar() int { return p.Jars[len(p.Jars)-1].Number }
 
 // postRounds serves POST /batches/{batch}/rounds.
 func (s *server) postRounds(w http.ResponseWriter, r *http.Request) error {
