@@ -168,3 +168,17 @@ func BenchmarkFarm(b *testing.B) {
 		})
 	})
 }
+
+// BenchmarkOpen is the start on records that are there.
+func BenchmarkOpen(b *testing.B) {
+	path := File(b.TempDir())
+	for b.Loop() {
+		db, err := Open(b.Context(), path)
+		if err == nil {
+			err = db.Close()
+		}
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+}
