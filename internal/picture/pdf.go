@@ -20,7 +20,16 @@ func (p *Picture) PDF(doc *fpdf.Fpdf, fonts Fonts, x, y, wide float64) {
 	doc.SetLineCapStyle("round")
 	doc.SetLineJoinStyle("round")
 	for i := range p.marks {
-		pen.draw(&p.marks[i])
+		m := &p.marks[i]
+		if m.stamp == 0 {
+			pen.draw(m)
+			continue
+		}
+		there := *pen
+		there.x, there.y = pen.px(point{m.x, m.y})
+		for k := range p.stamps[m.stamp-1].marks {
+			there.draw(&p.stamps[m.stamp-1].marks[k])
+		}
 	}
 	doc.SetAlpha(1, "Normal")
 	doc.SetDashPattern(nil, 0)

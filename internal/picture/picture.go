@@ -16,6 +16,13 @@ type Picture struct {
 	Desc          string // the finding, for those who can not see it
 	Table         Table
 
+	marks  []mark
+	stamps []stamp
+}
+
+// stamp is a small drawing about the origin that is set many times.
+type stamp struct {
+	key   any
 	marks []mark
 }
 
@@ -87,9 +94,11 @@ const (
 	end    anchor = "end"
 )
 
-// mark is one thing drawn: an outline if segments are set, else a text.
+// mark is one thing drawn: a stamp if stamp is not 0, an outline if segments
+// are set, else a text.
 type mark struct {
 	style
+	stamp int // 1 is the first; set with its origin at x, y
 	path  []segment
 	text  string
 	x, y  float64 // of a text: its anchor on the base line
@@ -112,6 +121,21 @@ type segment struct {
 type point struct{ x, y float64 }
 
 func (p *Picture) add(m mark) { p.marks = append(p.marks, m) }
+
+// set draws the stamp of key at x, y. The first time, draw makes it: about
+// the origin, on a sheet of its own.
+func (p *Picture) set(x, y float64, key any, draw func(*Picture)) {
+	for i := range p.stamps {
+		if p.stamps[i].key == key {
+			p.add(mark{stamp: i + 1, x: x, y: y})
+			return
+		}
+	}
+	sheet := &Picture{}
+	draw(sheet)
+	p.stamps = append(p.stamps, stamp{key, sheet.marks})
+	p.add(mark{stamp: len(p.stamps), x: x, y: y})
+}
 
 func (p *Picture) line(x1, y1, x2, y2 float64, ink Ink, width float64, dash Dash) {
 	p.add(mark{style: style{stroke: ink, width: width, dash: dash}, path: []segment{moveTo(x1, y1), lineTo(x2, y2)}})

@@ -29,6 +29,12 @@ type ShelfJar struct {
 	Arm    int // sign, from 0; −1 without
 }
 
+// jarStamp tells drawings of jars apart.
+type jarStamp struct {
+	vessel Vessel
+	look   Look
+}
+
 // perMillimetre is how large a jar is drawn on the shelf.
 const perMillimetre = 0.46
 
@@ -74,11 +80,11 @@ func (s Shelf) drawBoard(p *Picture, board ShelfBoard, y float64) float64 {
 // drawPlace draws one jar and below the board its number and word.
 func (s Shelf) drawPlace(p *Picture, j ShelfJar, x, base, wide float64) {
 	from := len(p.marks)
-	p.drawJar(x, base, perMillimetre, j.Vessel, j.Look)
+	p.set(x, base, jarStamp{j.Vessel, j.Look}, func(sheet *Picture) { sheet.drawJar(0, 0, perMillimetre, j.Vessel, j.Look) })
 	number := strconv.Itoa(j.Number)
 	at := x
 	if j.Arm >= 0 {
-		p.marker(j.Arm, x-widthOf(number, 14, false)/2-3, base+14, 3.5)
+		p.set(x-widthOf(number, 14, false)/2-3, base+14, j.Arm, func(sheet *Picture) { sheet.marker(j.Arm, 0, 0, 3.5) })
 		at += 5
 	}
 	p.write(at, base+18.5, number, label{size: 14, at: middle, ink: Text, bold: true})

@@ -7,9 +7,9 @@ import (
 )
 
 // SVG returns the picture as an inline SVG element. id must be unique on its
-// page and a valid HTML id. Colours are classes f-INK and s-INK of the page's
-// stylesheet; as attributes stand those of the light theme, for readers
-// without it.
+// page and a valid HTML id. Colours are classes f-INK (fill) and s-INK
+// (stroke) of the page's stylesheet, which also knows b (bold), mono and halo.
+// Outlines carry the colours of the light theme as attributes too.
 func (p *Picture) SVG(id string) template.HTML {
 	var b strings.Builder
 	b.Grow(512 + 120*len(p.marks))
@@ -17,11 +17,24 @@ func (p *Picture) SVG(id string) template.HTML {
 	writeNumber(&b, p.Width)
 	b.WriteByte(' ')
 	writeNumber(&b, p.Height)
-	b.WriteString(`" role="img" aria-labelledby="` + id + `-t ` + id + `-d"><title id="` + id + `-t">`)
+	b.WriteString(`" role="img" stroke-linecap="round" stroke-linejoin="round" aria-labelledby="` + id + `-t ` + id + `-d"><title id="` + id + `-t">`)
 	b.WriteString(template.HTMLEscapeString(p.Title))
 	b.WriteString(`</title><desc id="` + id + `-d">`)
 	b.WriteString(template.HTMLEscapeString(p.Desc))
 	b.WriteString(`</desc>`)
+	if len(p.stamps) > 0 {
+		b.WriteString(`<defs>`)
+	}
+	for i := range p.stamps {
+		b.WriteString(`<g id="` + stampID(id, i+1) + `">`)
+		for k := range p.stamps[i].marks {
+			p.stamps[i].marks[k].writeSVG(&b)
+		}
+		b.WriteString(`</g>`)
+	}
+	if len(p.stamps) > 0 {
+		b.WriteString(`</defs>`)
+	}
 	left := 0 // marks of the open link
 	for i := range p.marks {
 		m := &p.marks[i]
@@ -29,7 +42,15 @@ func (p *Picture) SVG(id string) template.HTML {
 			b.WriteString(`<a href="` + template.HTMLEscapeString(m.link) + `" aria-label="` + template.HTMLEscapeString(m.says) + `">`)
 			left = m.group
 		}
-		m.writeSVG(&b)
+		if m.stamp > 0 {
+			b.WriteString(`<use href="#` + stampID(id, m.stamp) + `" x="`)
+			writeNumber(&b, m.x)
+			b.WriteString(`" y="`)
+			writeNumber(&b, m.y)
+			b.WriteString(`"/>`)
+		} else {
+			m.writeSVG(&b)
+		}
 		if left--; left == 0 {
 			b.WriteString(`</a>`)
 		}
@@ -37,6 +58,8 @@ func (p *Picture) SVG(id string) template.HTML {
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String()) // every text in it is escaped above and in writeSVG
 }
+
+func stampID(id string, n int) string { return id + "-s" + strconv.Itoa(n) }
 
 func (m *mark) writeSVG(b *strings.Builder) {
 	if m.text != "" {
@@ -63,17 +86,17 @@ func (m *mark) writeText(b *strings.Builder) {
 	if m.at != start && m.at != "" {
 		b.WriteString(` text-anchor="` + string(m.at) + `"`)
 	}
-	if m.bold {
-		b.WriteString(` font-weight="650"`)
-	}
 	class := "f-" + string(m.fill)
+	if m.bold {
+		class += " b"
+	}
 	if m.mono {
 		class += " mono"
 	}
 	if m.halo {
 		class += " halo"
 	}
-	b.WriteString(` class="` + class + `" fill="` + light[m.fill].hex + `">`)
+	b.WriteString(` class="` + class + `">`)
 	b.WriteString(template.HTMLEscapeString(m.text))
 	b.WriteString(`</text>`)
 }
@@ -95,7 +118,7 @@ func (m *mark) writeStyle(b *strings.Builder) {
 	if m.stroke != NoInk {
 		b.WriteString(` stroke="` + light[m.stroke].hex + `" stroke-width="`)
 		writeNumber(b, m.width)
-		b.WriteString(`" stroke-linecap="round" stroke-linejoin="round"`)
+		b.WriteByte('"')
 		if m.dash != Solid {
 			b.WriteString(` stroke-dasharray="` + string(m.dash) + `"`)
 		}
