@@ -13,10 +13,10 @@ SHARING := ./internal/store/... ./internal/app ./internal/web
 
 test: format vet vuln go-test race fuzz
 
-# Without PostgreSQL, race detector, fuzzing and what is cached.
+# Without PostgreSQL, browser, race detector, fuzzing and what is cached.
 quick: format
 	go vet ./...
-	go test ./...
+	go test -short ./...
 
 build:
 	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o pinset ./cmd/pinset
@@ -36,7 +36,7 @@ vuln:
 	test/vuln.sh
 
 go-test:
-	test/with-postgres.sh go test -count=1 -timeout=10m ./...
+	test/with-chromium.sh test/with-postgres.sh go test -count=1 -timeout=15m ./...
 
 race:
 	test/race.sh $(SHARING)

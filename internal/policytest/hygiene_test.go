@@ -1,6 +1,7 @@
 package policytest
 
 import (
+	"bytes"
 	"fmt"
 	"regexp"
 	"slices"
@@ -18,7 +19,7 @@ type unwanted struct {
 
 // path returns a pattern of a folder at the root of a machine.
 func folderAtRoot(name string) *regexp.Regexp {
-	return regexp.MustCompile(`(^|[^\w./-])/` + name + `(/|\b[^\w-]|$)`)
+	return regexp.MustCompile(`(?m)(^|[^\w./-])/` + name + `(/|\b[^\w-]|$)`)
 }
 
 var allUnwanted = []unwanted{
@@ -42,9 +43,13 @@ func hygieneFaults(t *tree, all []unwanted) []string {
 			if slices.ContainsFunc(u.but, func(b string) bool { return strings.HasPrefix(p, b) || strings.HasSuffix(p, b) }) {
 				continue
 			}
-			for i, line := range strings.Split(string(t.text[p]), "\n") {
-				if found := u.pattern.FindString(line); found != "" {
-					faults = append(faults, fmt.Sprintf("%s:%d: %q is %s", p, i+1, strings.TrimSpace(found), u.why))
+			text := t.text[p]
+			for _, at := range u.pattern.FindAllIndex(text, -1) {
+				found := strings.TrimSpace(string(text[at[0]:at[1]]))
+				line := 1 + bytes.Count(text[:at[0]+1], []byte("\n"))
+				fault := fmt.Sprintf("%s:%d: %q is %s", p, line, found, u.why)
+				if !slices.Contains(faults, fault) {
+					faults = append(faults, fault)
 				}
 			}
 		}
@@ -67,7 +72,7 @@ func TestHygieneFaults(t *testing.T) {
 		{"work at the end", sketch{name: "\nsee `/" + "work`\n"}, "doc/overview.md:2"},
 		{"root", sketch{name: "(/" + "root/x)\n"}, "path of one machine"},
 		{"home", sketch{name: "/" + "home/someone\n"}, "path of one machine"},
-		{"tmp", sketch{name: "cd /" + "tmp/x\n"}, "temporary folder"},
+		{"tmp", sketch{name: "cd /" + "tmp/x /" + "tmp/y\n"}, "temporary folder"},
 		{"modules", sketch{name: "https://proxy.golang" + ".org\n"}, "where packages come from"},
 		{"packages", sketch{name: "http://deb.debian" + ".org/x\n"}, "where packages come from"},
 		{"npm", sketch{name: "registry.npmjs" + ".org\n"}, "where packages come from"},

@@ -91,5 +91,6 @@ var importTable = map[string]row{
 		may:   []string{"app", "store", "store/sqldb", "web", "cli", "demo", "ingest", "report", "lab", "units"},
 		never: []ban{sql},
 	},
-	"policytest": {helper: true},
+	"browsertest": {may: []string{"app", "web", "lab"}, helper: true},
+	"policytest":  {helper: true},
 }

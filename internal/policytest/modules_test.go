@@ -33,6 +33,10 @@ var allowedModules = map[string]use{
 	"github.com/google/jsonschema-go": {[]string{"reckoner"}, "the schema of each calculator: ADR 0010"},
 	"github.com/rogpeppe/go-internal": {nil, "testscript, for the commands: ADR 0008"},
 	"pgregory.net/rapid":              {nil, "laws tried on many inputs: ADR 0008"},
+	"codeberg.org/go-pdf/fpdf":        {[]string{"picture", "report"}, "PDF: ADR 0012"},
+	"github.com/go-fonts/dejavu":      {[]string{"picture", "report"}, "the letters of printed sheets: ADR 0012"},
+	"github.com/chromedp/chromedp":    {nil, "pages in a real browser: ADR 0008"},
+	"github.com/chromedp/cdproto":     {nil, "what chromedp says to the browser: ADR 0008"},
 	"golang.org/x/net":                {nil, "reads pages back, in their tests: ADR 0008"},
 	"github.com/google/go-cmp":        {nil, "differences that can be read: ADR 0008"},
 }
