@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Makings)+len(e.Marks)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Makings)+len(e.Marks)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -58,6 +58,12 @@ func withdrawal(d lab.Deed, e lab.Entry) lab.Entry {
 
 func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store.Entries) error {
 	var touched []lab.JarID
+	for i := range e.Figures {
+		e.Figures[i].Entry = withdrawal(d, e.Figures[i].Entry)
+	}
+	for i := range e.Lots {
+		e.Lots[i].Entry = withdrawal(d, e.Lots[i].Entry)
+	}
 	for i := range e.Makings {
 		e.Makings[i].Entry = withdrawal(d, e.Makings[i].Entry)
 	}
@@ -92,6 +98,12 @@ func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store
 }
 
 func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
+	if err := w.AddIngredientFigures(ctx, e.Figures); err != nil {
+		return err
+	}
+	if err := w.AddIngredientLots(ctx, e.Lots); err != nil {
+		return err
+	}
 	if err := w.AddMakings(ctx, e.Makings); err != nil {
 		return err
 	}

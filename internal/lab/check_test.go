@@ -35,11 +35,11 @@ func TestChecksRefuse(t *testing.T) {
 		},
 		"empty recipe": func() error { _, err := (Recipe{Name: "x"}).Check(); return err },
 		"fill of no mix": func() error {
-			_, err := (Recipe{Name: "x", Mixes: []Mix{{"dry", line, ""}}, Fills: []Fill{{"broth", "1 mL"}}}).Check()
+			_, err := (Recipe{Name: "x", Mixes: []Mix{{Name: "dry", Lines: line}}, Fills: []Fill{{"broth", "1 mL"}}}).Check()
 			return err
 		},
 		"two mixes of one name": func() error {
-			_, err := (Recipe{Name: "x", Mixes: []Mix{{"dry", line, ""}, {"Dry", line, ""}}, Fills: []Fill{{"dry", "1 g"}}}).Check()
+			_, err := (Recipe{Name: "x", Mixes: []Mix{{Name: "dry", Lines: line}, {Name: "Dry", Lines: line}}, Fills: []Fill{{"dry", "1 g"}}}).Check()
 			return err
 		},
 		"a loss without reason":    func() error { _, err := (Seen{Fate: Lost}).Check(); return err },

@@ -20,6 +20,7 @@ import (
 type (
 	CultureID       string
 	IngredientID    string
+	IngredientLotID string
 	RecipeID        string
 	RecipeVersionID string
 	ContainerID     string
@@ -29,7 +30,7 @@ type (
 	TrialID         string
 	AllotmentID     string
 	DeedID          string
-	EntryID         string // a mark, an inoculation, a seen, a pick or a making
+	EntryID         string // a mark, an inoculation, a seen, a pick, a making, figures of an ingredient or a lot of it
 )
 
 // ParseID returns s as an identifier, or an Invalid Problem if it is not a UUID.

@@ -16,6 +16,7 @@ type Recipe struct {
 	Fills   []Fill
 	Made    time.Time
 	Note    string
+	Details Details
 }
 
 // Mix is ingredients made up together: a dry mix, or a broth made up to a volume.
@@ -23,6 +24,9 @@ type Mix struct {
 	Name     string       `json:"name"`
 	Lines    []RecipeLine `json:"lines"`
 	MakeUpTo string       `json:"make_up_to,omitempty"` // as typed, such as "1 L"; "" if not made up to a volume
+	// PercentOf is what "n %" is a share of: the weight as weighed, also if
+	// "", or the dry matter.
+	PercentOf string `json:"percent_of,omitempty"`
 }
 
 // RecipeLine is one ingredient of a mix, with its amount as typed.
@@ -89,7 +93,10 @@ func (r Recipe) Check() (Recipe, error) {
 			return Recipe{}, Invalidf("fill", "write an amount such as 50 g or 60 mL", "how much %s goes into a vessel is not said", f.Mix)
 		}
 	}
-	r.Note, err = Text("note", r.Note)
+	if r.Note, err = Text("note", r.Note); err != nil {
+		return Recipe{}, err
+	}
+	r.Details, err = r.Details.check()
 	return r, err
 }
 
@@ -97,6 +104,11 @@ func (m Mix) check() (Mix, error) {
 	var err error
 	if m.Name, err = Name("mix", m.Name); err != nil {
 		return Mix{}, err
+	}
+	switch m.PercentOf {
+	case "", "weight", "dry":
+	default:
+		return Mix{}, Invalidf("percent_of", "choose weight or dry", "per cent of %q is not known", clip(m.PercentOf, 40))
 	}
 	if len(m.Lines) == 0 {
 		return Mix{}, Invalidf("mixes", "write at least one ingredient", "the mix %s holds nothing", m.Name)
@@ -127,4 +139,6 @@ type Weighed struct {
 	Ingredient string  `json:"ingredient"`
 	Typed      string  `json:"typed"`
 	Grams      float64 `json:"grams"`
+	// Lot is the delivery that it was taken from, "" if not said.
+	Lot IngredientLotID `json:"lot,omitempty"`
 }

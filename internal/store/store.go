@@ -15,6 +15,7 @@ import (
 	"context"
 
 	"pinset/internal/lab"
+	"pinset/internal/units"
 )
 
 // Store keeps the records of one farm.
@@ -86,6 +87,13 @@ type Supplies interface {
 	// Ingredients returns all ingredients by name.
 	Ingredients(ctx context.Context) ([]lab.Ingredient, error)
 	IngredientByName(ctx context.Context, name string) (lab.Ingredient, error)
+	// IngredientFigures and IngredientLots return all entries, corrected
+	// ones included, in the order of entry.
+	IngredientFigures(ctx context.Context) ([]lab.IngredientFigures, error)
+	IngredientLots(ctx context.Context) ([]lab.IngredientLot, error)
+	// DrawnFromLots adds up what the makings that hold took from each lot.
+	// A lot that nothing was taken from is left out.
+	DrawnFromLots(ctx context.Context) (map[lab.IngredientLotID]units.Gram, error)
 	// Containers returns all containers by name.
 	Containers(ctx context.Context) ([]lab.Container, error)
 	Container(ctx context.Context, id lab.ContainerID) (lab.Container, error)
@@ -103,6 +111,8 @@ type Supplies interface {
 // SuppliesWriter writes ingredients, recipes, containers and makings.
 type SuppliesWriter interface {
 	AddIngredient(ctx context.Context, i lab.Ingredient) error
+	AddIngredientFigures(ctx context.Context, f []lab.IngredientFigures) error
+	AddIngredientLots(ctx context.Context, l []lab.IngredientLot) error
 	AddContainer(ctx context.Context, c lab.Container) error
 	// AddRecipe stores one version. A version number that is taken within
 	// its line is a Conflict, and so is a name that another line bears.
@@ -234,6 +244,8 @@ type TrialsWriter interface {
 
 // Entries are the entries that one deed wrote, or that are to be taken back.
 type Entries struct {
+	Figures      []lab.IngredientFigures
+	Lots         []lab.IngredientLot
 	Makings      []lab.Making
 	Marks        []lab.CookMark
 	Inoculations []lab.Inoculation

@@ -31,6 +31,12 @@ func (t *tx) Deeds(ctx context.Context, batch lab.BatchID, limit int) ([]lab.Dee
 
 func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, err error) {
 	const rest = "WHERE deed = $1 ORDER BY seq"
+	if e.Figures, err = query(ctx, t, ingredientFigures, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	if e.Lots, err = query(ctx, t, ingredientLots, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
 	if e.Makings, err = query(ctx, t, makings, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}

@@ -121,7 +121,7 @@ func TestUpgradeIsPrecededByBackup(t *testing.T) {
 	}
 	_, err = Open(t.Context(), path)
 	plain(t, err, lab.Refused, "newer Pinset")
-	for _, name := range []string{".before-2", ".before-2-2"} { // each attempt has its own
+	for _, name := range []string{".before-3", ".before-3-2"} { // each attempt has its own
 		checkActs(t, open(t, path+name), []string{string(act)})
 	}
 }
@@ -134,7 +134,7 @@ func TestTooLittleSpaceForBackupStopsUpgrade(t *testing.T) {
 		t.Fatal(err)
 	}
 	ballast := filepath.Join(disk, "ballast")
-	if err := os.WriteFile(ballast, make([]byte, 700<<10), 0o600); err != nil {
+	if err := os.WriteFile(ballast, make([]byte, 600<<10), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	_, err := openSQLiteWith(t.Context(), path, withMore(t, goodMigration))
@@ -145,7 +145,7 @@ func TestTooLittleSpaceForBackupStopsUpgrade(t *testing.T) {
 	if err := os.Remove(ballast); err != nil {
 		t.Fatal(err)
 	}
-	if s := look(t, open(t, path)); s.version != 1 {
+	if s := look(t, open(t, path)); s.version != 2 {
 		t.Errorf("the version is %d, want that of before", s.version)
 	}
 }

@@ -12,7 +12,7 @@ var recipes = &table[lab.Recipe]{
 		return []column{
 			text("id", &r.ID), text("line", &r.Line), text("name", &r.Name), nameKey(&r.Name),
 			number("version", &r.Version), document("mixes", &r.Mixes), document("fills", &r.Fills),
-			moment("made", &r.Made), text("note", &r.Note),
+			moment("made", &r.Made), text("note", &r.Note), document("details", &r.Details),
 		}
 	},
 	taken: func(_ context.Context, _ *tx, r lab.Recipe) error {

@@ -110,6 +110,11 @@ func testRecipes(t *testing.T, s store.Store) {
 	}
 	second.Fills = []lab.Fill{{Mix: "dry mix", Amount: "50 g"}, {Mix: "broth", Amount: "60 mL"}}
 	second.Note = "sweeter"
+	ph := 6.5
+	second.Details = lab.Details{
+		Route: lab.Soaked, Species: "Pleurotus ostreatus", PHBefore: &ph, SoakDry: "1 lb", SoakDrained: "28 oz",
+		Lots: []lab.LotOf{{Ingredient: "rye", Lot: newID[lab.IngredientLotID]()}},
+	}
 	bare := lab.Recipe{ID: newID[lab.RecipeVersionID](), Line: newID[lab.RecipeID](), Name: "Bran", Version: 1, Made: instant(1)}
 	for _, r := range []lab.Recipe{second, first, bare, second} { // in any order
 		write(t, s, func(ctx context.Context, w store.Writer) error { return w.AddRecipe(ctx, r) })

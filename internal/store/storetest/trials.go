@@ -80,7 +80,10 @@ func testDeeds(t *testing.T, s store.Store) {
 
 func testDeedEntries(t *testing.T, s store.Store) {
 	f := settle(t, s)
+	oats := lab.Ingredient{ID: newID[lab.IngredientID](), Name: "oats"}
 	want := store.Entries{
+		Figures:      []lab.IngredientFigures{{Entry: newEntry(f.deed, 1), Ingredient: oats.ID}},
+		Lots:         []lab.IngredientLot{{Entry: newEntry(f.deed, 1), Lot: newID[lab.IngredientLotID](), Number: 1, Ingredient: oats.ID}},
 		Makings:      []lab.Making{{Entry: newEntry(f.deed, 1), Batch: f.batch.ID, Mix: "m"}},
 		Marks:        []lab.CookMark{{Entry: newEntry(f.deed, 1), Cook: f.cook.ID, Event: lab.Reached}},
 		Inoculations: []lab.Inoculation{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Culture: f.culture.ID, Means: lab.ByLC}},
@@ -93,7 +96,8 @@ func testDeedEntries(t *testing.T, s store.Store) {
 	other := newDeed("other")
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		_, err := w.AddDeed(ctx, other)
-		return firstError(err, w.AddMakings(ctx, want.Makings), w.AddCookMarks(ctx, want.Marks),
+		return firstError(err, w.AddIngredient(ctx, oats), w.AddIngredientFigures(ctx, want.Figures), w.AddIngredientLots(ctx, want.Lots),
+			w.AddMakings(ctx, want.Makings), w.AddCookMarks(ctx, want.Marks),
 			w.AddInoculations(ctx, want.Inoculations), w.AddSeen(ctx, want.Seen), w.AddPicks(ctx, want.Picks),
 			w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(other, 1), Jar: f.jar.ID, Stage: lab.Light}}))
 	})

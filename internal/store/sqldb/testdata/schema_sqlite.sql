@@ -93,6 +93,47 @@ CREATE TABLE ingredient (
     moisture REAL CHECK (moisture >= 0 AND moisture < 1),
     note TEXT NOT NULL
 ) STRICT;
+CREATE TABLE ingredient_figures (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES ingredient_figures (id),
+    withdrawn INTEGER NOT NULL,
+    ingredient TEXT NOT NULL REFERENCES ingredient (id),
+    figures TEXT NOT NULL
+) STRICT;
+CREATE INDEX ingredient_figures_deed ON ingredient_figures (deed);
+CREATE TABLE ingredient_lot (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES ingredient_lot (id),
+    withdrawn INTEGER NOT NULL,
+    lot TEXT NOT NULL,
+    number INTEGER NOT NULL CHECK (number >= 1),
+    ingredient TEXT NOT NULL REFERENCES ingredient (id),
+    supplier TEXT NOT NULL,
+    supplier_code TEXT NOT NULL,
+    best_before TEXT NOT NULL,
+    moisture REAL CHECK (moisture >= 0 AND moisture < 1),
+    cup REAL NOT NULL CHECK (cup >= 0),
+    bought REAL NOT NULL CHECK (bought >= 0),
+    bought_typed TEXT NOT NULL,
+    price_typed TEXT NOT NULL,
+    price_minor INTEGER NOT NULL CHECK (price_minor >= 0),
+    price_currency TEXT NOT NULL,
+    price_for REAL NOT NULL CHECK (price_for >= 0),
+    note TEXT NOT NULL
+) STRICT;
+CREATE INDEX ingredient_lot_deed ON ingredient_lot (deed);
 CREATE TABLE inoculation (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
@@ -168,6 +209,14 @@ CREATE TABLE making (
 ) STRICT;
 CREATE INDEX making_batch ON making (batch);
 CREATE INDEX making_deed ON making (deed);
+CREATE TABLE making_lot (
+    id TEXT PRIMARY KEY,
+    making TEXT NOT NULL REFERENCES making (id),
+    lot TEXT NOT NULL,
+    grams REAL NOT NULL CHECK (grams >= 0)
+) STRICT;
+CREATE INDEX making_lot_lot ON making_lot (lot);
+CREATE INDEX making_lot_making ON making_lot (making);
 CREATE TABLE pick (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
@@ -194,7 +243,7 @@ CREATE TABLE recipe (
     mixes TEXT NOT NULL,
     fills TEXT NOT NULL,
     made TEXT NOT NULL,
-    note TEXT NOT NULL,
+    note TEXT NOT NULL, details TEXT NOT NULL DEFAULT '{}',
     UNIQUE (line, version),
     FOREIGN KEY (name_key, line) REFERENCES recipe_name (name_key, line)
 ) STRICT;
