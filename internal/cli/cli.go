@@ -184,7 +184,7 @@ func (r *run) fail(err error) int {
 	p, ok := lab.AsProblem(err)
 	code := exitInput
 	if !ok {
-		p = &lab.Problem{What: oneLine(err), Mend: "this is a fault of Pinset: try again, and report it if it stays"}
+		p = &lab.Problem{What: oneLine(err), Mend: "nothing that was typed is at fault: try again, and report it if it stays"}
 		code = exitFault
 	}
 	fmt.Fprintln(r.Err, "pinset:", oneLine(p))

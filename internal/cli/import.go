@@ -79,6 +79,15 @@ func refusedProblem(report app.ImportReport) *lab.Problem {
 // toldProblem is a problem that is in what was printed already.
 type toldProblem struct{ *lab.Problem }
 
+// someOf lists words, or if they are many their ends and how many there are.
+func someOf(words []string) string {
+	n := len(words)
+	if n <= fewItems {
+		return strings.Join(words, ", ")
+	}
+	return fmt.Sprintf("%s … %s (%d)", strings.Join(words[:3], ", "), words[n-1], n)
+}
+
 func writeImport(w io.Writer, report app.ImportReport) {
 	for _, x := range report.Refused {
 		where := x.Column
@@ -87,17 +96,27 @@ func writeImport(w io.Writer, report app.ImportReport) {
 		}
 		wrap(w, fmt.Sprintf("row %d  ", x.Row), fmt.Sprintf("%s: %s; %s", strings.TrimSpace(where), x.What, x.Mend))
 	}
-	verb := "stored"
-	if !report.Stored {
-		verb = "not stored"
+	if report.Stored {
+		fmt.Fprintln(w, "stored:")
+	} else {
+		fmt.Fprintln(w, "not stored:")
 	}
-	wrap(w, "", fmt.Sprintf("%d rows read, %d refused; %d new jars, %d known; %d new entries, %d mended, %d there already: %s",
-		report.Rows, len(report.Refused), report.Jars, report.Known, report.Entries, report.Mended, report.Same, verb))
+	fmt.Fprintf(w, "  %s read, %d refused\n", counted(report.Rows, "row"), len(report.Refused))
+	fmt.Fprintf(w, "  %s new, %d known\n", counted(report.Jars, "jar"), report.Known)
+	fmt.Fprintf(w, "  %d entries new, %d mended, %d there already\n", report.Entries, report.Mended, report.Same)
 	if len(report.Batches) > 0 {
-		fmt.Fprintln(w, "batches:", strings.Join(report.Batches, ", "))
+		wrap(w, "  batches: ", someOf(report.Batches))
 	}
 	if len(report.Trials) > 0 {
-		fmt.Fprintln(w, "trials:", strings.Join(report.Trials, ", "))
+		wrap(w, "  trials: ", someOf(report.Trials))
+	}
+	if report.DryRun {
+		t := newTable("column", "taken for")
+		for _, c := range report.Columns {
+			t.row(c.Header, c.Means)
+		}
+		fmt.Fprintln(w)
+		t.write(w)
 	}
 	printCautions(w, report.Cautions)
 	if report.Stored && report.Entries+report.Mended > 0 {

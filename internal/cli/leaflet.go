@@ -128,7 +128,7 @@ func (n node) table() (*table, bool) {
 		row := make([]string, len(keys))
 		for i, k := range keys {
 			v, there := item.get(k)
-			text, ok := v.brief("")
+			text, ok := v.cell()
 			if there && !ok {
 				return nil, false
 			}

@@ -171,3 +171,35 @@ func (n node) interval(unit string) (string, bool) {
 	}
 	return fmt.Sprintf("%s%s (%s to %s)", middle.text, unitAfter(unit), low.text, high.text), true
 }
+
+// cell returns n as the cell of a table: briefly, or a few small objects as
+// "pint, 2 layers, 14 jars".
+func (n node) cell() (string, bool) {
+	if text, ok := n.brief(""); ok {
+		return text, true
+	}
+	items := n.items
+	if n.kind == objectKind {
+		items = []node{n}
+	}
+	const small = 3
+	var parts []string
+	for _, item := range items {
+		var words []string
+		for _, m := range item.members {
+			text, ok := m.value.brief("")
+			if !ok {
+				return "", false
+			}
+			if m.value.number {
+				text = joined(" ", text, spaced(m.key))
+			}
+			words = append(words, text)
+		}
+		if len(words) > small {
+			return "", false
+		}
+		parts = append(parts, strings.Join(words, ", "))
+	}
+	return strings.Join(parts, "; "), len(items) <= small
+}

@@ -29,10 +29,10 @@ func (c *demoCmd) Run(r *run) error { return r.serve(c.door, c.Data, true) }
 func (r *run) serve(d door, dir string, demo bool) error {
 	ready := func(address string) error {
 		return r.print(map[string]string{"address": address}, func(w io.Writer) {
-			if demo && dir == "" {
-				fmt.Fprintln(w, "An invented farm, thrown away at the end. Nothing in it was grown.")
-			}
 			fmt.Fprintf(w, "Open %s in a browser. Stop with Ctrl-C.\n", address)
+			if demo && dir == "" {
+				fmt.Fprintln(w, "The farm is invented, and thrown away at the end.")
+			}
 		})
 	}
 	return r.Serve(r.ctx, Serving{Listen: d.Listen, PassphraseFile: d.PassphraseFile, Dir: dir, Demo: demo, Ready: ready})
