@@ -6,6 +6,7 @@ import (
 
 	"pinset/internal/lab"
 	"pinset/internal/store"
+	"pinset/internal/units"
 )
 
 func testBatches(t *testing.T, s store.Store) {
@@ -213,7 +214,7 @@ func testTallies(t *testing.T, s store.Store) {
 		}
 	}
 	first, jars := addBatch(t, s, 2, 10, dry)
-	second, more := addBatch(t, s, 3, 2, nil)
+	second, more := addBatch(t, s, 3, 2, func(j *lab.Jar) { j.DryGrams = 60 * units.Gram(j.Number-1) })
 	bare := lab.Batch{ID: newID[lab.BatchID](), Number: 4}
 	in := at(1)
 	write(t, s, func(ctx context.Context, w store.Writer) error {
@@ -227,6 +228,7 @@ func testTallies(t *testing.T, s store.Store) {
 			{Jar: jars[6].ID, Fate: lab.Lost, Reason: "broken"},
 			{Jar: jars[8].ID, Fate: lab.Lost, Reason: "fouled", Inoculated: in, Grams: 9}, // a blank, where all that is wrong
 			{Jar: more[0].ID, Fate: lab.Growing, Inoculated: in},
+			{Jar: more[1].ID, Fate: lab.Growing, Inoculated: in, Stage: lab.Pins},
 		}))
 	})
 	want := map[lab.BatchID]store.Tally{
@@ -234,8 +236,8 @@ func testTallies(t *testing.T, s store.Store) {
 			Batch: first.ID, Jars: 8, Blanks: 2, Inoculated: 6, Growing: 3, Picked: 2, Barren: 1, Lost: 1,
 			Grams: 50.5, DryGrams: 300, ByStage: map[lab.Stage]int{"": 1, lab.Pins: 2},
 		},
-		second.ID: { // dry grams are not known for the jar that was inoculated
-			Batch: second.ID, Jars: 2, Inoculated: 1, Growing: 1, ByStage: map[lab.Stage]int{"": 1},
+		second.ID: { // dry grams are not known for the first jar
+			Batch: second.ID, Jars: 2, Inoculated: 2, Growing: 2, ByStage: map[lab.Stage]int{"": 1, lab.Pins: 1},
 		},
 	}
 	tallies := func(b ...lab.BatchID) map[lab.BatchID]store.Tally {
