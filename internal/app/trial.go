@@ -101,6 +101,9 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 // CompareResult is what a comparison comes to.
 type CompareResult = trialstat.CompareResult
 
+// ArmSummary is what one arm came to.
+type ArmSummary = trialstat.ArmSummary
+
 // Verdict is the answer of a trial: the same that "calc compare" gives for a
 // plain table of its jars.
 type Verdict = figure.Answer[CompareResult]

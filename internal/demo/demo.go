@@ -91,7 +91,7 @@ func (p *planting) stock() {
 	p.do("settings", p.farm.SaveSettings(p.ctx, app.NewSettings{Name: Name, Zone: "UTC", Altitude: "310 m"}))
 	for _, i := range []app.NewIngredient{
 		{Name: "oat groats", Moisture: "9.5 %", Note: "25 kg sack, dried three samples at 105 °C"},
-		{Name: "hulled millet", Moisture: "10 %"},
+		{Name: "millet", Moisture: "10 %"},
 		{Name: "malt extract"},
 		{Name: "yeast extract"},
 	} {
@@ -100,7 +100,7 @@ func (p *planting) stock() {
 	}
 	for _, r := range []app.NewRecipe{
 		cake("oat cake", "oat groats", "40 g", "48 mL"),
-		cake("millet cake", "hulled millet", "40 g", "48 mL"),
+		cake("millet cake", "millet", "40 g", "48 mL"),
 		cake("deep oat cake", "oat groats", "60 g", "72 mL"),
 	} {
 		_, err := p.farm.AddRecipe(p.ctx, r)

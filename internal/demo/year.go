@@ -59,7 +59,7 @@ var year = []batch{
 	{before: 346, plan: plain("First oats", "oat cake", "LC-1", 24, 2), holds: []float64{64, 61}, amount: "2 mL", grams: map[string]float64{"": 11}, fouls: 0.08, barren: 0.08},
 	{
 		before: 296, amount: "2 mL", holds: []float64{63, 66}, fouls: 0.04, barren: 0.02,
-		plan: comparing(plain("Millet or oats", "", "LC-2", 12, 2), "Does hulled millet give more than oat groats?", "recipe",
+		plan: comparing(plain("Millet or oats", "", "LC-2", 12, 2), "Does millet give more than oat groats?", "recipe",
 			app.PlanArm{Name: "oats", Recipe: "oat cake"}, app.PlanArm{Name: "millet", Recipe: "millet cake"}),
 		grams: map[string]float64{"oats": 10.5, "millet": 16.5},
 	},

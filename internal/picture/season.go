@@ -115,11 +115,12 @@ func (s Season) drawLine(p *Picture, l SeasonLine, at func(time.Time) float64, y
 	p.line(at(l.From), base, at(l.To), base, Edge, 2, Solid)
 	x := at(l.From)
 	name := fit(l.Name, 13, wide*0.6)
-	if x+widthOf(name, 13, false)+widthOf(l.Note, 12, false)+10 > wide-4 {
-		x = max(4, wide-4-widthOf(name, 13, false)-widthOf(l.Note, 12, false)-10)
+	nameWide := 1.08*widthOf(name, 13, false) + 8 // bold
+	if over := x + nameWide + widthOf(l.Note, 12, false) - (wide - 4); over > 0 {
+		x = max(4, x-over)
 	}
 	p.write(x, y+17, name, label{size: 13, ink: Text, bold: true, halo: true})
-	p.write(x+widthOf(name, 13, false)+6, y+17, l.Note, label{size: 12, ink: Soft, halo: true})
+	p.write(x+nameWide, y+17, l.Note, label{size: 12, ink: Soft, halo: true})
 	for _, m := range l.Marks {
 		p.drawMarkSign(m.Sign, at(m.Day), base)
 	}

@@ -51,9 +51,13 @@ func (s Shelf) Draw(wide float64) *Picture {
 }
 
 func (s Shelf) drawBoard(p *Picture, board ShelfBoard, y float64) float64 {
-	const post, foot, head = 6.0, 40.0, 26.0
-	p.write(post+6, y+14, board.Name, label{size: 14, ink: Text, bold: true})
-	p.write(p.Width-post-6, y+14, fmt.Sprintf("%d jars", len(board.Jars)), label{size: 13, at: end, ink: Soft})
+	const post, foot = 6.0, 40.0
+	head := 6.0
+	if board.Name != "" { // else the page names it
+		head = 26
+		p.write(post+6, y+14, board.Name, label{size: 14, ink: Text, bold: true})
+		p.write(p.Width-post-6, y+14, fmt.Sprintf("%d jars", len(board.Jars)), label{size: 13, at: end, ink: Soft})
+	}
 	tallest, widest := 0.0, 44.0
 	for _, j := range board.Jars {
 		v := j.Vessel.orUsual()
@@ -70,11 +74,12 @@ func (s Shelf) drawBoard(p *Picture, board ShelfBoard, y float64) float64 {
 			s.drawPlace(p, board.Jars[i], x, base, widest)
 		}
 		p.line(post, base+1.5, p.Width-post, base+1.5, Edge, map[bool]float64{true: 5, false: 2.5}[row == rows-1], Solid)
-		y = base + foot - head + 10
+		y = base + foot - head
 	}
-	p.line(2, top, 2, y-6, Edge, 3, Solid)
-	p.line(p.Width-2, top, p.Width-2, y-6, Edge, 3, Solid)
-	return y + 14
+	ground := y + head - foot + 2
+	p.line(2, top, 2, ground, Edge, 3, Solid)
+	p.line(p.Width-2, top, p.Width-2, ground, Edge, 3, Solid)
+	return y + head + 4
 }
 
 // drawPlace draws one jar and below the board its number and word.

@@ -32,6 +32,7 @@ func (s *server) getTrials(w http.ResponseWriter, r *http.Request) error {
 type trialPage struct {
 	frame
 	app.TrialView
+	Picture *drawing     // nil while no jar can be drawn
 	Wanting *lab.Problem // why there is no verdict, nil if there is one
 }
 
@@ -40,7 +41,7 @@ func (trialPage) template() string { return "judge/trial" }
 // getTrial serves GET /trials/{trial}.
 func (s *server) getTrial(w http.ResponseWriter, r *http.Request) error {
 	v, err := s.farm.TrialView(r.Context(), r.PathValue("trial"))
-	p := &trialPage{frame: frame{Title: v.Name, Section: "/trials"}, TrialView: v}
+	p := &trialPage{frame: frame{Title: v.Name, Section: "/trials"}, TrialView: v, Picture: evidenceDrawing(v)}
 	if lab.IsKind(err, lab.Invalid) && v.Trial.ID != "" { // the trial is there, but nothing to judge
 		p.Wanting, _ = lab.AsProblem(err)
 	} else if err != nil {
@@ -73,6 +74,16 @@ func (p *trialPage) Mark(name string) template.HTML {
 		return ""
 	}
 	return armMark(i)
+}
+
+// ByArm are the arms of the verdict in the order of the plan.
+func (p *trialPage) ByArm() []app.ArmSummary {
+	rows := slices.Clone(p.Verdict.Result.Arms)
+	place := func(a app.ArmSummary) int {
+		return slices.IndexFunc(p.Arms, func(x lab.Arm) bool { return lab.NameKey(x.Name) == lab.NameKey(a.Name) })
+	}
+	slices.SortStableFunc(rows, func(a, b app.ArmSummary) int { return place(a) - place(b) })
+	return rows
 }
 
 // Failed says which jars of an arm gave nothing: "2 lost, 1 barren".

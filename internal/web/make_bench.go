@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pinset/internal/app"
@@ -60,6 +61,11 @@ func distinct(cautions []figure.Caution, pass func(figure.Caution) bool) []figur
 		}
 	}
 	return out
+}
+
+// Load draws cook number i of the sheet from above.
+func (p *benchPage) Load(i int) *drawing {
+	return loadDrawing("load"+strconv.Itoa(i), p.Cooks[i], p.Trial != nil)
 }
 
 // Blanks counts the blanks on the sheet.

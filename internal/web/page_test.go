@@ -124,7 +124,7 @@ func (d doc) wellFormed(heading string) {
 	if !strings.Contains(text(h1), heading) {
 		d.t.Errorf("%s: heading %q, want %q", d.what, text(h1), heading)
 	}
-	if title := text(d.one("title", tag("title"))); !strings.HasSuffix(title, "· Pinset") || strings.HasPrefix(title, "·") {
+	if title := text(d.one("title", tag("title"), func(n *html.Node) bool { return within(n, "head") })); !strings.HasSuffix(title, "· Pinset") || strings.HasPrefix(title, "·") {
 		d.t.Errorf("%s: title %q", d.what, title)
 	}
 	d.one("main landmark", tag("main"), with("id", "main"))

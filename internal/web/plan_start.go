@@ -17,7 +17,8 @@ type planPage struct {
 	Counts  []choice
 	Recent  []app.BatchRow
 	More    bool
-	Recipe  string // the plan is to begin with, "" if none
+	Season  *drawing // nil while nothing was made
+	Recipe  string   // the plan is to begin with, "" if none
 }
 
 // factorTile offers one thing that arms may differ in.
@@ -48,8 +49,12 @@ func (s *server) getPlan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	season, err := s.farm.Season(r.Context())
+	if err != nil {
+		return err
+	}
 	f := formOf(r)
-	p := &planPage{frame: frame{Title: "Plan", Section: "/plan"}, Form: f, Recipe: f.Get("recipe")}
+	p := &planPage{frame: frame{Title: "Plan", Section: "/plan"}, Form: f, Recipe: f.Get("recipe"), Season: seasonDrawing(season, lab.OnDay(s.farm.Now()).Time)}
 	for i, x := range lab.Factors {
 		p.Factors = append(p.Factors, factorTile{x, factorSays[x], f.Is("differ", string(x)) || i == 0 && !f.Has("differ")})
 	}
