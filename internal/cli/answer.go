@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
 	"strconv"
 
 	"pinset/internal/figure"
@@ -91,11 +90,15 @@ const notKnown = "not known"
 // showNumber prints five digits, or all before the point, and no exponent for
 // what people meet.
 func showNumber(x float64) string {
-	switch a := math.Abs(x); {
-	case a != 0 && a < 1e-4 || a >= 1e15:
-		return strconv.FormatFloat(x, 'g', 3, 64)
-	case a >= 1e4:
-		return strconv.FormatFloat(x, 'f', 0, 64)
+	sign := ""
+	if x < 0 {
+		sign, x = "−", -x
 	}
-	return strconv.FormatFloat(x, 'g', 5, 64)
+	switch {
+	case x != 0 && x < 1e-4 || x >= 1e15:
+		return sign + strconv.FormatFloat(x, 'g', 3, 64)
+	case x >= 1e4:
+		return sign + strconv.FormatFloat(x, 'f', 0, 64)
+	}
+	return sign + strconv.FormatFloat(x, 'g', 5, 64)
 }

@@ -6,39 +6,50 @@ var examples = map[string]string{
 	"substrate": `{"jars": 24, "reserve_pct": 5, "recipe": {
   "mixes": [
     {"name": "grain", "lines": [{"ingredient": "oats", "amount": "40 g"}]},
-    {"name": "broth", "make_up_to": "1 L", "lines": [{"ingredient": "yeast extract", "amount": "3 g"}]}],
+    {"name": "broth", "make_up_to": "1 L",
+     "lines": [{"ingredient": "yeast extract", "amount": "3 g"}]}],
   "fill": {"grain": "40 g", "broth": "48 mL"}}}`,
-	"solve": `{"jars": 24, "change": "water", "for": "moisture_pct", "target": 62, "recipe": {
+	"solve": `{"jars": 24, "change": "water", "for": "moisture_pct", "target": 62,
+ "recipe": {
   "mixes": [{"name": "cake", "lines": [
-    {"ingredient": "oats", "amount": "40 g"}, {"ingredient": "water", "amount": "40 mL"}]}],
+    {"ingredient": "oats", "amount": "40 g"},
+    {"ingredient": "water", "amount": "40 mL"}]}],
   "fill": {"cake": "80 g"}}}`,
 	"soak": `{"grain_g": 1000, "grain_moisture_pct": 12, "drained_g": 1820}`,
 	"audit": `{"claims": {"moisture_pct": 60}, "recipe": {
   "mixes": [{"name": "cake", "lines": [
-    {"ingredient": "oats", "amount": "1 cup"}, {"ingredient": "water", "amount": "1 cup"}]}],
+    {"ingredient": "oats", "amount": "1 cup"},
+    {"ingredient": "water", "amount": "1 cup"}]}],
   "fill": {"cake": "200 g"}}}`,
 	"cheapest": `{"cn_low": 30, "cn_high": 50, "ingredients": [
   {"ingredient": "oat straw", "price_per_kg": 0.4},
   {"ingredient": "wheat bran", "price_per_kg": 0.9, "max_pct": 30}]}`,
-	"cook": `{"altitude_m": 420, "gauge_psi": 15, "come_up_min": 30, "hold_min": 90, "cool": "natural",
- "container": {"bore_mm": 80, "fill_mm": 70}, "substrate": {"moisture_pct": 60}}`,
-	"water": `{"altitude_m": 420, "gauge_psi": 15, "vent_min": 10, "hold_min": 90, "room_c": 20,
- "burner_w": 2200, "efficiency": 0.5, "water_l": 3, "load_kg": 7,
+	"cook": `{"altitude_m": 420, "gauge_psi": 15, "come_up_min": 30, "hold_min": 90,
+ "cool": "natural", "container": {"bore_mm": 80, "fill_mm": 70},
+ "substrate": {"moisture_pct": 60}}`,
+	"water": `{"altitude_m": 420, "gauge_psi": 15, "vent_min": 10, "hold_min": 90,
+ "room_c": 20, "burner_w": 2200, "efficiency": 0.5, "water_l": 3,
+ "load_kg": 7,
  "pot": {"kg": 6, "kj_kgk": 0.9, "diameter_mm": 320, "height_mm": 300}}`,
 	"power": `{"arms": 2, "jars_per_arm": 12, "cv_pct": 25}`,
 	"yields": `{"arms": [
-  {"name": "oats", "inoculated": 12, "discarded": 1, "barren": 1, "picked": 10, "fresh_g": 104},
-  {"name": "millet", "inoculated": 12, "discarded": 3, "barren": 0, "picked": 9, "fresh_g": 112}]}`,
-	"steam":     `{"altitude_m": 420, "gauge_psi": 15}`,
-	"lethality": `{"times_min": [0, 20, 80], "celsius": [100, 121, 121], "reference_c": 121.1, "z_c": 10}`,
-	"hold":      `{"rule_hold_min": 90, "rule_gauge_psi": 15, "gauge_psi": 12, "altitude_m": 420}`,
+  {"name": "oats", "inoculated": 12, "discarded": 1, "barren": 1,
+   "picked": 10, "fresh_g": 104},
+  {"name": "millet", "inoculated": 12, "discarded": 3, "barren": 0,
+   "picked": 9, "fresh_g": 112}]}`,
+	"steam": `{"altitude_m": 420, "gauge_psi": 15}`,
+	"lethality": `{"times_min": [0, 20, 80], "celsius": [100, 121, 121],
+ "reference_c": 121.1, "z_c": 10}`,
+	"hold": `{"rule_hold_min": 90, "rule_gauge_psi": 15, "gauge_psi": 12,
+ "altitude_m": 420}`,
 	"held": `{"hold_min": 90, "marks": [
   {"at": "16:00", "event": "reached"}, {"at": "16:47", "event": "lost"},
   {"at": "16:55", "event": "back"}, {"at": "18:31", "event": "heat_off"}]}`,
 	"cool": `{"room_c": 22, "target_c": 27, "readings": [
   {"at": "16:40", "celsius": 95}, {"at": "18:40", "celsius": 60}]}`,
-	"load": `{"cookers": [{"name": "tall", "capacity": {"pint": 7}, "layers": {"pint": 2}}],
- "jars": {"pint": 20}, "cycle_min": 150, "day_min": 600}`,
+	"load": `{"cookers": [{"name": "tall", "capacity": {"pint": 7},
+ "layers": {"pint": 2}}], "jars": {"pint": 20},
+ "cycle_min": 150, "day_min": 600}`,
 	"compare": `{"arms_differ_in": ["recipe"], "rows": [
   {"jar": 1, "arm": "oats", "fate": "picked", "value": 10.4, "cook": 1},
   {"jar": 2, "arm": "millet", "fate": "picked", "value": 12.1, "cook": 1},
