@@ -15,6 +15,12 @@ var examples = map[string]string{
     {"ingredient": "oats", "amount": "40 g"},
     {"ingredient": "water", "amount": "40 mL"}]}],
   "fill": {"cake": "80 g"}}}`,
+	"scale": `{"have_g": {"oats": 1000}, "volume_ml": {"broth": 1000}, "recipe": {
+  "mixes": [
+    {"name": "grain", "lines": [{"ingredient": "oats", "amount": "40 g"}]},
+    {"name": "broth", "make_up_to": "1 L",
+     "lines": [{"ingredient": "yeast extract", "amount": "3 g"}]}],
+  "fill": {"grain": "40 g", "broth": "48 mL"}}}`,
 	"soak": `{"grain_g": 1000, "grain_moisture_pct": 12, "drained_g": 1820}`,
 	"audit": `{"claims": {"moisture_pct": 60}, "recipe": {
   "mixes": [{"name": "cake", "lines": [

@@ -33,6 +33,7 @@ type Calculator struct {
 var calculators = []Calculator{
 	calculator("substrate", "What a jar holds", "Weighs a recipe out: masses, moisture, C:N and broth of each jar and of the batch.", substrate.Substrate),
 	calculator("solve", "Meet a target", "Finds the water or the supplement that meets a moisture, C:N or nitrogen target.", substrate.Solve),
+	calculator("scale", "How far it goes", "Finds how many jars the last sack, a mass of substrate or a volume of broth fills.", substrate.Scale),
 	calculator("soak", "Soaked grain", "Gives the moisture of grain that is soaked or simmered and drained, by mass.", substrate.Soak),
 	calculator("audit", "A recipe found elsewhere", "Adds a recipe up and says whether it is what it claims to be.", substrate.Audit),
 	calculator("cheapest", "Cheapest mix", "Finds the cheapest mix within bounds and names the bound that costs most.", substrate.Cheapest),

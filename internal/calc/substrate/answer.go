@@ -14,6 +14,7 @@ func (b *batch) answer() figure.Answer[SubstrateResult] {
 		Batch:    make(map[string]map[string]float64, len(b.mixes)),
 		VolumeML: make(map[string]*float64, len(b.mixes)),
 		Broth:    map[string]Solution{},
+		Mixes:    make(map[string]Balance, len(b.mixes)),
 	}
 	for i := range b.mixes {
 		m := &b.mixes[i]
@@ -22,6 +23,7 @@ func (b *batch) answer() figure.Answer[SubstrateResult] {
 			grams[m.parts[j].label] += m.parts[j].grams * m.needK
 		}
 		r.Batch[m.mix.Name] = grams
+		r.Mixes[m.mix.Name] = m.whole.balance(m.needK)
 		if v, ok := m.madeVolume(); ok {
 			r.VolumeML[m.mix.Name] = ptr(v * m.needK)
 		} else {
@@ -51,6 +53,14 @@ func (b *batch) answer() figure.Answer[SubstrateResult] {
 		r.CostTotal, r.CostPerJar = ptr(all.cost), ptr(all.cost/jars)
 	}
 	r.PerJar = perJar(&jar, liquid)
+	r.Total = all.balance(1)
+	if r.CostPerJar != nil {
+		r.CostPerKg = ptr(*r.CostPerJar / jar.mass * 1000)
+	}
+	if lc := b.in.LCMLPerJar; lc != nil {
+		r.PerJar.LCMLPerKg = ptr(*lc / jar.mass * 1000)
+	}
+	r.SteamOff = steamOff(&jar)
 	b.room(&r, &jar)
 	a := figure.Answer[SubstrateResult]{Result: r, Cautions: b.cautions(&r, &jar)}
 	a.Working = b.working(&r, &jar)
@@ -83,6 +93,7 @@ func perJar(jar *blend, liquid float64) PerJar {
 	p := PerJar{
 		WetG: jar.mass, DryG: jar.dry(), MoisturePct: percent(jar.moisture()),
 		NG: jar.nitrogen(), CG: jar.carbon(), CN: jar.cn(), NPctDry: percent(jar.nOfDry()),
+		AshG: unlessAny(jar.ash, jar.noAsh), FatG: unlessAny(jar.fat, jar.noFat), MoisturePctDry: jar.moistureOfDry(),
 	}
 	if jar.grain > 0 {
 		p.MLPerG = ptr(liquid / jar.grain)
@@ -107,6 +118,27 @@ func (b *batch) room(r *SubstrateResult, jar *blend) {
 	if c.HeightMM > 0 {
 		r.HeadspaceMM = ptr(c.HeightMM - depth)
 	}
+}
+
+// balance is the mass balance of k times b.
+func (b *blend) balance(k float64) Balance {
+	var all blend
+	all.add(b, k)
+	return Balance{
+		WetG: all.mass, DryG: all.dry(), MoisturePct: percent(all.moisture()), MoisturePctDry: all.moistureOfDry(),
+		NG: all.nitrogen(), CG: all.carbon(), CN: all.cn(),
+		AshG: unlessAny(all.ash, all.noAsh), FatG: unlessAny(all.fat, all.noFat), Cost: unlessAny(all.cost, all.noCost),
+	}
+}
+
+// moistureOfDry is water over dry matter in per cent, nil if unknown or if
+// there is no dry matter.
+func (b *blend) moistureOfDry() *float64 {
+	dry := b.dry()
+	if dry == nil || !(*dry > 0) {
+		return nil
+	}
+	return ptr(100 * b.water / *dry)
 }
 
 func percent(x *float64) *float64 {

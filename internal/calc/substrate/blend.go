@@ -6,13 +6,15 @@ type blend struct {
 	mass   float64 // g
 	water  float64 // g, of what is known
 	n, c   float64 // g, of what is known
+	fat    float64 // g, of what is known
+	ash    float64 // g, of what is known
 	volume float64 // mL that the components fill without air between them
 	grain  float64 // g of grain as weighed
 	poured float64 // g of plain water
 	fluid  float64 // mL of water and other fluids
 	heaped float64 // mL that the solids fill as scooped, where known
 
-	noWater, noN, noC, noHeap float64 // g whose figure is unknown
+	noWater, noN, noC, noFat, noAsh, noHeap float64 // g whose figure is unknown
 
 	sugar   float64 // g, anhydrous
 	osmoles float64 // mol of dissolved particles
@@ -27,6 +29,10 @@ func (b *blend) add(o *blend, k float64) {
 	b.water += k * o.water
 	b.n += k * o.n
 	b.c += k * o.c
+	b.fat += k * o.fat
+	b.ash += k * o.ash
+	b.noFat += k * o.noFat
+	b.noAsh += k * o.noAsh
 	b.volume += k * o.volume
 	b.grain += k * o.grain
 	b.poured += k * o.poured
@@ -113,35 +119,25 @@ var dissolves = map[string]bool{"sugar": true, "syrup": true, "salt": true, "org
 // perGram is the blend of one gram of ing, as l says it was measured.
 func (ing *Ingredient) perGram(l *Line) blend {
 	b := blend{mass: 1}
-	n, c := ing.N, ing.C
-	if l.NPctDry != nil {
-		n = ptr(*l.NPctDry / 100)
-	}
-	if l.CPctDry != nil {
-		c = ptr(*l.CPctDry / 100)
-	}
-	water := ing.Moisture
-	if l.MoisturePct != nil {
-		water = ptr(*l.MoisturePct / 100)
-	}
+	water := orMeasured(ing.Moisture, l.MoisturePct)
 	dry := 1.0
 	if water == nil {
 		b.noWater = 1
 	} else {
 		b.water, dry = *water, 1-*water
 	}
-	switch {
-	case n == nil || water == nil && *n != 0:
-		b.noN = 1
-	default:
-		b.n = *n * dry
+	part := func(book, measured *float64, sum, unknown *float64) {
+		share := orMeasured(book, measured)
+		if share == nil || water == nil && *share != 0 {
+			*unknown = 1
+			return
+		}
+		*sum = *share * dry
 	}
-	switch {
-	case c == nil || water == nil && *c != 0:
-		b.noC = 1
-	default:
-		b.c = *c * dry
-	}
+	part(ing.N, l.NPctDry, &b.n, &b.noN)
+	part(ing.C, l.CPctDry, &b.c, &b.noC)
+	part(ing.Fat, l.FatPctDry, &b.fat, &b.noFat)
+	part(ing.Ash, l.AshPctDry, &b.ash, &b.noAsh)
 	b.volume = b.water/waterDensity + dry*ing.dryVolume
 	ing.character(&b, dry, l)
 	if l.PricePerKg != nil {
@@ -150,6 +146,15 @@ func (ing *Ingredient) perGram(l *Line) blend {
 		b.noCost = 1
 	}
 	return b
+}
+
+// orMeasured is the share of the book, or the percentage measured if there
+// is one.
+func orMeasured(book, pct *float64) *float64 {
+	if pct == nil {
+		return book
+	}
+	return ptr(*pct / 100)
 }
 
 // character sets what depends on the kind of ing.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
@@ -42,7 +43,14 @@ type CheapestResult struct {
 	Cost     float64  `json:"cost"`    // of dry_g, in the currency of the prices
 	TotalG   float64  `json:"total_g"` // as weighed
 	Binding  []string `json:"binding"` // the bounds that leave no room, in words: widen one of them to look for less cost
+	Costs    *Costs   `json:"costs"`   // the bound that costs most; nil if none costs anything
 	DryGrams float64  `json:"dry_g"`
+}
+
+// Costs is what a bound costs.
+type Costs struct {
+	Bound string  `json:"bound"` // in words
+	Saves float64 `json:"saves"` // less cost of dry_g if the bound is left out
 }
 
 // Cheap is one ingredient of the cheapest mix.
@@ -80,10 +88,16 @@ func Cheapest(in CheapestInput) (figure.Answer[CheapestResult], error) {
 		return none, err
 	}
 	x, err := in.minimise(each, bounds)
+	if errors.Is(err, lp.ErrInfeasible) {
+		return none, in.fighting(each, bounds)
+	}
 	if err != nil {
 		return none, err
 	}
 	r := in.result(x, each)
+	if r.Costs, err = in.dearest(each, bounds, r.Cost); err != nil {
+		return none, err
+	}
 	for _, b := range bounds {
 		if sum := dot(b.a, x); b.limit-sum <= 1e-7*math.Max(1, scaleOf(b.a)) {
 			r.Binding = append(r.Binding, b.name)
@@ -198,13 +212,57 @@ func (in CheapestInput) minimise(each []blend, bounds []bound) ([]float64, error
 		rhs[k+1] = b.limit * scale
 	}
 	_, x, err := lp.Simplex(cost, a, rhs, 1e-10, nil)
-	if errors.Is(err, lp.ErrInfeasible) {
-		return nil, figure.Faultf("", "widen a bound, or offer another ingredient", "no mix of the %d ingredients keeps all bounds at once: %s", n, names(bounds))
-	}
 	if err != nil {
 		return nil, fmt.Errorf("substrate: cheapest mix of %d ingredients, %d bounds: %w", n, len(bounds), err)
 	}
 	return x[:n], nil
+}
+
+// dearest finds the bound whose leaving out saves most.
+func (in CheapestInput) dearest(each []blend, bounds []bound, cost float64) (*Costs, error) {
+	var dearest *Costs
+	for i := range bounds {
+		x, err := in.minimise(each, without(bounds, i))
+		if err != nil {
+			return nil, err
+		}
+		saves := cost - in.result(x, each).Cost
+		if saves > 1e-9*math.Max(1, cost) && (dearest == nil || saves > dearest.Saves) {
+			dearest = &Costs{Bound: bounds[i].name, Saves: saves}
+		}
+	}
+	return dearest, nil
+}
+
+// fighting is the Fault for bounds that no mix meets: it names those that
+// contradict each other, no one of which can be left out. There are mostly
+// two of them.
+//
+// Source: deletion filter; what is left is an irreducible infeasible set.
+func (in CheapestInput) fighting(each []blend, bounds []bound) error {
+	left := bounds
+	for i := 0; i < len(left); {
+		_, err := in.minimise(each, without(left, i))
+		switch {
+		case errors.Is(err, lp.ErrInfeasible):
+			left = without(left, i)
+		case err != nil:
+			return err
+		default:
+			i++
+		}
+	}
+	switch len(left) {
+	case 0:
+		return figure.Faultf("", "widen a bound, or offer another ingredient", "no mix of the %d ingredients keeps all bounds at once: %s", len(each), names(bounds))
+	case 1:
+		return figure.Faultf("", "widen it, or offer another ingredient", "no mix of the %d ingredients keeps this bound: %s", len(each), left[0].name)
+	}
+	return figure.Faultf("", "widen one of them, or offer another ingredient", "these bounds can not be kept at once with the %d ingredients: %s", len(each), names(left))
+}
+
+func without(bounds []bound, i int) []bound {
+	return slices.Concat(bounds[:i], bounds[i+1:])
 }
 
 func (in CheapestInput) result(x []float64, each []blend) CheapestResult {

@@ -21,6 +21,12 @@ type Ingredient struct {
 	Moisture *float64 // water, of the mass as weighed; crystal water counts
 	N        *float64 // nitrogen, of dry mass
 	C        *float64 // organic carbon, of dry mass
+	Fat      *float64 // of dry mass
+	Ash      *float64 // of dry mass
+	Protein  *float64 // of dry mass; N says what counts
+	Carbs    *float64 // carbohydrate by difference, fibre included, of dry mass
+	Fibre    *float64 // of dry mass
+	Factor   *float64 // protein over nitrogen
 	Formula  string   // of a pure chemical
 	Measures []Measure
 
@@ -210,7 +216,9 @@ func readRow(row map[string]string) (Ingredient, error) {
 		n := *protein / *factor
 		ing.N = &n
 	}
-	for _, x := range []*float64{ing.N, ing.C} {
+	ing.Fat, ing.Ash, ing.Protein, ing.Carbs, ing.Fibre = r.share("fat"), r.share("ash"), r.share("protein"), r.share("carb"), r.share("fibre")
+	ing.Factor = r.number("nf")
+	for _, x := range []*float64{ing.N, ing.C, ing.Fat, ing.Ash, ing.Protein, ing.Carbs, ing.Fibre} {
 		if x != nil {
 			*x /= dry
 		}
@@ -240,6 +248,15 @@ func (ing *Ingredient) fromFormula() error {
 	ing.molar = c.molar - c.water
 	if ing.Kind == "carbonate" {
 		c.c = 0
+	}
+	if ing.Fat == nil {
+		ing.Fat = ptr(0)
+	}
+	if ing.Ash == nil && ing.Kind != "salt" { // of a carbonate, as weighed dry: it stays at 550 °C
+		ing.Ash = ptr(map[bool]float64{true: 1, false: 0}[ing.Kind == "carbonate"])
+	}
+	if ing.Ash == nil && c.n == 0 { // salts of ammonium go up in smoke in part
+		ing.Ash = ptr(1)
 	}
 	if ing.Moisture == nil {
 		water, n, carbon := c.water/c.molar, c.n/ing.molar, c.c/ing.molar

@@ -1,6 +1,7 @@
 package substrate
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -116,6 +117,9 @@ func checkLine(l *Line, field string) error {
 	if strings.TrimSpace(l.Ingredient) == "" {
 		return figure.Faultf(field+".ingredient", "write what it is, such as brown rice", "a line has no ingredient")
 	}
+	if len(l.StandsFor) > maxLabel || l.StandsFor != "" && len(theBook().find(l.StandsFor)) == 0 {
+		return figure.Faultf(field+".stands_for", "choose a row of the table, such as dextrose monohydrate", "the table has no row %s", quoted(l.StandsFor))
+	}
 	if len(l.Ingredient) > maxLabel {
 		return figure.Faultf(field+".ingredient", "shorten it", "the name of an ingredient is %d bytes long, up to %d are read", len(l.Ingredient), maxLabel)
 	}
@@ -123,7 +127,7 @@ func checkLine(l *Line, field string) error {
 		x    *float64
 		key  string
 		name string
-	}{{l.MoisturePct, "moisture_pct", "moisture"}, {l.NPctDry, "n_pct_of_dry", "nitrogen"}, {l.CPctDry, "c_pct_of_dry", "carbon"}} {
+	}{{l.MoisturePct, "moisture_pct", "moisture"}, {l.NPctDry, "n_pct_of_dry", "nitrogen"}, {l.CPctDry, "c_pct_of_dry", "carbon"}, {l.FatPctDry, "fat_pct_of_dry", "fat"}, {l.AshPctDry, "ash_pct_of_dry", "ash"}} {
 		if c.x != nil && !(*c.x >= 0 && *c.x <= 100) {
 			return figure.Faultf(field+"."+c.key, "write a percentage from 0 to 100", "the %s of %s is %g %%, it must lie from 0 to 100 %%", c.name, quoted(l.Ingredient), *c.x)
 		}
@@ -179,7 +183,7 @@ func (s *resolver) resolveLine(i, j int) error {
 	*p = part{label: l.Ingredient, field: field, line: l}
 	name := strings.TrimSpace(l.Ingredient)
 	asked := measured{name: quoted(name), line: l}
-	found := theBook().find(name)
+	found := theBook().find(cmp.Or(strings.TrimSpace(l.StandsFor), name))
 	if k, ok := s.byKey[mixKey(name)]; ok && !(k == i && len(found) > 0) {
 		if s.mixes[k].state == 1 {
 			return figure.Faultf(field+".ingredient", "take the line out, or rename it", "the mix %s is made with %s, which holds itself", quoted(m.mix.Name), quoted(name))

@@ -37,6 +37,9 @@ type Line struct {
 	PricePerKg  *float64 `json:"price_per_kg,omitempty"` // as weighed, in any one currency
 	NPctDry     *float64 `json:"n_pct_of_dry,omitempty"` // as analysed, in place of the book value
 	CPctDry     *float64 `json:"c_pct_of_dry,omitempty"` // as analysed, without carbonates
+	FatPctDry   *float64 `json:"fat_pct_of_dry,omitempty"`
+	AshPctDry   *float64 `json:"ash_pct_of_dry,omitempty"`
+	StandsFor   string   `json:"stands_for,omitempty"` // the row of the table that is meant, where the name does not say
 }
 
 // Container is the inside of the jar that the depth is for.
@@ -83,6 +86,7 @@ type SubstrateInput struct {
 	ReservePct        *Reserve   `json:"reserve_pct,omitempty"`
 	Container         *Container `json:"container,omitempty"`
 	TargetMoisturePct *float64   `json:"target_moisture_pct,omitempty"` // above 0, below 100
+	LCMLPerJar        *float64   `json:"lc_ml_per_jar,omitempty"`       // liquid culture that each jar gets; not counted in its mass
 }
 
 // SubstrateResult is the batch in grams. What can not be said is nil.
@@ -100,6 +104,24 @@ type SubstrateResult struct {
 	CostTotal    *float64                      `json:"cost_total"`     // of the batch
 	SurfaceCM2   *float64                      `json:"surface_cm2"`    // of the cake, seen from above
 	HeadspaceMM  *float64                      `json:"headspace_mm"`   // from the cake to the height of the container
+	CostPerKg    *float64                      `json:"cost_per_kg"`    // of the substrate as filled
+	Mixes        map[string]Balance            `json:"mixes"`          // each mix as made, with the reserve; a mix within another counts in both
+	Total        Balance                       `json:"total"`          // the batch, with the reserve
+	SteamOff     *SteamOff                     `json:"steam_off"`      // what the cook may take from a jar, at most
+}
+
+// Balance is the mass balance of a mix or a batch.
+type Balance struct {
+	WetG           float64  `json:"wet_g"`
+	DryG           *float64 `json:"dry_g"`
+	MoisturePct    *float64 `json:"moisture_pct"`
+	MoisturePctDry *float64 `json:"moisture_pct_of_dry"`
+	NG             *float64 `json:"n_g"`
+	CG             *float64 `json:"c_g"`
+	CN             *float64 `json:"cn"`
+	AshG           *float64 `json:"ash_g"`
+	FatG           *float64 `json:"fat_g"`
+	Cost           *float64 `json:"cost"` // in the currency of the prices
 }
 
 // PerJar is what one jar holds.
@@ -111,8 +133,13 @@ type PerJar struct {
 	CG          *float64 `json:"c_g"` // without carbonates
 	CN          *float64 `json:"cn"`  // mass ratio
 	NPctDry     *float64 `json:"n_pct_of_dry"`
-	MLPerG      *float64 `json:"ml_per_g"` // liquid per gram of grain as weighed
-	DepthMM     *float64 `json:"depth_mm"`
+	AshG        *float64 `json:"ash_g"`
+	FatG        *float64 `json:"fat_g"`
+	// MoisturePctDry is water over dry matter, the dry basis.
+	MoisturePctDry *float64 `json:"moisture_pct_of_dry"`
+	MLPerG         *float64 `json:"ml_per_g"`     // liquid per gram of grain as weighed
+	LCMLPerKg      *float64 `json:"lc_ml_per_kg"` // liquid culture per kilogram as filled
+	DepthMM        *float64 `json:"depth_mm"`
 }
 
 // AsWritten is a jar as the recipe has it, where a target changes it.
@@ -148,6 +175,9 @@ func plan(in SubstrateInput) (*batch, error) {
 	}
 	if t := in.TargetMoisturePct; t != nil && !(*t > 0 && *t < 100) {
 		return nil, figure.Faultf("target_moisture_pct", "write the water as a share of the whole, such as 60", "the target is %g %% moisture, it must lie above 0 and below 100 %%", *t)
+	}
+	if lc := in.LCMLPerJar; lc != nil && !(*lc >= 0 && *lc <= 1e5) {
+		return nil, figure.Faultf("lc_ml_per_jar", "write the mL of liquid culture that one jar gets, or leave it out", "one jar gets %g mL of liquid culture", *lc)
 	}
 	if err := in.Container.check(); err != nil {
 		return nil, err

@@ -63,6 +63,11 @@ func (b *batch) working(r *SubstrateResult, jar *blend) []figure.Step {
 	add("moisture of the jar", "100 × water / wet", r.PerJar.MoisturePct, "%", "wet basis")
 	add("nitrogen of the jar", "sum of protein / factor, or of nitrogen", r.PerJar.NG, "g", "factor of each row")
 	add("carbon of the jar", "sum of carbon, carbonates left out", r.PerJar.CG, "g", "estimate 0.53 protein + 0.765 fat + 0.444 carbohydrate without sugars + 0.42 sugars")
+	add("ash of the jar", "sum of ash; salts and carbonates count whole", r.PerJar.AshG, "g", "ash of each row, or as measured")
+	add("fat of the jar", "sum of fat", r.PerJar.FatG, "g", "fat of each row, or as measured")
+	if r.SteamOff != nil {
+		add("steam off in the cook, at most", "(water × 4.2 + dry × 1.55 kJ/(kg K)) × 21 K / 2256 kJ/kg", &r.SteamOff.AtMostG, "g", "heat balance, no heat lost through the wall; weigh three jars before and after to know")
+	}
 	add("C:N", "carbon / nitrogen", r.PerJar.CN, "g/g", massBalance)
 	if r.PerJar.MLPerG != nil {
 		add("liquid to grain", "mL of liquid / g of grain as weighed", r.PerJar.MLPerG, "mL/g", massBalance)
