@@ -23,7 +23,7 @@ type importJarsCmd struct {
 	SkipBad    bool     `help:"Take in the good rows although some are refused."`
 	DayFirst   bool     `help:"3/4/2026 is 3 April." xor:"order"`
 	MonthFirst bool     `help:"3/4/2026 is 4 March." xor:"order"`
-	Differ     []string `help:"What arms differ in: recipe, culture, container, treatment." name:"arms-differ-in"`
+	Differ     []string `help:"What arms differ in: recipe, culture, container, treatment." name:"arms-differ-in" placeholder:"FACTOR"`
 }
 
 func (c *importJarsCmd) Run(r *run) error {
