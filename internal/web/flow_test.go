@@ -16,7 +16,11 @@ import (
 func (x *site) send(page, action string, v url.Values) answer {
 	x.t.Helper()
 	d := x.get(page).status(http.StatusOK).doc()
-	return x.post(action, d.filled(action, v))
+	form := action
+	if action == "/plan/keep" { // a button of the form that is drafted
+		form = "/plan/draft"
+	}
+	return x.post(action, d.filled(form, v))
 }
 
 // filled returns the fields of the form that is sent to action, with v over them.
@@ -57,20 +61,22 @@ func (a answer) mended(name, typed, sentence string) {
 	a.status(http.StatusUnprocessableEntity)
 	d := a.doc()
 	d.wellFormed("")
-	for _, n := range d.all(with("name", name), with("aria-invalid", "true")) {
-		if got := attr(n, "value"); got != typed && n.Data == "input" {
-			a.t.Errorf("%s: the field %s holds %q, want %q", a.what, name, got, typed)
-		}
-		var described []string
-		for _, id := range strings.Fields(attr(n, "aria-describedby")) {
-			described = append(described, text(d.one("description", with("id", id))))
-		}
-		if !strings.Contains(strings.Join(described, " "), sentence) {
-			a.t.Errorf("%s: the field %s is described by %q, want %q", a.what, name, described, sentence)
-		}
+	marked := d.all(with("name", name), with("aria-invalid", "true"))
+	if len(marked) == 0 {
+		a.t.Errorf("%s: the field %s is not marked; the page says %q", a.what, name, a.brief())
 		return
 	}
-	a.t.Errorf("%s: the field %s is not marked; the page says %q", a.what, name, a.brief())
+	n := marked[0]
+	if got := attr(n, "value"); got != typed && n.Data == "input" {
+		a.t.Errorf("%s: the field %s holds %q, want %q", a.what, name, got, typed)
+	}
+	var described []string
+	for _, id := range strings.Fields(attr(n, "aria-describedby")) {
+		described = append(described, text(d.one("description", with("id", id))))
+	}
+	if !strings.Contains(strings.Join(described, " "), sentence) {
+		a.t.Errorf("%s: the field %s is described by %q, want %q", a.what, name, described, sentence)
+	}
 }
 
 func TestSuppliesAreWrittenDown(t *testing.T) {
@@ -169,6 +175,32 @@ func TestAPlanIsDraftedAndKept(t *testing.T) {
 	again := x.send(form, "/plan/draft", trialForm()).doc().filled("/plan/draft", url.Values{})
 	again.Set("act", string(app.NewActID()))
 	x.post("/plan/keep", again).mended("name", "rice or millet", "rice or millet")
+}
+
+// TestChoicesOfAPlanArrive checks what a draft does not show.
+func TestChoicesOfAPlanArrive(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	v := trialForm()
+	v.Set("usual", "2")
+	v.Set("each", "yes")
+	v.Set("primary", "picked")
+	v.Set("matters", "15")
+	v.Set("closing", "2026-06-30")
+	v.Set("question", "Which grain?")
+	x.send("/plan/trial?differ=recipe&arms=2", "/plan/keep", v).to("/batches/B1/bench")
+	trials, err := x.farm.Trials(t.Context())
+	if err != nil || len(trials) != 1 {
+		t.Fatalf("%d trials, error %v", len(trials), err)
+	}
+	got := trials[0]
+	if got.Control != "millet" || got.Primary != "picked" || got.Matters != 15 || got.Closing.String() != "2026-06-30" || got.Question != "Which grain?" {
+		t.Errorf("the trial is %+v", got.Trial)
+	}
+	sheet, err := x.farm.BenchSheet(t.Context(), "B1")
+	if err != nil || len(sheet.Makings) != 8 { // two mixes of two recipes for each of two cooks
+		t.Errorf("%d makings, want 8; error %v", len(sheet.Makings), err)
+	}
 }
 
 func TestALopsidedPlanIsMended(t *testing.T) {
@@ -397,7 +429,7 @@ func TestFourHundredJars(t *testing.T) {
 		rest.none("jar 400", func(n *html.Node) bool { return strings.Contains(attr(n, "aria-label"), "jar 400,") })
 	}
 	x.post("/batches/B1/weigh", url.Values{"after": {"400"}, "g405": {"9"}}).to("/batches/B1")
-	x.post("/batches/B1/rounds", url.Values{"numbers": {"1-405"}, "see": {"stage:pins"}}).to("/batches/B1/rounds")
+	x.post("/batches/B1/rounds", url.Values{"numbers": {"1-405"}, "see": {"stage:pins"}, "after": {"400"}}).to("/batches/B1/rounds?after=400")
 	x.get("/batches/B1/codes").status(http.StatusOK).doc().want("the last label", class("ln"), says("405"))
 	x.get("/shelf").status(http.StatusOK).doc().wellFormed("Shelf")
 }

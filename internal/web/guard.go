@@ -67,11 +67,19 @@ func (h hosts) allows(host string) bool {
 func (s *server) onlyHosts(names hosts, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !names.allows(r.Host) {
-			http.Error(w, fmt.Sprintf("Pinset is not known here by the name %q. Open it by its address, or start it with --host and that name.", clipped(r.Host, 80)), http.StatusMisdirectedRequest)
+			http.Error(w, fmt.Sprintf("Pinset is not known here by the name %q. Open it by its address%s.", clipped(r.Host, 80), ownAddress(r)), http.StatusMisdirectedRequest)
 			return
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// ownAddress returns ": http://…" with the address that r reached.
+func ownAddress(r *http.Request) string {
+	if a, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr); ok {
+		return ": http://" + a.String()
+	}
+	return ""
 }
 
 func (s *server) refuseOrigin(w http.ResponseWriter, r *http.Request) {

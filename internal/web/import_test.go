@@ -33,6 +33,19 @@ func TestASheetIsLookedAtThenTakenIn(t *testing.T) {
 	d.want("that nothing is new", class("say"), says("No new jar, 2 known already"))
 }
 
+// TestALookStoresNothing uses a sheet without fault, which nothing else
+// would keep out.
+func TestALookStoresNothing(t *testing.T) {
+	x := newSite(t, Options{})
+	good, _, _ := strings.Cut(jarSheet, "3,old one")
+	d := x.upload("/import", "jars.csv", good, url.Values{"differ": {"recipe"}}).status(http.StatusOK).doc()
+	if batches, err := x.farm.Batches(t.Context()); err != nil || len(batches) != 0 {
+		t.Errorf("the look stored %d batches, error %v", len(batches), err)
+	}
+	x.post("/import/keep", d.filled("/import/keep", url.Values{})).to("/trials/old%20one")
+	x.get("/trials/old%20one").doc().want("what the arms differ in", tag("dd"), says("recipe"))
+}
+
 func TestAFileIsNotHeldForEver(t *testing.T) {
 	x := newSite(t, Options{})
 	keep := x.upload("/import", "jars.csv", jarSheet, nil).doc().filled("/import/keep", url.Values{"skip": {"yes"}})

@@ -72,7 +72,11 @@ func (s *server) postRounds(w http.ResponseWriter, r *http.Request) error {
 		return s.showRounds(w, r, http.StatusUnprocessableEntity, f)
 	}
 	remember(w, r, done.Deed, done.What)
-	return seeOther(w, r, at("batches", batch, "rounds"))
+	to := at("batches", batch, "rounds")
+	if after := f.int("after", 0); after > 0 {
+		to += "?after=" + strconv.Itoa(after)
+	}
+	return seeOther(w, r, to)
 }
 
 // jarsTicked returns the jars that were ticked and written, as a span.

@@ -4,7 +4,7 @@
 // In a column of weights, Enter goes to the next field instead of sending.
 document.addEventListener("keydown", (e) => {
   if (e.key !== "Enter" || !e.target.matches("[data-next]")) return;
-  const all = [...e.target.form.querySelectorAll("[data-next]")];
+  const all = [...e.target.form.querySelectorAll("[data-next]")].filter((el) => !el.closest("details:not([open])"));
   const next = all[all.indexOf(e.target) + 1];
   if (!next) return;
   e.preventDefault();
