@@ -263,35 +263,26 @@ func (f *Farm) viewJar(ctx context.Context, r store.Reader, j store.JarRow) (Jar
 // history returns all that was entered on a jar, newest first, with what was
 // taken back marked as such.
 func history(ctx context.Context, r store.Reader, j lab.Jar, names Names) ([]HistoryLine, error) {
-	ids := []lab.JarID{j.ID}
-	inoculations, err := r.Inoculations(ctx, ids)
-	if err != nil {
-		return nil, err
-	}
-	seen, err := r.Seen(ctx, ids)
-	if err != nil {
-		return nil, err
-	}
-	picks, err := r.Picks(ctx, ids)
+	e, err := entriesOf(ctx, r, []lab.JarID{j.ID})
 	if err != nil {
 		return nil, err
 	}
 	var h histories
-	for _, in := range inoculations {
+	for _, in := range e.inoculations {
 		what := strings.Join(strings.Fields("inoculated with "+in.Amount+" "+names.Cultures[in.Culture]), " ")
 		if in.Override != "" {
 			what += ", though its cook did not hold: " + in.Override
 		}
 		h.add(in.Entry, what)
 	}
-	for _, s := range seen {
+	for _, s := range e.seen {
 		what := s.About()
 		if s.Note != "" {
 			what += ": " + s.Note
 		}
 		h.add(s.Entry, what)
 	}
-	for _, p := range picks {
+	for _, p := range e.picks {
 		h.add(p.Entry, "picked "+p.Grams.String()+", flush "+lab.ShowNumbers([]int{p.Flush}))
 	}
 	return h.lines(), nil

@@ -15,20 +15,11 @@ type past struct {
 }
 
 func pastEntries(ctx context.Context, r store.Reader, rows []store.JarRow) (past, error) {
-	ids := idsOf(rows)
-	inoculations, err := r.Inoculations(ctx, ids)
-	if err != nil {
-		return past{}, err
-	}
-	seen, err := r.Seen(ctx, ids)
-	if err != nil {
-		return past{}, err
-	}
-	picks, err := r.Picks(ctx, ids)
+	e, err := entriesOf(ctx, r, idsOf(rows))
 	return past{
-		groupBy(lab.Current(inoculations), func(i lab.Inoculation) lab.JarID { return i.Jar }),
-		groupBy(lab.Current(seen), func(s lab.Seen) lab.JarID { return s.Jar }),
-		groupBy(lab.Current(picks), func(p lab.Pick) lab.JarID { return p.Jar }),
+		groupBy(lab.Current(e.inoculations), func(i lab.Inoculation) lab.JarID { return i.Jar }),
+		groupBy(lab.Current(e.seen), func(s lab.Seen) lab.JarID { return s.Jar }),
+		groupBy(lab.Current(e.picks), func(p lab.Pick) lab.JarID { return p.Jar }),
 	}, err
 }
 

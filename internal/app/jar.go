@@ -113,24 +113,35 @@ func restand(ctx context.Context, w store.Writer, ids []lab.JarID) error {
 	return w.SetStandings(ctx, standings)
 }
 
+// jarEntries are all entries on some jars, corrected ones included.
+type jarEntries struct {
+	inoculations []lab.Inoculation
+	seen         []lab.Seen
+	picks        []lab.Pick
+}
+
+func entriesOf(ctx context.Context, r store.Reader, ids []lab.JarID) (jarEntries, error) {
+	var e jarEntries
+	var err error
+	if e.inoculations, err = r.Inoculations(ctx, ids); err != nil {
+		return e, err
+	}
+	if e.seen, err = r.Seen(ctx, ids); err != nil {
+		return e, err
+	}
+	e.picks, err = r.Picks(ctx, ids)
+	return e, err
+}
+
 // deriveStandings derives the standing of each jar from its entries.
 func deriveStandings(ctx context.Context, r store.Reader, rows []store.JarRow) ([]lab.Standing, error) {
-	ids := idsOf(rows)
-	inoculations, err := r.Inoculations(ctx, ids)
+	e, err := entriesOf(ctx, r, idsOf(rows))
 	if err != nil {
 		return nil, err
 	}
-	seen, err := r.Seen(ctx, ids)
-	if err != nil {
-		return nil, err
-	}
-	picks, err := r.Picks(ctx, ids)
-	if err != nil {
-		return nil, err
-	}
-	inBy := groupBy(inoculations, func(i lab.Inoculation) lab.JarID { return i.Jar })
-	seenBy := groupBy(seen, func(s lab.Seen) lab.JarID { return s.Jar })
-	picksBy := groupBy(picks, func(p lab.Pick) lab.JarID { return p.Jar })
+	inBy := groupBy(e.inoculations, func(i lab.Inoculation) lab.JarID { return i.Jar })
+	seenBy := groupBy(e.seen, func(s lab.Seen) lab.JarID { return s.Jar })
+	picksBy := groupBy(e.picks, func(p lab.Pick) lab.JarID { return p.Jar })
 	standings := make([]lab.Standing, len(rows))
 	for i, j := range rows {
 		standings[i] = j.Jar.Stand(inBy[j.Jar.ID], seenBy[j.Jar.ID], picksBy[j.Jar.ID])

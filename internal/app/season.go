@@ -63,11 +63,7 @@ func (f *Farm) seasonLine(ctx context.Context, r store.Reader, b lab.Batch, zone
 	line := SeasonLine{Batch: b}
 	m := marker{line: &line, zone: zone, at: make(map[string]int)}
 	m.add(b.Made, "made", "")
-	seen, err := r.Seen(ctx, idsOf(rows))
-	if err != nil {
-		return line, err
-	}
-	picks, err := r.Picks(ctx, idsOf(rows))
+	e, err := entriesOf(ctx, r, idsOf(rows))
 	if err != nil {
 		return line, err
 	}
@@ -77,7 +73,7 @@ func (f *Farm) seasonLine(ctx context.Context, r store.Reader, b lab.Batch, zone
 			m.add(j.Inoculated, "inoculated", "")
 		}
 	}
-	for _, s := range lab.Current(seen) {
+	for _, s := range lab.Current(e.seen) {
 		if s.Stage != "" {
 			m.add(s.At, s.Stage.Label(), s.Stage)
 		}
@@ -85,7 +81,7 @@ func (f *Farm) seasonLine(ctx context.Context, r store.Reader, b lab.Batch, zone
 			m.add(s.At, "lost", "")
 		}
 	}
-	for _, p := range lab.Current(picks) {
+	for _, p := range lab.Current(e.picks) {
 		m.add(p.At, fmt.Sprintf("picked, flush %d", p.Flush), "")
 	}
 	if !b.Closing.IsZero() && !line.From.IsZero() {
