@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+	"strings"
 	"time"
 	_ "time/tzdata" // farms have time zones, small machines may have no table of them
 
@@ -70,6 +71,9 @@ func recordsDir() string {
 // openStore opens the records in the folder dir. If there are none they are
 // begun, or are a Problem if begin is false.
 func openStore(ctx context.Context, dir string, begin bool) (*sqldb.DB, error) {
+	if strings.HasPrefix(dir, "postgres://") || strings.HasPrefix(dir, "postgresql://") {
+		return sqldb.Open(ctx, dir)
+	}
 	file := sqldb.File(dir)
 	if !begin {
 		if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {

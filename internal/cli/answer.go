@@ -65,23 +65,36 @@ func printCautions(w io.Writer, cautions []figure.Caution) {
 	}
 }
 
+// printWorking prints how figures came to be.
 func printWorking(w io.Writer, steps []figure.Step) {
 	if len(steps) == 0 {
 		return
 	}
 	fmt.Fprintln(w, "\nWorking")
 	for _, s := range steps {
-		value := fmt.Sprint(s.Value)
-		if x, ok := s.Value.(float64); ok {
-			value = showNumber(x)
-		} else if s.Value == nil {
-			value = notKnown
-		}
+		value := showValue(s.Value)
 		wrap(w, "  ", fmt.Sprintf("%s: %s = %s %s", s.Step, s.Formula, value, s.Unit))
 		if s.Source != "" {
 			wrap(w, "    ", "source: "+s.Source)
 		}
 	}
+}
+
+// showValue returns the value of a step, which may be of any type, as its JSON
+// says it.
+func showValue(v any) string {
+	raw, err := json.Marshal(v)
+	if err != nil {
+		return notKnown
+	}
+	n, err := readNode(raw)
+	if err != nil {
+		return notKnown
+	}
+	if text, ok := n.brief(""); ok {
+		return text
+	}
+	return string(raw)
 }
 
 // notKnown stands for a figure that can not be said.

@@ -89,7 +89,7 @@ type grammar struct {
 
 // records are the flags of commands that touch records.
 type records struct {
-	Data string `help:"Folder of the records; here ${default} unless said." env:"PINSET_DATA" default:"${data}" type:"path" placeholder:"DIR"`
+	Data string `help:"Folder of the records, or a postgres:// address; here ${default} unless said." env:"PINSET_DATA" default:"${data}" placeholder:"DIR"`
 }
 
 // signed are the flags of commands that write.

@@ -58,10 +58,18 @@ func (c *jarShowCmd) Run(r *run) error {
 				if h.Undone {
 					undone = "(undone)"
 				}
-				wrap(w, h.At.Show(f.Zone(r.ctx))+"  ", joined(" ", h.What, undone, h.By))
+				wrap(w, h.At.Show(f.Zone(r.ctx))+"  ", joined(" ", h.What, undone, initials(h.By)))
 			}
 		})
 	})
+}
+
+// initials returns who entered something, in brackets, "" if it is not said.
+func initials(by string) string {
+	if by == "" {
+		return ""
+	}
+	return "(" + by + ")"
 }
 
 type seenCmds struct {
@@ -179,7 +187,7 @@ func (c *deedListCmd) Run(r *run) error {
 		}
 		return r.print(out, func(w io.Writer) {
 			for i, l := range out {
-				wrap(w, lab.At(deeds[i].Entered).Show(f.Zone(r.ctx))+"  ", joined(" ", l.What, l.By))
+				wrap(w, lab.At(deeds[i].Entered).Show(f.Zone(r.ctx))+"  ", joined(" ", l.What, initials(l.By)))
 				fmt.Fprintf(w, "  %s\n", l.Deed)
 			}
 		})
