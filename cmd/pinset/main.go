@@ -68,7 +68,8 @@ func recordsDir() string {
 	return filepath.Join(home, ".local", "share", "pinset")
 }
 
-// openStore opens the records in the folder dir. If there are none they are
+// openStore opens the records in the folder dir, or those that a postgres
+// address names. If there are none in the folder they are
 // begun, or are a Problem if begin is false.
 func openStore(ctx context.Context, dir string, begin bool) (*sqldb.DB, error) {
 	if strings.HasPrefix(dir, "postgres://") || strings.HasPrefix(dir, "postgresql://") {
