@@ -87,16 +87,16 @@ func (im *importing) inoculation(ctx context.Context, w store.Writer, j lab.Jar,
 	}
 	at := im.whenOf(row.Inoculated)
 	in := lab.Inoculation{Jar: j.ID, Culture: culture, Means: lab.ByLC, Amount: row.Amount}
-	for _, old := range before {
+	var corrects lab.EntryID
+	if len(before) > 0 {
+		old := before[0]
 		if same(old.At, at) && old.Culture == culture && old.Amount == row.Amount {
 			im.report.Same++
 			return nil
 		}
-		in.Entry = im.stamp(at, old.ID)
-		im.new.Inoculations = append(im.new.Inoculations, in)
-		return nil
+		corrects = old.ID
 	}
-	in.Entry = im.stamp(at, "")
+	in.Entry = im.stamp(at, corrects)
 	im.new.Inoculations = append(im.new.Inoculations, in)
 	return nil
 }
