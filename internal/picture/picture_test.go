@@ -76,8 +76,14 @@ func season() Season {
 		s.Lines = append(s.Lines, SeasonLine{
 			Name: fmt.Sprintf("B%d Spring millet", i+1), Note: "24 jars", From: day(d), To: day(d + 72),
 			Marks: []SeasonMark{
-				{day(d), Cooked, "cooked"}, {day(d + 1), DroppedIn, "inoculated"}, {day(d + 15), Covered, "full cover"}, {day(d + 19), Lit, "light"},
-				{day(d + 32), Pinning, "pins"}, {day(d + 21), Foul, "2 fouled"}, {day(d + 60), PickedOff, "picked"}, {day(d + 72), Closing, "closes"},
+				{day(d), Cooked, "cooked"},
+				{day(d + 1), DroppedIn, "inoculated"},
+				{day(d + 15), Covered, "full cover"},
+				{day(d + 19), Lit, "light"},
+				{day(d + 32), Pinning, "pins"},
+				{day(d + 21), Foul, "2 fouled"},
+				{day(d + 60), PickedOff, "picked"},
+				{day(d + 72), Closing, "closes"},
 			},
 			Windows: []SeasonWindow{{day(d + 28), day(d + 38), "pins", false}, {day(d + 55), day(d + 66), "pick", true}},
 		})
