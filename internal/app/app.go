@@ -20,6 +20,7 @@ import (
 
 	"pinset/internal/lab"
 	"pinset/internal/store"
+	"pinset/internal/units"
 )
 
 // Farm is the records of one farm and all that can be done with them. It is
@@ -92,13 +93,19 @@ const (
 	settingName     = "farm_name"
 	settingZone     = "time_zone"
 	settingAltitude = "altitude_m"
+	settingStep     = "scale_step" // of the grower's scale, g
 )
+
+// DefaultStep is the step of a kitchen scale whose owner said nothing.
+// Common practice, no source.
+const DefaultStep units.Gram = 1
 
 // Settings are what the farm says of itself.
 type Settings struct {
 	Name     string
 	Zone     *time.Location
-	Altitude *float64 // metres; nil if not said
+	Altitude *float64   // metres; nil if not said
+	Step     units.Gram // of the scale; DefaultStep if not said
 }
 
 // Settings returns the farm's settings; a farm that said nothing has no
@@ -114,7 +121,7 @@ func (f *Farm) Settings(ctx context.Context) (Settings, error) {
 }
 
 func readSettings(ctx context.Context, r store.Reader) (Settings, error) {
-	s := Settings{Zone: time.Local}
+	s := Settings{Zone: time.Local, Step: DefaultStep}
 	var err error
 	if s.Name, err = r.Setting(ctx, settingName); err != nil {
 		return s, err
@@ -127,6 +134,17 @@ func readSettings(ctx context.Context, r store.Reader) (Settings, error) {
 		if s.Zone, err = time.LoadLocation(zone); err != nil {
 			return s, fmt.Errorf("time zone %q of the farm: %w", zone, err)
 		}
+	}
+	step, err := r.Setting(ctx, settingStep)
+	if err != nil {
+		return s, err
+	}
+	if step != "" {
+		g, err := strconv.ParseFloat(step, 64)
+		if err != nil {
+			return s, fmt.Errorf("step %q of the farm's scale: %w", step, err)
+		}
+		s.Step = units.Gram(g)
 	}
 	altitude, err := r.Setting(ctx, settingAltitude)
 	if err != nil || altitude == "" {
@@ -145,6 +163,7 @@ type NewSettings struct {
 	Name     string
 	Zone     string // such as "Europe/Lisbon"
 	Altitude string // such as "420 m" or "1400 ft"
+	Step     string // of the scale, such as "0.1 g"
 }
 
 // SaveSettings keeps what is not blank in n.
@@ -170,8 +189,15 @@ func (f *Farm) SaveSettings(ctx context.Context, n NewSettings) error {
 		}
 		keep[settingAltitude] = strconv.FormatFloat(m, 'g', -1, 64)
 	}
+	if strings.TrimSpace(n.Step) != "" {
+		g, err := parseStep(n.Step)
+		if err != nil {
+			return err
+		}
+		keep[settingStep] = strconv.FormatFloat(float64(g), 'g', -1, 64)
+	}
 	return f.store.Write(ctx, func(w store.Writer) error {
-		for _, name := range []string{settingName, settingZone, settingAltitude} {
+		for _, name := range []string{settingName, settingZone, settingAltitude, settingStep} {
 			if v, ok := keep[name]; ok {
 				if err := w.SetSetting(ctx, name, v); err != nil {
 					return err

@@ -22,7 +22,20 @@ type BenchSheet struct {
 	Makings  []SheetMaking
 	Cooks    []SheetCook
 	Jars     []SheetJar // by number
+	Recipes  []SheetRecipe
+	Step     units.Gram // of the grower's scale
 	Cautions []figure.Caution
+
+	Allergens []string // what the mixes bring that sets off allergies, to be named to whoever eats
+}
+
+// SheetRecipe is what one jar of a recipe should come to.
+type SheetRecipe struct {
+	Name        string
+	WetG        units.Gram
+	DryG        *float64
+	MoisturePct *float64
+	CN          *float64
 }
 
 // SheetMaking is one making-up of one mix.
@@ -39,6 +52,9 @@ type SheetMaking struct {
 	Grams    units.Gram       // all lines together, 0 if one is not known
 	Done     []lab.Making     // logged already
 	PerJar   string           // what goes into each jar, as typed
+	FillG    units.Gram       // the same in grams, 0 if not known
+	Leftover units.Millilitre // of a made-up mix after all jars are filled; 0 if none
+	UseBy    lab.Day          // of the leftover, if it is kept cold; zero if it can not be kept
 }
 
 // SheetLine is one thing to weigh.
@@ -46,6 +62,12 @@ type SheetLine struct {
 	Ingredient string
 	Typed      string     // in the recipe
 	Grams      units.Gram // to weigh, reserve included; 0 if not known
+	Weigh      units.Gram // the same to the step of the scale; 0 where that says nothing
+	Shows      units.Gram // what the scale shows after it, if it was tared with the empty bowl; 0 if not known
+	Pour       bool       // water to make up, poured and not weighed
+	Fine       *Stock     // the way out where the scale is too coarse, nil where it is not
+	Lot        string     // the delivery in use, "" if none is known
+	LotNote    string     // what to know about it, such as that it is past its day
 }
 
 // SheetCook is one load of the cooker.
@@ -93,6 +115,11 @@ func (f *Farm) BenchSheet(ctx context.Context, batch string) (BenchSheet, error)
 
 func (f *Farm) benchSheet(ctx context.Context, r store.Reader, b lab.Batch) (BenchSheet, error) {
 	s := BenchSheet{Batch: b}
+	settings, err := readSettings(ctx, r)
+	if err != nil {
+		return s, err
+	}
+	s.Step = settings.Step
 	if b.Trial != "" {
 		t, err := r.Trial(ctx, b.Trial)
 		if err != nil {
@@ -118,7 +145,7 @@ func (f *Farm) benchSheet(ctx context.Context, r store.Reader, b lab.Batch) (Ben
 	}
 	s.putJars(rows, names, cooks, recipes)
 	s.putLayers(cooks)
-	if err := s.putMakings(ctx, r, rows, recipes); err != nil {
+	if err := f.putMakings(ctx, &s, r, rows, recipes); err != nil {
 		return s, err
 	}
 	s.Cautions = append(s.Cautions, pressureCaution)
@@ -182,8 +209,8 @@ func (s *BenchSheet) putLayers(cooks []CookRow) {
 
 // putMakings lists what to make up: each mix of each recipe, once for each
 // making that the plan asks for.
-func (s *BenchSheet) putMakings(ctx context.Context, r store.Reader, rows []store.JarRow, recipes map[lab.RecipeVersionID]lab.Recipe) error {
-	own, err := ownMoistures(ctx, r)
+func (f *Farm) putMakings(ctx context.Context, s *BenchSheet, r store.Reader, rows []store.JarRow, recipes map[lab.RecipeVersionID]lab.Recipe) error {
+	own, err := f.readStock(ctx, r)
 	if err != nil {
 		return err
 	}
@@ -222,9 +249,12 @@ func (s *BenchSheet) putMakings(ctx context.Context, r store.Reader, rows []stor
 		for _, mix := range recipe.Mixes {
 			sm := sheetMaking(recipe, mix, answer, logged, m.label)
 			sm.Jars = jars[m]
+			s.weighOut(&sm, recipe, mix, own, answer)
 			s.Makings = append(s.Makings, sm)
 		}
+		s.addRecipe(recipe, answer)
 	}
+	s.doubtSheet()
 	return nil
 }
 
@@ -237,16 +267,19 @@ func sheetMaking(recipe lab.Recipe, mix lab.Mix, answer SubstrateAnswer, logged 
 	}
 	if v := answer.Result.VolumeML[mix.Name]; v != nil && mix.MakeUpTo != "" {
 		m.Volume, m.Reserve = units.Millilitre(*v), DefaultReserve
+		m.Leftover = m.Volume * DefaultReserve / (100 + DefaultReserve)
 	}
 	grams := answer.Result.Batch[mix.Name]
 	listed := make(map[string]bool)
 	for _, l := range mix.Lines {
-		m.Lines = append(m.Lines, SheetLine{l.Ingredient, l.Amount, units.Gram(grams[l.Ingredient])})
+		if !listed[l.Ingredient] { // one that stands there twice is weighed once
+			m.Lines = append(m.Lines, SheetLine{Ingredient: l.Ingredient, Typed: l.Amount, Grams: units.Gram(grams[l.Ingredient])})
+		}
 		listed[l.Ingredient] = true
 	}
 	for _, name := range slices.Sorted(maps.Keys(grams)) { // water to make up
 		if !listed[name] {
-			m.Lines = append(m.Lines, SheetLine{name, "to make up", units.Gram(grams[name])})
+			m.Lines = append(m.Lines, SheetLine{Ingredient: name, Typed: "to make up", Grams: units.Gram(grams[name]), Pour: true})
 		}
 	}
 	for _, l := range m.Lines {
@@ -273,6 +306,7 @@ type MakingInput struct {
 type TypedWeight struct {
 	Ingredient string
 	Typed      string
+	Lot        string // the delivery that it was taken from, such as I7; "" if not said
 }
 
 // LogMaking keeps what was weighed for one making of a mix.
@@ -305,11 +339,46 @@ func (f *Farm) LogMaking(ctx context.Context, a Act, in MakingInput) (Done, erro
 			done.Repeat = !fresh
 			return err
 		}
+		if err := f.nameLots(ctx, w, in.Weighed, weighed); err != nil {
+			return err
+		}
 		return w.AddMakings(ctx, []lab.Making{{
 			Entry: entryOf(deed, at), Batch: sheet.Batch.ID, Recipe: planned.RecipeID, Mix: planned.Mix, Label: planned.Label, Weighed: weighed,
 		}})
 	})
 	return done, err
+}
+
+// nameLots puts the lots that were named into what was weighed.
+func (f *Farm) nameLots(ctx context.Context, r store.Reader, typed []TypedWeight, weighed []lab.Weighed) error {
+	named := make(map[string]string)
+	for _, t := range typed {
+		if strings.TrimSpace(t.Lot) != "" {
+			named[lab.NameKey(t.Ingredient)] = t.Lot
+		}
+	}
+	if len(named) == 0 {
+		return nil
+	}
+	s, err := f.readStock(ctx, r)
+	if err != nil {
+		return err
+	}
+	for i, w := range weighed {
+		name, ok := named[lab.NameKey(w.Ingredient)]
+		if !ok {
+			continue
+		}
+		lot, err := s.lotNamed(name)
+		if err != nil {
+			return atField("lot", err)
+		}
+		if lab.NameKey(lot.Name) != lab.NameKey(w.Ingredient) {
+			return lab.Invalidf("lot", "name a lot of "+w.Ingredient+", or leave it out", "%s is a lot of %s, not of %s", lot, lot.Name, w.Ingredient)
+		}
+		weighed[i].Lot = lot.Lot
+	}
+	return nil
 }
 
 // making returns the making of the sheet that label and mix name.

@@ -386,7 +386,7 @@ func (f *Farm) keepAllotment(ctx context.Context, w store.Writer, p Plan, b lab.
 
 func (f *Farm) keepJars(ctx context.Context, w store.Writer, p Plan, k Kept) error {
 	codes := f.drawCodes(w)
-	own, err := ownMoistures(ctx, w)
+	own, err := f.readStock(ctx, w)
 	if err != nil {
 		return err
 	}

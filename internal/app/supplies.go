@@ -119,19 +119,20 @@ type NewRecipe struct {
 	Mixes []lab.Mix
 	Fills []lab.Fill
 	Note  string
+
+	Details lab.Details
+	Answers []NewFigures // to what was asked about its ingredients; only what a cup weighs and what a name stands for is kept
 }
 
-// AddRecipe keeps a recipe. A name that is known makes the next version of it.
+// AddRecipe keeps a recipe, and the answers to what was asked about its
+// ingredients with those. A name that is known makes the next version of it.
 func (f *Farm) AddRecipe(ctx context.Context, n NewRecipe) (lab.Recipe, error) {
-	r := lab.Recipe{ID: n.ID, Name: n.Name, Mixes: n.Mixes, Fills: n.Fills, Note: n.Note, Made: f.clock()}
+	r := lab.Recipe{ID: n.ID, Name: n.Name, Mixes: n.Mixes, Fills: n.Fills, Note: n.Note, Details: n.Details, Made: f.clock()}
 	if r.ID == "" {
 		r.ID = newID[lab.RecipeVersionID]()
 	}
 	r, err := r.Check()
 	if err != nil {
-		return lab.Recipe{}, err
-	}
-	if _, err := weigh(r, 1, nil); err != nil { // amounts that can not be read are refused here
 		return lab.Recipe{}, err
 	}
 	err = f.store.Write(ctx, func(w store.Writer) error {
@@ -140,6 +141,16 @@ func (f *Farm) AddRecipe(ctx context.Context, n NewRecipe) (lab.Recipe, error) {
 			return nil
 		} else if !lab.IsKind(err, lab.NotFound) {
 			return err
+		}
+		if err := f.keepAnswers(ctx, w, n.Answers); err != nil {
+			return err
+		}
+		own, err := f.readStock(ctx, w)
+		if err != nil {
+			return err
+		}
+		if _, err := weigh(r, 1, own); err != nil { // amounts that can not be read are refused here
+			return askInstead(own, r, err)
 		}
 		last, err := w.RecipeByName(ctx, r.Name)
 		switch {
@@ -158,5 +169,59 @@ func (f *Farm) AddRecipe(ctx context.Context, n NewRecipe) (lab.Recipe, error) {
 // Recipes returns the newest version of every recipe, by name.
 func (f *Farm) Recipes(ctx context.Context) (out []lab.Recipe, err error) {
 	err = f.store.Read(ctx, func(r store.Reader) error { out, err = r.Recipes(ctx); return err })
+	return out, err
+}
+
+// keepAnswers keeps what was answered about ingredients.
+func (f *Farm) keepAnswers(ctx context.Context, w store.Writer, answers []NewFigures) error {
+	for _, a := range answers {
+		if strings.TrimSpace(a.Cup) == "" && strings.TrimSpace(a.StandsFor) == "" {
+			continue
+		}
+		name, err := lab.Name("ingredient", a.Ingredient)
+		if err != nil {
+			return err
+		}
+		deed, err := f.deed(Act{}, "", "figures of %s", name)
+		if err != nil {
+			return err
+		}
+		if _, err := w.AddDeed(ctx, deed); err != nil {
+			return err
+		}
+		if err := f.keepFigures(ctx, w, deed, name, NewFigures{Cup: a.Cup, StandsFor: a.StandsFor}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// askInstead returns err, or the question whose answer mends it.
+func askInstead(own *stock, r lab.Recipe, err error) error {
+	for _, a := range own.asks(r) {
+		if a.Amount == "" {
+			continue
+		}
+		p, ok := lab.AsProblem(err)
+		if !ok {
+			return err
+		}
+		return &lab.Problem{
+			Kind: lab.Invalid, Field: p.Field,
+			What: a.Amount + " of " + a.Ingredient + " can not be turned into grams: what a cup of it weighs is not known",
+			Mend: "weigh a level cup and write it down with the ingredient, or weigh this amount and write grams",
+		}
+	}
+	return err
+}
+
+// RecipeAsks lists what must be asked about a recipe that is not kept yet.
+func (f *Farm) RecipeAsks(ctx context.Context, n NewRecipe) ([]Ask, error) {
+	var out []Ask
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		own, err := f.readStock(ctx, r)
+		out = own.asks(lab.Recipe{Name: n.Name, Mixes: n.Mixes, Fills: n.Fills, Details: n.Details})
+		return err
+	})
 	return out, err
 }

@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Figures)+len(e.Lots)+len(e.Makings)+len(e.Marks)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -70,6 +70,7 @@ func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store
 	for i := range e.Marks {
 		e.Marks[i].Entry = withdrawal(d, e.Marks[i].Entry)
 	}
+	withdrawCooking(d, e)
 	for i := range e.Inoculations {
 		e.Inoculations[i].Entry = withdrawal(d, e.Inoculations[i].Entry)
 		touched = append(touched, e.Inoculations[i].Jar)
@@ -97,6 +98,20 @@ func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store
 	return recheckJars(ctx, w, touched)
 }
 
+// withdrawCooking withdraws what was entered about cookers and around holds.
+func withdrawCooking(d lab.Deed, e store.Entries) {
+	for i := range e.Cookers {
+		e.Cookers[i].Entry = withdrawal(d, e.Cookers[i].Entry)
+	}
+	for i := range e.Steps {
+		e.Steps[i].Entry = withdrawal(d, e.Steps[i].Entry)
+	}
+	for i := range e.Records {
+		e.Records[i].Entry = withdrawal(d, e.Records[i].Entry)
+		e.Records[i].Readings, e.Records[i].Refused = nil, nil // the entry that it takes back keeps them
+	}
+}
+
 func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 	if err := w.AddIngredientFigures(ctx, e.Figures); err != nil {
 		return err
@@ -108,6 +123,15 @@ func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 		return err
 	}
 	if err := w.AddCookMarks(ctx, e.Marks); err != nil {
+		return err
+	}
+	if err := w.AddCookers(ctx, e.Cookers); err != nil {
+		return err
+	}
+	if err := w.AddCookSteps(ctx, e.Steps); err != nil {
+		return err
+	}
+	if err := w.AddCookRecords(ctx, e.Records); err != nil {
 		return err
 	}
 	if err := w.AddInoculations(ctx, e.Inoculations); err != nil {

@@ -75,3 +75,33 @@ func MoistureRange(label string) (low, high float64, source string) {
 	}
 	return 0, 0.8, "differs too much: from bone dry to soaked"
 }
+
+// Dissolves reports whether what a label names goes into solution whole, as
+// a stock solution needs.
+func Dissolves(label string) bool {
+	rows := Find(label)
+	if len(rows) == 0 {
+		return false
+	}
+	switch row := rows[0]; row.Kind {
+	case "sugar", "extract":
+		return true
+	case "salt", "organic", "carbonate":
+		return row.ions > 0
+	}
+	return false
+}
+
+// Choices returns the names that a label can mean, nil if it means one thing
+// or none.
+func Choices(label string) []string {
+	rows := Find(label)
+	if len(rows) < 2 {
+		return nil
+	}
+	out := make([]string, len(rows))
+	for i := range rows {
+		out[i] = rows[i].Name
+	}
+	return out
+}

@@ -238,3 +238,22 @@ func BenchmarkBalance500Jars(b *testing.B) {
 		}
 	}
 }
+
+// The label of brown rice as the table prints it gives the table's row again
+// (NDB 20036: N 1.27 %, C 40.3 % as is, of 11.80 % water).
+func TestLabelGivesTheRow(t *testing.T) {
+	share := func(x float64) *float64 { return ptr(x / 100) }
+	l := Label{Water: share(11.80), Protein: share(7.54), Fat: share(3.20), Ash: share(1.21), Carbohydrate: share(76.25), Factor: ptr(5.95)}
+	dry := l.OfDry()
+	within(t, "nitrogen of dry", dry.N, 0.0144, 5e-5)
+	within(t, "carbon of dry", dry.C, 0.457, 7e-4) // the row takes off a little for sugars
+	within(t, "ash of dry", dry.Ash, 0.0121/0.882, 1e-12)
+	l.Carbohydrate = nil
+	within(t, "carbon with the carbohydrate by difference", l.OfDry().C, *dry.C, 1e-4)
+	if got := (Label{Protein: share(7)}).OfDry(); got.N != nil {
+		t.Errorf("nitrogen of dry matter is said to be %g where the water is unknown", *got.N)
+	}
+	if got := (Label{Water: share(10), Protein: share(7)}).OfDry(); got.C != nil || got.Fat != nil {
+		t.Error("carbon is said where the label gives protein alone")
+	}
+}
