@@ -12,7 +12,7 @@ const passphrase = "oak and barley"
 
 func newDoorSite(t *testing.T) *site {
 	t.Helper()
-	return newSite(t, Options{Listen: "0.0.0.0:8420", Passphrase: passphrase})
+	return newSite(t, Options{Listen: "0.0.0.0:8470", Passphrase: passphrase})
 }
 
 func TestDoorLetsIn(t *testing.T) {

@@ -310,6 +310,7 @@ func TestInoculateRoundsWeighUndo(t *testing.T) {
 	x.post("/undo", undo).to(undo.Get("here"))
 	x.post("/undo", undo).to(undo.Get("here")) // a second press does no more
 	x.get("/j/"+codes[6]).doc().want("the entry struck through", class("gone"), says("lost: fouled"))
+	x.get("/undo").doc().want("the entry struck through in the list", class("gone"), says("lost: fouled"))
 
 	x.post("/batches/B1/weigh", url.Values{"g1": {"12.5"}, "g2": {"plenty"}}).mended("g2", "plenty", "plenty")
 	x.post("/batches/B1/weigh", url.Values{"g1": {"12.5"}, "flush": {"none"}}).mended("flush", "none", "whole number")

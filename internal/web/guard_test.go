@@ -39,7 +39,7 @@ func TestEveryRouteHasItsRule(t *testing.T) {
 
 // TestTheDoorHoldsEveryRoute asks for every route without the passphrase.
 func TestTheDoorHoldsEveryRoute(t *testing.T) {
-	x := newSite(t, Options{Listen: "0.0.0.0:8420", Passphrase: "oak and barley"})
+	x := newSite(t, Options{Listen: "0.0.0.0:8470", Passphrase: "oak and barley"})
 	for _, rt := range routes {
 		method, path, _ := strings.Cut(rt.pattern, " ")
 		path = strings.NewReplacer("{$}", "", "{file}", "x", "{batch}", "B1", "{trial}", "x", "{recipe}", "x", "{code}", "x", "{cook}", "1", "{calc}", "held").Replace(path)
@@ -109,7 +109,7 @@ func TestAssetsAreKeptForEver(t *testing.T) {
 func TestOnlyOurNames(t *testing.T) {
 	x := newSite(t, Options{Hosts: []string{"Barn.local"}})
 	for host, want := range map[string]int{
-		"127.0.0.1:8420": 200, "localhost": 200, "LOCALHOST:1": 200, "[::1]:8420": 200, "192.168.1.9": 200, "barn.local:8420": 200, "barn.local.": 200,
+		"127.0.0.1:8470": 200, "localhost": 200, "LOCALHOST:1": 200, "[::1]:8470": 200, "192.168.1.9": 200, "barn.local:8470": 200, "barn.local.": 200,
 		"example.net": 421, "localhost.example.net": 421, "barn.local.example.net:80": 421, "": 421, "127.0.0.1.example.net": 421,
 	} {
 		r := httptest.NewRequest(http.MethodGet, "/healthz", nil)
@@ -138,7 +138,7 @@ func TestForeignOriginIsRefused(t *testing.T) {
 		{"Sec-Fetch-Site", "same-site", 403},
 		{"Origin", "http://example.net", 403},
 		{"Origin", "null", 403},
-		{"Origin", "http://127.0.0.1:8420", 303},
+		{"Origin", "http://127.0.0.1:8470", 303},
 		{"Sec-Fetch-Site", "same-origin", 303},
 	} {
 		if got := send(c.header, c.value); got != c.want {
@@ -189,23 +189,23 @@ func TestCheckListen(t *testing.T) {
 		addr, passphrase string
 		refused          string // part of the sentence, "" if it may
 	}{
-		{"127.0.0.1:8420", "", ""},
+		{"127.0.0.1:8470", "", ""},
 		{"localhost:0", "", ""},
-		{"[::1]:8420", "", ""},
-		{"0.0.0.0:8420", "", "set a passphrase"},
-		{":8420", "", "set a passphrase"},
-		{"192.168.1.9:8420", "", "192.168.1.9:8420"},
-		{"192.168.1.9:8420", "oak and barley", ""},
-		{"192.168.1.9:8420", "oak", "at least"},
+		{"[::1]:8470", "", ""},
+		{"0.0.0.0:8470", "", "set a passphrase"},
+		{":8470", "", "set a passphrase"},
+		{"192.168.1.9:8470", "", "192.168.1.9:8470"},
+		{"192.168.1.9:8470", "oak and barley", ""},
+		{"192.168.1.9:8470", "oak", "at least"},
 		{"", "", "no address to listen on"},
-		{"127.0.0.1", "", "write it like 127.0.0.1:8420"},
+		{"127.0.0.1", "", "write it like 127.0.0.1:8470"},
 	} {
 		err := CheckListen(c.addr, c.passphrase)
 		if (err == nil) != (c.refused == "") || err != nil && !strings.Contains(err.Error(), c.refused) {
 			t.Errorf("CheckListen(%q, %q) = %v, want %q", c.addr, c.passphrase, err, c.refused)
 		}
 	}
-	if _, err := New(nil, Options{Listen: "0.0.0.0:8420"}); err == nil {
+	if _, err := New(nil, Options{Listen: "0.0.0.0:8470"}); err == nil {
 		t.Error("New takes an open address without a passphrase")
 	}
 }

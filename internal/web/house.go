@@ -128,10 +128,29 @@ func (s *server) postSettings(w http.ResponseWriter, r *http.Request) error {
 // undoPage lists what was entered last.
 type undoPage struct {
 	frame
-	Deeds []lab.Deed
+	Deeds []deedLine
 }
 
 func (undoPage) template() string { return "house/undo" }
+
+// deedLine is an act of entry in a list.
+type deedLine struct {
+	lab.Deed
+	Gone bool // taken back since
+}
+
+// deedLines marks those deeds that a later one of them takes back.
+func deedLines(deeds []lab.Deed) []deedLine {
+	gone := make(map[lab.DeedID]bool)
+	for _, d := range deeds {
+		gone[d.Undoes] = true
+	}
+	out := make([]deedLine, len(deeds))
+	for i, d := range deeds {
+		out[i] = deedLine{d, gone[d.ID]}
+	}
+	return out
+}
 
 // getUndo serves GET /undo.
 func (s *server) getUndo(w http.ResponseWriter, r *http.Request) error {
@@ -139,7 +158,7 @@ func (s *server) getUndo(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, &undoPage{frame{Title: "Take back an entry", Section: "/all"}, today.Recent})
+	return s.show(w, r, http.StatusOK, &undoPage{frame{Title: "Take back an entry", Section: "/all"}, deedLines(today.Recent)})
 }
 
 // postUndo serves POST /undo: takes back one act of entry.

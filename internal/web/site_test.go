@@ -89,7 +89,7 @@ type answer struct {
 func (x *site) do(r *http.Request) answer {
 	x.t.Helper()
 	if r.Host == "example.com" {
-		r.Host = "127.0.0.1:8420"
+		r.Host = "127.0.0.1:8470"
 	}
 	for _, c := range x.cookies {
 		r.AddCookie(c)

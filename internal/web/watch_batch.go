@@ -86,6 +86,9 @@ func (a armOrder) names() []string {
 // Says counts the jars of a batch: "24 jars, 20 growing, 2 lost".
 func (p *batchPage) Says() string { return tallyWords(p.BatchRow) }
 
+// Log is what was entered, newest first.
+func (p *batchPage) Log() []deedLine { return deedLines(p.Deeds) }
+
 // Last is the number of the last jar on the page.
 func (p *batchPage) Last() int { return p.Cells[len(p.Cells)-1].Number }
 

@@ -19,7 +19,7 @@ import (
 
 // Options say how the pages are served.
 type Options struct {
-	Listen     string   // address listened on, such as "127.0.0.1:8420"
+	Listen     string   // address listened on, such as "127.0.0.1:8470"
 	Passphrase string   // asked at the door; "" asks nobody
 	Hosts      []string // names, besides localhost and addresses, that the pages are asked for by
 	Log        *slog.Logger
@@ -79,7 +79,7 @@ func CheckListen(addr, passphrase string) error {
 	}
 	host, _, err := net.SplitHostPort(addr)
 	if err != nil {
-		return fmt.Errorf("%q is no address to listen on; write it like 127.0.0.1:8420", addr)
+		return fmt.Errorf("%q is no address to listen on; write it like 127.0.0.1:8470", addr)
 	}
 	if passphrase != "" || isLoopback(host) {
 		return nil
