@@ -156,7 +156,7 @@ func takeJSON(args []string) (rest []string, asJSON bool) {
 		switch a {
 		case "--":
 			return append(rest, args[i:]...), asJSON
-		case "--jsonx":
+		case "--json", "--json=true":
 			asJSON = true
 		case "--json=false":
 			asJSON = false
