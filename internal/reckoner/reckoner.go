@@ -41,6 +41,7 @@ var calculators = []Calculator{
 	calculator("lethality", "Lethality of a record", "Integrates a temperature record to minutes at a reference temperature.", thermal.Lethality),
 	calculator("hold", "How long to hold", "Turns a hold rule for one pot and altitude into the hold for another.", thermal.Hold),
 	calculator("cook", "What the core gets", "Models the heat in a jar or block through a cook and gives its core, low, best and high.", thermal.Cook),
+	calculator("calibrate", "Fit a logger's record", "Fits the cook model to what a probe in a jar recorded, for that jar and pot from then on.", thermal.Calibrate),
 	calculator("held", "Did the hold hold?", "Finds the longest unbroken stretch of a hold in the marks of a cook.", thermal.Held),
 	calculator("water", "Water for the cook", "Says how much water to pour so that the pot does not run dry.", thermal.Water),
 	calculator("load", "Loads of the cooker", "Parts jars into cooks, layers and rounds over a day.", thermal.Load),
