@@ -14,7 +14,8 @@ type cell struct {
 	Symbol string // id of the drawing
 	Word   string // the same in words
 	Arm    int    // from 0; −1 without
-	Done   bool   // nothing more is expected of it
+	Blank  bool
+	Done   bool // nothing more is expected of it
 	Grams  string
 	Ticked bool
 }
@@ -22,7 +23,7 @@ type cell struct {
 // newCell draws a jar as it stands.
 func newCell(j lab.Jar, s lab.Standing, arm int) cell {
 	symbol, word := lookOf(j, s)
-	c := cell{Number: j.Number, Path: at("j", string(j.Code)), Code: j.Code, Symbol: symbol, Word: word, Arm: arm}
+	c := cell{Number: j.Number, Path: at("j", string(j.Code)), Code: j.Code, Blank: j.Blank, Symbol: symbol, Word: word, Arm: arm}
 	switch s.Fate {
 	case lab.Lost, lab.Barren, lab.Spent:
 		c.Done = true

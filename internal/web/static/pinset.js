@@ -12,13 +12,13 @@ document.addEventListener("keydown", (e) => {
   next.select();
 });
 
-// "All" and "none" tick a group of boxes.
+// "All" and "none" tick a group of boxes. Blanks are left out: few things can be seen on them.
 document.addEventListener("click", (e) => {
   const key = e.target.closest("[data-ticks]");
   if (!key) return;
   e.preventDefault();
   for (const box of key.form.querySelectorAll('input[type="checkbox"][name="' + key.dataset.ticks + '"]')) {
-    box.checked = key.value === "all";
+    box.checked = key.value === "all" && !box.hasAttribute("data-blank");
   }
 });
 
