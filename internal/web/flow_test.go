@@ -250,10 +250,13 @@ func TestABatchIsWorked(t *testing.T) {
 	label := attr(bench.all(tag("input"), with("name", "label"))[0], "value")
 	x.post("/batches/B1/makings", url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice", "gypsum"}, "w1": {"heavy"}}).status(http.StatusUnprocessableEntity)
 	x.post("/batches/B1/makings", url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice", "gypsum"}, "w1": {"281"}, "w2": {"7 g"}}).to("/batches/B1/bench#mixes")
+	x.post("/batches/B1/makings", url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice"}, "w1": {"281"}, "at": {"whenever"}}).
+		status(http.StatusUnprocessableEntity).doc().want("what is wrong with the time", with("role", "alert"), says("whenever"))
 
 	x.post("/cooks/1/mark", url.Values{"event": {"lost"}}).status(http.StatusUnprocessableEntity).doc().want("why not", with("role", "alert"))
-	x.post("/cooks/1/mark", url.Values{"event": {"reached"}}).to("/cooks/1")
+	x.post("/cooks/1/mark", url.Values{"event": {"reached"}, "time": {"08:15"}}).to("/cooks/1")
 	cook := x.get("/cooks/1").doc()
+	cook.want("the time that was typed", tag("li"), says("08:15"))
 	cook.want("the running minutes", class("clock"))
 	cook.want("the amber button", tag("button"), class("alarm"), with("value", "lost"))
 	x.get("/batches/B1/inoculate").doc().want("jars held back", says("its cook is still running"), tag("li"))
@@ -282,6 +285,7 @@ func TestInoculateRoundsWeighUndo(t *testing.T) {
 	x.stock()
 	x.cooked(x.batch(6))
 	codes := x.codes("B1")
+	x.get("/").doc().want("what is due, with the way to it", tag("a"), with("href", "/batches/B1/inoculate"))
 
 	x.post("/batches/B1/inoculate", url.Values{"amount": {"two"}}).mended("amount", "two", "two")
 	d := x.get("/batches/B1/inoculate?amount=2+mL&except=3").status(http.StatusOK).doc()
@@ -305,6 +309,9 @@ func TestInoculateRoundsWeighUndo(t *testing.T) {
 	rounds.want("jar with its stage in words", tag("input"), with("name", "jar"), with("aria-label", "jar 4, "+codes[3]+", pins, "+armWord(rounds, "4")))
 	x.post("/j/"+codes[6]+"/seen", url.Values{"see": {"lost:fouled"}, "note": {"green at the rim"}}).to("/j/" + codes[6])
 	x.get("/j/"+codes[6]).doc().want("what became of it", tag("li"), says("lost: fouled: green at the rim"))
+	x.get("/batches/B1").doc().want("the lost jar, in words", class("cell"), func(n *html.Node) bool {
+		return strings.HasPrefix(attr(n, "aria-label"), "jar 7, "+codes[6]+", fouled")
+	})
 
 	undo := x.get("/batches/B1").doc().filled("/undo", url.Values{})
 	x.post("/undo", undo).to(undo.Get("here"))
