@@ -52,7 +52,7 @@ func (e Event) Label() string {
 	case Opened:
 		return "opened"
 	}
-	return string(e)
+	return e.stepLabel()
 }
 
 // CookMark is one mark in the log of a cook.

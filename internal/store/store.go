@@ -205,6 +205,13 @@ type Cooks interface {
 	// CookMarks returns the marks of the cooks named, corrected ones
 	// included, in the order of entry.
 	CookMarks(ctx context.Context, cooks ...lab.CookID) ([]lab.CookMark, error)
+	// Cookers, CookSteps and CookRecords return all entries, corrected ones
+	// included, in the order of entry; CookRecords without the original text.
+	Cookers(ctx context.Context) ([]lab.Cooker, error)
+	CookSteps(ctx context.Context, cooks ...lab.CookID) ([]lab.CookStep, error)
+	CookRecords(ctx context.Context, cooks ...lab.CookID) ([]lab.CookRecord, error)
+	// CookRecordText returns the original text of a record.
+	CookRecordText(ctx context.Context, id lab.EntryID) (string, error)
 	// Loads counts the jars of each batch in each of the cooks named, by
 	// cook number, then batch number.
 	Loads(ctx context.Context, cooks ...lab.CookID) ([]Load, error)
@@ -223,6 +230,9 @@ type Load struct {
 type CooksWriter interface {
 	AddCook(ctx context.Context, c lab.Cook) error
 	AddCookMarks(ctx context.Context, m []lab.CookMark) error
+	AddCookers(ctx context.Context, c []lab.Cooker) error
+	AddCookSteps(ctx context.Context, s []lab.CookStep) error
+	AddCookRecords(ctx context.Context, r []lab.CookRecord) error
 }
 
 // Trials reads trials and allotments.
@@ -248,6 +258,9 @@ type Entries struct {
 	Lots         []lab.IngredientLot
 	Makings      []lab.Making
 	Marks        []lab.CookMark
+	Cookers      []lab.Cooker
+	Steps        []lab.CookStep
+	Records      []lab.CookRecord
 	Inoculations []lab.Inoculation
 	Seen         []lab.Seen
 	Picks        []lab.Pick

@@ -43,6 +43,15 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 	if e.Marks, err = query(ctx, t, cookMarks, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}
+	if e.Cookers, err = query(ctx, t, cookers, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	if e.Steps, err = query(ctx, t, cookSteps, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
+	if e.Records, err = query(ctx, t, cookRecords, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
 	if e.Inoculations, err = query(ctx, t, inoculations, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}

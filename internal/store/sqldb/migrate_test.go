@@ -121,7 +121,7 @@ func TestUpgradeIsPrecededByBackup(t *testing.T) {
 	}
 	_, err = Open(t.Context(), path)
 	plain(t, err, lab.Refused, "newer Pinset")
-	for _, name := range []string{".before-3", ".before-3-2"} { // each attempt has its own
+	for _, name := range []string{".before-4", ".before-4-2"} { // each attempt has its own
 		checkActs(t, open(t, path+name), []string{string(act)})
 	}
 }
@@ -145,7 +145,7 @@ func TestTooLittleSpaceForBackupStopsUpgrade(t *testing.T) {
 	if err := os.Remove(ballast); err != nil {
 		t.Fatal(err)
 	}
-	if s := look(t, open(t, path)); s.version != 2 {
+	if s := look(t, open(t, path)); s.version != 3 {
 		t.Errorf("the version is %d, want that of before", s.version)
 	}
 }

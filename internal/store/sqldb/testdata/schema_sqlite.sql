@@ -62,6 +62,57 @@ CREATE TABLE cook_mark (
 ) STRICT;
 CREATE INDEX cook_mark_cook ON cook_mark (cook);
 CREATE INDEX cook_mark_deed ON cook_mark (deed);
+CREATE TABLE cook_record (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES cook_record (id),
+    withdrawn INTEGER NOT NULL,
+    cook TEXT NOT NULL REFERENCES cook (id),
+    place TEXT NOT NULL CHECK (place IN ('chamber', 'core')),
+    file TEXT NOT NULL,
+    original TEXT NOT NULL,
+    shift_min REAL NOT NULL,
+    readings TEXT NOT NULL,
+    refused TEXT NOT NULL
+) STRICT;
+CREATE INDEX cook_record_cook ON cook_record (cook);
+CREATE INDEX cook_record_deed ON cook_record (deed);
+CREATE TABLE cook_step (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES cook_step (id),
+    withdrawn INTEGER NOT NULL,
+    cook TEXT NOT NULL REFERENCES cook (id),
+    event TEXT NOT NULL CHECK (event IN ('water', 'heat_on', 'vent', 'weight_on', 'gauge', 'zero', 'heard')),
+    typed TEXT NOT NULL,
+    value REAL NOT NULL
+) STRICT;
+CREATE INDEX cook_step_cook ON cook_step (cook);
+CREATE INDEX cook_step_deed ON cook_step (deed);
+CREATE TABLE cooker (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES cooker (id),
+    withdrawn INTEGER NOT NULL,
+    name TEXT NOT NULL,
+    figures TEXT NOT NULL
+) STRICT;
+CREATE INDEX cooker_deed ON cooker (deed);
 CREATE TABLE culture (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,

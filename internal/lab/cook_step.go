@@ -1,0 +1,57 @@
+package lab
+
+import "slices"
+
+// The events of a cook around its hold. They are kept apart from the marks
+// that the hold is judged by: none of them makes or breaks a hold.
+const (
+	WaterIn  Event = "water"     // water poured in, in mL
+	HeatOn   Event = "heat_on"   // the come-up begins
+	Venting  Event = "vent"      // steam blows steadily
+	WeightOn Event = "weight_on" // the vent is closed
+	GaugeAt  Event = "gauge"     // a reading of the gauge, in psi
+	Zero     Event = "zero"      // no pressure left
+	Heard    Event = "heard"     // an alarm was acknowledged
+)
+
+// Steps lists the events of CookStep that people enter, in the order of a cook.
+var Steps = []Event{WaterIn, HeatOn, Venting, WeightOn, GaugeAt, Zero}
+
+// IsStep reports whether e is kept as a CookStep and not as a CookMark.
+func (e Event) IsStep() bool { return e == Heard || slices.Contains(Steps, e) }
+
+func (e Event) stepLabel() string {
+	switch e {
+	case WaterIn:
+		return "water poured"
+	case HeatOn:
+		return "heat on"
+	case Venting:
+		return "venting"
+	case WeightOn:
+		return "weight on"
+	case GaugeAt:
+		return "gauge"
+	case Zero:
+		return "zero pressure"
+	case Heard:
+		return "alarm heard"
+	}
+	return string(e)
+}
+
+// CookStep is one event of a cook around its hold.
+type CookStep struct {
+	Entry
+	Cook  CookID
+	Event Event
+	Typed string  // the amount or reading as typed; of Heard, which alarm
+	Value float64 // psi of GaugeAt, mL of WaterIn, else 0
+}
+
+// CurrentSteps returns the steps that hold, in the order of their times.
+func CurrentSteps(steps []CookStep) []CookStep {
+	out := Current(steps)
+	slices.SortStableFunc(out, func(a, b CookStep) int { return a.At.Time.Compare(b.At.Time) })
+	return out
+}

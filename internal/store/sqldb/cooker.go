@@ -1,0 +1,63 @@
+package sqldb
+
+import (
+	"context"
+
+	"pinset/internal/lab"
+)
+
+var cookers = &table[lab.Cooker]{
+	name: "cooker",
+	columns: func(c *lab.Cooker) []column {
+		return append(entryColumns(&c.Entry), text("name", &c.Name), document("figures", &c.Figures))
+	},
+}
+
+var cookSteps = &table[lab.CookStep]{
+	name: "cook_step",
+	columns: func(s *lab.CookStep) []column {
+		return append(entryColumns(&s.Entry), text("cook", &s.Cook), text("event", &s.Event), text("typed", &s.Typed), quantity("value", &s.Value))
+	},
+}
+
+// cookRecords leave the original text where it is: it may be long, and few
+// pages show it.
+var cookRecords = &table[lab.CookRecord]{
+	name: "cook_record",
+	columns: func(r *lab.CookRecord) []column {
+		original := text("original", &r.Original)
+		original.scan = nil
+		return append(entryColumns(&r.Entry), text("cook", &r.Cook), text("place", &r.Place), text("file", &r.File), original,
+			quantity("shift_min", &r.ShiftMin), document("readings", &r.Readings), document("refused", &r.Refused))
+	},
+}
+
+func (t *tx) Cookers(ctx context.Context) ([]lab.Cooker, error) {
+	return query(ctx, t, cookers, "ORDER BY seq")
+}
+
+func (t *tx) CookSteps(ctx context.Context, cooks ...lab.CookID) ([]lab.CookStep, error) {
+	return entriesOf(ctx, t, cookSteps, "cook", cooks)
+}
+
+func (t *tx) CookRecords(ctx context.Context, cooks ...lab.CookID) ([]lab.CookRecord, error) {
+	return entriesOf(ctx, t, cookRecords, "cook", cooks)
+}
+
+func (t *tx) CookRecordText(ctx context.Context, id lab.EntryID) (string, error) {
+	s, found, err := scalar[string](ctx, t, "SELECT original FROM cook_record WHERE id = $1", string(id))
+	if err == nil && !found {
+		err = notFound("look at the cook's page", "there is no record %s", id)
+	}
+	return s, err
+}
+
+func (t *tx) AddCookers(ctx context.Context, c []lab.Cooker) error { return add(ctx, t, cookers, c...) }
+
+func (t *tx) AddCookSteps(ctx context.Context, s []lab.CookStep) error {
+	return add(ctx, t, cookSteps, s...)
+}
+
+func (t *tx) AddCookRecords(ctx context.Context, r []lab.CookRecord) error {
+	return add(ctx, t, cookRecords, r...)
+}
