@@ -71,11 +71,27 @@ func ParseRecipeLine(text string) (RecipeLine, error) {
 	}
 	for n := min(len(words)-1, 6); n >= 1; n-- { // the longest start that is an amount
 		amount, of := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
-		if isAmount(amount) && !units.Known(of) {
+		if endsLikeAmount(words[:n]) && isAmount(amount) && !units.Known(of) {
 			return RecipeLine{Amount: amount, Ingredient: of}, nil
 		}
 	}
 	return RecipeLine{}, Invalidf("lines", "write the amount first, such as 20 g malt extract or 1/2 cup oats", "%q does not begin with an amount", strings.TrimSpace(text))
+}
+
+// endsLikeAmount reports whether the last word can end an amount: a number
+// with or without a unit, a unit, or a size. It saves most of the work of
+// isAmount, which looks for what an unknown unit may have been meant to be.
+func endsLikeAmount(words []string) bool {
+	last := words[len(words)-1]
+	if strings.ContainsAny(last, "0123456789½¼¾⅓⅔⅛⅜⅝⅞%") || countWords[strings.ToLower(last)] || units.Known(last) {
+		return true
+	}
+	return len(words) > 1 && units.Known(words[len(words)-2]+" "+last)
+}
+
+// countWords end a count, parts or a percentage.
+var countWords = map[string]bool{
+	"part": true, "parts": true, "%": true, "small": true, "medium": true, "large": true, "xl": true, "jumbo": true,
 }
 
 // isAmount reports whether s is a measured quantity, a count by size class,
@@ -88,9 +104,6 @@ func isAmount(s string) bool {
 	if err != nil {
 		return false
 	}
-	switch strings.ToLower(strings.TrimSpace(rest)) {
-	case "part", "parts", "%", "small", "medium", "large", "extra large", "xl", "jumbo":
-		return true
-	}
-	return false
+	words := strings.ToLower(strings.TrimSpace(rest))
+	return countWords[words] || words == "extra large"
 }
