@@ -69,11 +69,15 @@ func recordsDir() string {
 }
 
 // openStore opens the records in the folder dir, or those that a postgres
-// address names. If there are none in the folder they are
-// begun, or are a Problem if begin is false.
+// address names. If there are none in the folder they are begun, or are a
+// Problem if begin is false.
 func openStore(ctx context.Context, dir string, begin bool) (*sqldb.DB, error) {
 	if strings.HasPrefix(dir, "postgres://") || strings.HasPrefix(dir, "postgresql://") {
 		return sqldb.Open(ctx, dir)
+	}
+	dir, err := folder(dir)
+	if err != nil {
+		return nil, err
 	}
 	file := sqldb.File(dir)
 	if !begin {
@@ -88,6 +92,18 @@ func openStore(ctx context.Context, dir string, begin bool) (*sqldb.DB, error) {
 		return nil, err
 	}
 	return sqldb.Open(ctx, file)
+}
+
+// folder returns the whole path of a folder as typed, which may begin with ~.
+func folder(typed string) (string, error) {
+	if rest, ok := strings.CutPrefix(typed, "~/"); ok {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return "", err
+		}
+		typed = filepath.Join(home, rest)
+	}
+	return filepath.Abs(typed)
 }
 
 // makeFolder makes a folder that only its owner can read, if it is not there.

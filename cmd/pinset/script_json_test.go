@@ -28,10 +28,10 @@ import (
 //	sentence               standard error is one line of pinset
 //	serve ARGS...          start pinset serve or demo and wait for its address
 //	get PATH [WANT]        ask it for a page, which holds WANT
-//	stop                   interrupt it; it must end well within 5 s
+//	interrupt              interrupt the server, which must end with exit code 0
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
 	"json": cmdJSON, "near": cmdNear, "keep": cmdKeep, "snake": cmdSnake, "same": cmdSame, "lines": cmdLines, "sentence": cmdSentence,
-	"serve": cmdServe, "get": cmdGet, "stop": cmdStop,
+	"serve": cmdServe, "get": cmdGet, "interrupt": cmdInterrupt,
 }
 
 // theJSON returns the one JSON value in text.

@@ -39,7 +39,7 @@ func cmdServe(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	cmd := exec.Command("pinset", args...)
 	cmd.Dir = ts.MkAbs(".")
-	cmd.Env = append(os.Environ(), "TZ=UTC", "PINSET_DATA="+ts.Getenv("PINSET_DATA"), "TMPDIR="+ts.Getenv("TMPDIR"),
+	cmd.Env = append(os.Environ(), "TZ=UTC", "TEST_NOW="+ts.Getenv("TEST_NOW"), "PINSET_DATA="+ts.Getenv("PINSET_DATA"), "TMPDIR="+ts.Getenv("TMPDIR"),
 		"PINSET_PASSPHRASE="+ts.Getenv("PINSET_PASSPHRASE"))
 	var errors strings.Builder
 	cmd.Stderr = &errors
@@ -97,8 +97,8 @@ func cmdGet(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// cmdStop interrupts the server, which must end with exit code 0.
-func cmdStop(ts *testscript.TestScript, _ bool, _ []string) {
+// cmdInterrupt interrupts the server, which must end with exit code 0.
+func cmdInterrupt(ts *testscript.TestScript, _ bool, _ []string) {
 	serversMu.Lock()
 	s := servers[ts]
 	serversMu.Unlock()

@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -23,6 +24,9 @@ func TestScriptsTryEveryCommandWithJSON(t *testing.T) {
 			t.Fatal(err)
 		}
 		lines = append(lines, strings.Split(string(text), "\n")...)
+	}
+	if slices.Contains(lines, "stop") {
+		t.Error("stop ends a script before its end and passes it; to end a server say interrupt")
 	}
 	list, err := exec.Command("pinset", "--json").Output()
 	if err != nil {
