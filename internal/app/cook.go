@@ -52,6 +52,9 @@ func (f *Farm) newCook(ctx context.Context, w store.Writer, n NewCook, day lab.W
 	if err != nil {
 		return lab.Cook{}, err
 	}
+	if err := checkRating(ctx, w, c); err != nil {
+		return lab.Cook{}, err
+	}
 	last, err := w.LastCookNumber(ctx)
 	if err != nil {
 		return lab.Cook{}, err
@@ -265,7 +268,7 @@ type CookMarkView struct {
 type CookView struct {
 	CookRow
 	Marks    []CookMarkView
-	Load     []store.JarRow // by layer, top first
+	Load     []store.JarRow // by batch and number
 	Next     []lab.Event    // the marks that may come next
 	Cautions []figure.Caution
 }

@@ -117,13 +117,13 @@ func (f *Farm) batchTasks(t *Today, b BatchRow, cooks []CookRow, zone *time.Loca
 	waiting := b.Tally.Jars - b.Tally.Inoculated - b.Tally.Lost
 	if waiting > 0 && allSettled(cooks) && len(cooks) > 0 {
 		due(false, Task{
-			What: fmt.Sprintf("Inoculate %s", b.Title()), Why: fmt.Sprintf("%d jars are cooked and wait", waiting),
+			What: fmt.Sprintf("Inoculate %s", b.Title()), Why: manyJars(waiting, "is cooked and waits", "are cooked and wait"),
 			Kind: "batch", Name: b.String(), Doing: "inoculate",
 		})
 	}
 	if ready := b.Tally.ByStage[lab.Ready]; ready > 0 && b.Tally.Growing > 0 {
 		due(false, Task{
-			What: fmt.Sprintf("Pick and weigh %s", b.Title()), Why: fmt.Sprintf("%d jars were seen ready", ready),
+			What: fmt.Sprintf("Pick and weigh %s", b.Title()), Why: manyJars(ready, "was seen ready", "were seen ready"),
 			Kind: "batch", Name: b.String(), Doing: "weigh",
 		})
 	}
@@ -172,7 +172,7 @@ func (f *Farm) closingTasks(due func(bool, Task), b BatchRow) {
 	case left >= 0 && left <= 7 && b.Tally.Growing > 0:
 		due(false, Task{
 			What: fmt.Sprintf("Pick what is left of %s", b.Title()),
-			Why:  fmt.Sprintf("it closes on %s; %d jars still grow and count as barren after it", b.Closing.Format("2 Jan"), b.Tally.Growing),
+			Why:  fmt.Sprintf("it closes on %s; %s as barren after it", b.Closing.Format("2 Jan"), manyJars(b.Tally.Growing, "still grows and counts", "still grow and count")),
 			Kind: "batch", Name: b.String(), Doing: "weigh",
 		})
 	case left < 0 && left >= -14 && b.Trial != "":
@@ -181,4 +181,12 @@ func (f *Farm) closingTasks(due func(bool, Task), b BatchRow) {
 			Kind: "trial", Name: b.Trial, Doing: "verdict",
 		})
 	}
+}
+
+// manyJars says what one jar or many do.
+func manyJars(n int, one, many string) string {
+	if n == 1 {
+		return "1 jar " + one
+	}
+	return fmt.Sprintf("%d jars %s", n, many)
 }

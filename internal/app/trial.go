@@ -192,6 +192,9 @@ func (ev evidence) verdict() (Verdict, error) {
 	in := trialstat.CompareInput{
 		Control: label(ev.trial.Control), Primary: ev.trial.Primary, MattersPct: &ev.trial.Matters, Rows: ev.rows(),
 	}
+	if len(in.Rows) == 0 {
+		return ev.notBegun(), nil
+	}
 	in.ArmsDifferIn = words(ev.trial.Differ)
 	if len(in.ArmsDifferIn) == 0 {
 		in.ArmsDifferIn = []string{string(lab.ByTreatment)}
@@ -206,6 +209,19 @@ func (ev evidence) verdict() (Verdict, error) {
 	}
 	v.Cautions = append(v.Cautions, ev.cautions...)
 	return v, nil
+}
+
+// notBegun is the verdict of a trial of which no jar is inoculated yet.
+func (ev evidence) notBegun() Verdict {
+	v := Verdict{Cautions: []figure.Caution{}, Working: []figure.Step{}, Result: CompareResult{
+		Comparisons: []trialstat.Comparison{}, Aliased: []string{}, PartlyAliased: []trialstat.Aliasing{}, BlockBy: []string{},
+		Ending: trialstat.Running, Sentence: "No verdict yet: no jar of this trial is inoculated.",
+		MattersPct: ev.trial.Matters, Differ: words(ev.trial.Differ),
+	}}
+	for _, a := range ev.trial.Arms {
+		v.Result.Arms = append(v.Result.Arms, ArmSummary{Name: a.Name})
+	}
+	return v
 }
 
 // treatmentAssumed says that nobody said what the arms differ in.

@@ -1,0 +1,207 @@
+package app
+
+import (
+	"context"
+	"fmt"
+
+	"pinset/internal/calc/thermal"
+	"pinset/internal/figure"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+// CookAdvice is what to do before a cook. What can not be said is nil, and
+// Missing tells what it lacks.
+type CookAdvice struct {
+	Cook       int                                 `json:"cook"`
+	RuleMin    *float64                            `json:"rule_min"`
+	NoLagMin   *float64                            `json:"no_lag_min"`
+	CoreMin    *thermal.Band                       `json:"core_equal_min"`
+	AdvisedMin *float64                            `json:"advised_min"`
+	Vessel     *CookVessel                         `json:"vessel"` // the slowest kind of jar
+	Why        string                              `json:"why"`
+	PouredL    *float64                            `json:"poured_l"`
+	PourL      *float64                            `json:"pour_l"` // at least
+	HeatUpMin  *float64                            `json:"heat_up_min"`
+	Missing    []string                            `json:"missing"`
+	Cautions   []figure.Caution                    `json:"cautions"`
+	Hold       *figure.Answer[thermal.HoldResult]  `json:"-"`
+	Water      *figure.Answer[thermal.WaterResult] `json:"-"`
+}
+
+// CookAdvice reckons the hold and the water of the cook called name from the
+// records. ruleAltitude is where the own rule was made, in metres; rules are
+// mostly told for sea level.
+func (f *Farm) CookAdvice(ctx context.Context, name string, ruleAltitude float64) (CookAdvice, error) {
+	var facts cookFacts
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		c, err := r.CookByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		facts, err = f.cookFacts(ctx, r, c)
+		return err
+	})
+	if err != nil {
+		return CookAdvice{}, err
+	}
+	return facts.advise(ruleAltitude)
+}
+
+func (c cookFacts) advise(ruleAltitude float64) (CookAdvice, error) {
+	a := CookAdvice{Cook: c.cook.Number, PouredL: c.pouredL(), Missing: append([]string{}, c.missing...), Cautions: []figure.Caution{pressureCaution}}
+	if c.cook.Hold == 0 {
+		a.Missing = append(a.Missing, "The cook has no rule: say how long it is to hold.")
+	} else {
+		rule := float64(c.cook.Hold)
+		a.RuleMin = &rule
+	}
+	if err := c.adviseHold(&a, ruleAltitude); err != nil {
+		return a, err
+	}
+	if err := c.adviseWater(&a); err != nil {
+		return a, err
+	}
+	a.Why = a.why(ruleAltitude)
+	return a, nil
+}
+
+// adviseHold matches the rule for the slowest kind of jar.
+func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
+	if a.RuleMin == nil || c.psi == 0 || c.altitude == nil {
+		return nil
+	}
+	in := thermal.HoldInput{
+		RuleHoldMin: *a.RuleMin, RuleGaugePsi: c.psi, RuleAltitudeM: ruleAltitude,
+		GaugePsi: c.psi, AltitudeM: c.altitude, GaugeReadsHighPsi: c.readsHigh(), RatedPsi: c.rated(),
+	}
+	kinds := []*CookVessel{nil}
+	if len(c.vessels) > 0 {
+		kinds = nil
+		for i := range c.vessels {
+			kinds = append(kinds, &c.vessels[i])
+		}
+	}
+	for _, v := range kinds {
+		in.Container, in.Substrate = nil, nil
+		if v != nil {
+			in.Container, in.Substrate = &v.container, &v.substrate
+		}
+		answer, err := thermal.Hold(in)
+		if err != nil {
+			return err
+		}
+		if a.Hold == nil || answer.Result.AdvisedMin > a.Hold.Result.AdvisedMin {
+			a.Hold, a.Vessel = &answer, v
+		}
+	}
+	r := a.Hold.Result
+	a.NoLagMin, a.CoreMin, a.AdvisedMin = &r.NoLagHoldMin, r.CoreEqualMin, &r.AdvisedMin
+	a.Cautions = append(a.Cautions, a.Hold.Cautions...)
+	return nil
+}
+
+// Shares of the burner's power that reach the pot: an electric plate, which
+// stands for all because more power boils off more water. From memory.
+const burnerShare = 0.74
+
+// adviseWater reckons the water for the hold that is planned.
+func (c cookFacts) adviseWater(a *CookAdvice) error {
+	hold := 0.0
+	for _, m := range []*float64{a.RuleMin, a.AdvisedMin} {
+		if m != nil {
+			hold = max(hold, *m)
+		}
+	}
+	in, ok := c.waterInput(hold)
+	if !ok {
+		a.Missing = append(a.Missing, "Write the cooker down with its measured loss of water per hour, or its sizes, mass and burner: then the water to pour is reckoned.")
+		return nil
+	}
+	in.WaterL = 3
+	if a.PouredL != nil {
+		in.WaterL = max(*a.PouredL, 0.05)
+	}
+	answer, err := thermal.Water(in)
+	if err != nil {
+		return err
+	}
+	a.Water, a.PourL, a.HeatUpMin = &answer, &answer.Result.NeededL, answer.Result.HeatUpMin
+	if m := c.cooker.Figures.HeatUpMin; m != nil {
+		a.HeatUpMin = (*float64)(m)
+	}
+	for _, x := range answer.Cautions {
+		if a.PouredL == nil && (x.Code == "runs_dry" || x.Code == "thin_water" || x.Code == "shallow") || hasCaution(a.Cautions, x.Code) {
+			continue
+		}
+		a.Cautions = append(a.Cautions, x)
+	}
+	if a.PouredL != nil && *a.PouredL < *a.PourL {
+		a.Cautions = append(a.Cautions, figure.Caution{
+			Code: "not_enough_water", Title: "Not enough water for this hold", Weight: figure.Stop,
+			Text: fmt.Sprintf("%.2f L are in, at least %.2f L are needed for %.0f min with the reserve. Pour more before the lid goes on; never under pressure.", *a.PouredL, *a.PourL, hold),
+		})
+	}
+	return nil
+}
+
+func hasCaution(list []figure.Caution, code string) bool {
+	for _, c := range list {
+		if c.Code == code {
+			return true
+		}
+	}
+	return false
+}
+
+// waterInput is the ask for the water of a hold, and whether the cooker's
+// record is enough for one.
+func (c cookFacts) waterInput(hold float64) (thermal.WaterInput, bool) {
+	in := thermal.WaterInput{LoadKg: c.loadKg, RoomC: 20, AltitudeM: c.altitude, GaugePsi: c.psi, VentMin: 10, HoldMin: hold}
+	if c.cooker == nil || hold <= 0 || c.altitude == nil {
+		return in, false
+	}
+	f := c.cooker.Figures
+	in.MeasuredLossMlPerH, in.RatedPsi = f.LossMlH, f.RatedPsi
+	if f.BurnerW != nil && f.MassKg != nil && f.DiameterMM != nil && f.HeightMM != nil {
+		share, metal := burnerShare, 0.90 // kJ/kgK, aluminium; from memory
+		if f.Steel {
+			metal = 0.49
+		}
+		in.BurnerW, in.Efficiency = f.BurnerW, &share
+		in.Pot = &thermal.WaterPot{Kg: *f.MassKg, KJKgK: metal, DiameterMM: *f.DiameterMM, HeightMM: *f.HeightMM}
+	}
+	return in, in.BurnerW != nil || in.MeasuredLossMlPerH != nil
+}
+
+// why says in one line which of the three holds is advised.
+func (a CookAdvice) why(ruleAltitude float64) string {
+	if a.Hold == nil {
+		return ""
+	}
+	r := a.Hold.Result
+	place := "sea level"
+	if ruleAltitude != 0 {
+		place = units.Metre(ruleAltitude).String()
+	}
+	at := fmt.Sprintf("The rule is taken as made at %s, where it is %.1f °C; here the pot is %.1f °C", place, r.RuleC, r.PotC)
+	switch {
+	case r.AdvisedMin <= *a.RuleMin:
+		return at + ": the own rule is enough and is never shortened."
+	case a.Vessel != nil && r.CoreEqualMin != nil && r.CoreEqualMin.High != nil:
+		return fmt.Sprintf("%s, so the core of %s needs longer for the same kill; without its lag it would be %s at most.", at, *a.Vessel, units.Minute(r.NoLagHoldMin))
+	}
+	return at + ", so the same kill takes longer; the lag of the core is not counted."
+}
+
+// CoreText returns the band of the core-equal hold in words.
+func (a CookAdvice) CoreText() string {
+	b := a.CoreMin
+	switch {
+	case b == nil:
+		return "not known"
+	case b.High == nil || b.Low == nil:
+		return "out of reach"
+	}
+	return fmt.Sprintf("at least %s, up to %s", units.Minute(*b.Low), units.Minute(*b.High))
+}

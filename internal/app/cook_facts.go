@@ -1,0 +1,212 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"pinset/internal/calc/substrate"
+	"pinset/internal/calc/thermal"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+// cookFacts is what the records know of a cook, for the calculators.
+type cookFacts struct {
+	cook     lab.Cook
+	marks    []lab.CookMark // those that hold, by time
+	steps    []lab.CookStep // those that hold, by time
+	records  []lab.CookRecord
+	cooker   *lab.Cooker
+	altitude *float64
+	psi      float64 // target, 0 not known
+	vessels  []CookVessel
+	loadKg   float64
+	missing  []string // what a figure lacks, as sentences
+}
+
+// CookVessel is one kind of jar in a cook as it is filled.
+type CookVessel struct {
+	Name   string  `json:"container"`
+	Recipe string  `json:"recipe"`
+	Jars   int     `json:"jars"`
+	BoreMM float64 `json:"bore_mm"`
+	FillMM float64 `json:"fill_mm"`
+
+	container thermal.Container
+	substrate thermal.Substrate
+}
+
+// String returns "half-litre jar, oats, filled to 31 mm".
+func (v CookVessel) String() string {
+	return fmt.Sprintf("%s, %s, filled to %.0f mm", v.Name, v.Recipe, v.FillMM)
+}
+
+func (f *Farm) cookFacts(ctx context.Context, r store.Reader, c lab.Cook) (cookFacts, error) {
+	facts := cookFacts{cook: c, psi: gaugePsi(c.Gauge)}
+	settings, err := readSettings(ctx, r)
+	if err != nil {
+		return facts, err
+	}
+	if facts.altitude = settings.Altitude; facts.altitude == nil {
+		facts.missing = append(facts.missing, "Say the altitude of the kitchen in the settings: pressure is not temperature.")
+	}
+	if facts.psi == 0 {
+		facts.missing = append(facts.missing, "The cook has no target on the gauge.")
+	}
+	if facts.cooker, err = cookerOf(ctx, r, c.Cooker); err != nil {
+		return facts, err
+	}
+	marks, err := r.CookMarks(ctx, c.ID)
+	if err != nil {
+		return facts, err
+	}
+	steps, err := r.CookSteps(ctx, c.ID)
+	if err != nil {
+		return facts, err
+	}
+	records, err := r.CookRecords(ctx, c.ID)
+	if err != nil {
+		return facts, err
+	}
+	facts.marks, facts.steps, facts.records = lab.CurrentMarks(marks), lab.CurrentSteps(steps), lab.Current(records)
+	return facts, f.addVessels(ctx, r, &facts)
+}
+
+// mostVessels bounds the kinds of jar of one cook that are reckoned.
+const mostVessels = 4
+
+// addVessels finds the kinds of jar in the cook and how they are filled.
+func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts) error {
+	jars, err := r.Jars(ctx, store.JarFilter{Cook: facts.cook.ID})
+	if err != nil {
+		return err
+	}
+	type kind struct {
+		container lab.ContainerID
+		recipe    lab.RecipeVersionID
+	}
+	var order []kind
+	n := make(map[kind]int)
+	for _, j := range jars {
+		k := kind{j.Container, j.Recipe}
+		if n[k]++; n[k] == 1 {
+			order = append(order, k)
+		}
+	}
+	if len(order) == 0 {
+		facts.missing = append(facts.missing, "No jar of a batch stands in this cook, so the lag of a core is not known.")
+		return nil
+	}
+	stock, err := f.readStock(ctx, r)
+	if err != nil {
+		return err
+	}
+	for _, k := range order[:min(len(order), mostVessels)] {
+		if k.container == "" || k.recipe == "" {
+			facts.missing = append(facts.missing, "Some jars have no container or no recipe, so their cores are not reckoned.")
+			continue
+		}
+		c, err := r.Container(ctx, k.container)
+		if err != nil {
+			return err
+		}
+		recipe, err := r.Recipe(ctx, k.recipe)
+		if err != nil {
+			return err
+		}
+		v, wetG, why := vesselOf(c, recipe, stock)
+		facts.loadKg += wetG / 1000 * float64(n[k])
+		if why != "" {
+			facts.missing = append(facts.missing, why)
+			continue
+		}
+		v.Jars = n[k]
+		facts.vessels = append(facts.vessels, v)
+	}
+	return nil
+}
+
+// vesselOf works out how a recipe fills a container, or says why it can not.
+func vesselOf(c lab.Container, recipe lab.Recipe, s *stock) (v CookVessel, wetG float64, why string) {
+	if recipe.NameOnly() || c.Bore <= 0 {
+		return v, 0, fmt.Sprintf("The bore of %s or the mixes of %s are not written down, so the core is not reckoned.", c.Name, recipe.Name)
+	}
+	bore, shape, material := float64(c.Bore), "cylinder", "glass"
+	if c.Kind == "bag" {
+		shape = "block"
+	}
+	if c.Kind == "bag" || c.Kind == "tub" {
+		material = "polypropylene"
+	}
+	answer, err := s.weigh(recipe, weighing{jars: 1, container: &substrate.Container{BoreMM: bore, HeightMM: float64(c.Height), Shape: shape}})
+	if err != nil {
+		return v, 0, fmt.Sprintf("The recipe %s can not be weighed out, so the core is not reckoned.", recipe.Name)
+	}
+	per := answer.Result.PerJar
+	if per.DepthMM == nil || per.MoisturePct == nil {
+		return v, per.WetG, fmt.Sprintf("The depth or the moisture of %s in %s is not known, so the core is not reckoned.", recipe.Name, c.Name)
+	}
+	depth := *per.DepthMM
+	v = CookVessel{Name: c.Name, Recipe: recipe.Name, BoreMM: bore, FillMM: depth}
+	v.container = thermal.Container{BoreMM: bore, FillMM: depth, Shape: shape, Material: material}
+	if c.Height > 0 {
+		head := min(max(float64(c.Height)-depth, 0), 300)
+		v.container.HeadspaceMM = &head
+	}
+	v.substrate = thermal.Substrate{MoisturePct: per.MoisturePct}
+	return v, per.WetG, ""
+}
+
+// stepAt returns the last time of a step of event e, and whether there is one.
+func (c cookFacts) stepAt(e lab.Event) (time.Time, bool) {
+	var at time.Time
+	found := false
+	for _, s := range c.steps {
+		if s.Event == e {
+			at, found = s.At.Time, true
+		}
+	}
+	return at, found
+}
+
+// markAt returns the last time of a mark of event e, and whether there is one.
+func (c cookFacts) markAt(e lab.Event) (time.Time, bool) {
+	var at time.Time
+	found := false
+	for _, m := range c.marks {
+		if m.Event == e {
+			at, found = m.At.Time, true
+		}
+	}
+	return at, found
+}
+
+// pouredL returns the litres that were poured in; nil if nothing was logged.
+func (c cookFacts) pouredL() *float64 {
+	sum, found := 0.0, false
+	for _, s := range c.steps {
+		if s.Event == lab.WaterIn {
+			sum, found = sum+s.Value/1000, true
+		}
+	}
+	if !found {
+		return nil
+	}
+	return &sum
+}
+
+// readsHigh is the known error of the gauge.
+func (c cookFacts) readsHigh() float64 {
+	if c.cooker == nil || c.cooker.Figures.ReadsHighPsi == nil {
+		return 0
+	}
+	return *c.cooker.Figures.ReadsHighPsi
+}
+
+func (c cookFacts) rated() *float64 {
+	if c.cooker == nil {
+		return nil
+	}
+	return c.cooker.Figures.RatedPsi
+}

@@ -1,0 +1,201 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pinset/internal/calc/steam"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+// NewCooker is a cooker as typed; blank figures stay as an earlier entry of
+// the same name has them.
+type NewCooker struct {
+	Name      string
+	Rated     string // nameplate, such as "15 psi"
+	Diameter  string
+	Height    string
+	Mass      string // empty, with its lid
+	Metal     string // "aluminium" or "steel"
+	Burner    string // watts, such as "1500"
+	ReadsHigh string // such as "0.5 psi"
+	Loss      string // measured, mL in an hour of hold
+	HeatUp    string // measured, such as "38 min"
+	Holds     string // such as "pint jar 7 x 2; quart jar 4 x 1"
+}
+
+// SaveCooker keeps what n says of a cooker, as a new entry that succeeds the
+// earlier ones of that name.
+func (f *Farm) SaveCooker(ctx context.Context, a Act, n NewCooker) (lab.Cooker, lab.DeedID, error) {
+	var c lab.Cooker
+	deed, err := f.deed(a, "", "cooker %s", strings.Join(strings.Fields(n.Name), " "))
+	if err != nil {
+		return c, "", err
+	}
+	err = f.store.Write(ctx, func(w store.Writer) error {
+		all, err := w.Cookers(ctx)
+		if err != nil {
+			return err
+		}
+		known, _ := lab.CookerNow(all, n.Name)
+		c = lab.Cooker{Entry: entryOf(deed, lab.At(deed.Entered)), Name: n.Name, Figures: known.Figures}
+		if c.Figures, err = n.figures(known.Figures); err != nil {
+			return err
+		}
+		if c, err = c.Check(); err != nil {
+			return err
+		}
+		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
+			return err
+		}
+		return w.AddCookers(ctx, []lab.Cooker{c})
+	})
+	return c, deed.ID, err
+}
+
+// figures returns what was typed over what was known.
+func (n NewCooker) figures(f lab.CookerFigures) (lab.CookerFigures, error) {
+	for _, x := range []struct {
+		field, typed, unit string
+		to                 **float64
+		per                float64 // of the parsed unit, that make one of the kept unit
+	}{
+		{"rated", n.Rated, "psi", &f.RatedPsi, steam.PascalPerPsi},
+		{"diameter", n.Diameter, "mm", &f.DiameterMM, 1},
+		{"height", n.Height, "mm", &f.HeightMM, 1},
+		{"mass", n.Mass, "kg", &f.MassKg, 1000},
+		{"reads_high", n.ReadsHigh, "psi", &f.ReadsHighPsi, steam.PascalPerPsi},
+		{"loss", n.Loss, "mL", &f.LossMlH, 1},
+	} {
+		if strings.TrimSpace(x.typed) == "" {
+			continue
+		}
+		q, err := units.ParseIn(x.typed, x.unit)
+		if err != nil {
+			return f, atField(x.field, err)
+		}
+		v := q.Value / x.per
+		*x.to = &v
+	}
+	return n.rest(f)
+}
+
+// rest reads the figures that have no unit of their own.
+func (n NewCooker) rest(f lab.CookerFigures) (lab.CookerFigures, error) {
+	if typed := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(n.Burner), "W")); typed != "" {
+		w, err := strconv.ParseFloat(strings.TrimSpace(typed), 64)
+		if err != nil {
+			return f, lab.Invalidf("burner", "write the watts of the nameplate, such as 1500", "%q is not a number of watts", n.Burner)
+		}
+		f.BurnerW = &w
+	}
+	if strings.TrimSpace(n.HeatUp) != "" {
+		m, err := parseMinutes(n.HeatUp)
+		if err != nil {
+			return f, atField("heat_up", err)
+		}
+		f.HeatUpMin = &m
+	}
+	switch lab.NameKey(n.Metal) {
+	case "":
+	case "aluminium", "aluminum":
+		f.Steel = false
+	case "steel":
+		f.Steel = true
+	default:
+		return f, lab.Invalidf("metal", "choose aluminium or steel", "%q is not a metal that is known here", n.Metal)
+	}
+	var err error
+	if strings.TrimSpace(n.Holds) != "" {
+		f.Holds, err = parseHolds(n.Holds)
+	}
+	return f, err
+}
+
+// parseHolds reads "pint jar 7 x 2; quart jar 4 x 1".
+func parseHolds(typed string) ([]lab.CookerCapacity, error) {
+	var out []lab.CookerCapacity
+	for part := range strings.SplitSeq(typed, ";") {
+		words := strings.Fields(strings.ReplaceAll(part, "×", "x"))
+		n := len(words)
+		if n < 4 || words[n-2] != "x" {
+			return nil, lab.Invalidf("holds", "write it like: pint jar 7 x 2, for 7 in a layer and 2 layers", "%q does not say how many stand in a layer", strings.TrimSpace(part))
+		}
+		perLayer, errA := strconv.Atoi(words[n-3])
+		layers, errB := strconv.Atoi(words[n-1])
+		if errA != nil || errB != nil {
+			return nil, lab.Invalidf("holds", "write it like: pint jar 7 x 2", "%q holds no whole numbers", strings.TrimSpace(part))
+		}
+		out = append(out, lab.CookerCapacity{Container: strings.Join(words[:n-3], " "), PerLayer: perLayer, Layers: layers})
+	}
+	return out, nil
+}
+
+// Cookers returns the cookers as they are now, by name.
+func (f *Farm) Cookers(ctx context.Context) ([]lab.Cooker, error) {
+	var out []lab.Cooker
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		all, err := r.Cookers(ctx)
+		seen := make(map[string]bool)
+		for _, c := range slices.Backward(lab.Current(all)) {
+			if key := lab.NameKey(c.Name); !seen[key] {
+				seen[key] = true
+				out = append(out, c)
+			}
+		}
+		return err
+	})
+	slices.SortFunc(out, func(a, b lab.Cooker) int { return strings.Compare(lab.NameKey(a.Name), lab.NameKey(b.Name)) })
+	return out, err
+}
+
+// cookerOf returns the cooker that a cook names; with a single one known, a
+// cook that names none stood in it.
+func cookerOf(ctx context.Context, r store.Reader, name string) (*lab.Cooker, error) {
+	all, err := r.Cookers(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if name == "" {
+		names := make(map[string]bool)
+		for _, c := range lab.Current(all) {
+			names[lab.NameKey(c.Name)] = true
+			name = c.Name
+		}
+		if len(names) != 1 {
+			return nil, nil
+		}
+	}
+	if c, ok := lab.CookerNow(all, name); ok {
+		return &c, nil
+	}
+	return nil, nil
+}
+
+// gaugePsi reads a target or reading, 0 if there is none.
+func gaugePsi(typed string) float64 {
+	p, err := optional("gauge", typed, units.ParsePressure)
+	if err != nil {
+		return 0
+	}
+	return float64(p) / steam.PascalPerPsi
+}
+
+// checkRating refuses a target above the rating of the cooker.
+func checkRating(ctx context.Context, r store.Reader, c lab.Cook) error {
+	cooker, err := cookerOf(ctx, r, c.Cooker)
+	if err != nil || cooker == nil || cooker.Figures.RatedPsi == nil {
+		return err
+	}
+	rated, asked := *cooker.Figures.RatedPsi, gaugePsi(c.Gauge)
+	if asked > rated+0.01 {
+		return lab.Invalidf("gauge", fmt.Sprintf("set at most %.4g psi and hold longer; the maker's manual comes first", rated),
+			"a target of %s is above the %.4g psi that %s is rated for", c.Gauge, rated, cooker.Name)
+	}
+	return nil
+}
