@@ -1,0 +1,356 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+// Alarm is something that is to be done at a time in a running cook. Times
+// follow from what was logged, so that they are the same on every page.
+type Alarm struct {
+	ID       string    `json:"id"` // stays the same as long as what it rests on
+	Cook     int       `json:"cook"`
+	What     string    `json:"what"`
+	Why      string    `json:"why"`
+	At       time.Time `json:"at"`
+	Due      bool      `json:"due"`      // it is time, and nobody has answered
+	Answered bool      `json:"answered"` // heard, or what it asks for was logged
+	LateMin  float64   `json:"late_min"` // until the answer, or until now
+}
+
+// Missed reports whether the alarm was answered late, or not yet.
+func (a Alarm) Missed() bool { return a.LateMin >= 1 }
+
+// usualComeUp is when a pot should have reached its pressure if nothing is
+// known of it, minutes with venting. Common practice, no source.
+const usualComeUp = 45
+
+// alarms returns the alarms of a cook by time.
+func (c cookFacts) alarms(standing CookStanding, heatUp *float64, dryAt *float64, now time.Time) []Alarm {
+	out := []Alarm{}
+	add := func(a Alarm, answer time.Time) {
+		a.Cook = c.cook.Number
+		out = append(out, c.answered(a, answer, now))
+	}
+	reached, hasReached := c.markAt(lab.Reached)
+	off, isOff := c.markAt(lab.HeatOff)
+	if opened, ok := c.markAt(lab.Opened); ok && !isOff {
+		off, isOff = opened, true
+	}
+	if on, ok := c.stepAt(lab.HeatOn); ok && (!isOff || hasReached) {
+		minutes, why := float64(usualComeUp), "nothing is known of this cooker: 45 min is a usual time with venting"
+		if heatUp != nil {
+			minutes, why = *heatUp, "by the record of the cooker"
+		}
+		add(Alarm{ID: alarmID("pressure", on), What: "It should have reached its pressure by now", Why: why, At: after(on, minutes)}, reached)
+	}
+	if hasReached {
+		minutes, why := 60.0, "how fast this cooker loses water is not known"
+		if dryAt != nil {
+			minutes, why = 0.75**dryAt, fmt.Sprintf("reckoned dry after %.0f min of the hold", *dryAt)
+		}
+		if c.cook.Hold == 0 || minutes < float64(c.cook.Hold) || dryAt == nil && float64(c.cook.Hold) > 60 {
+			if at := after(reached, minutes); !isOff || at.Before(off) {
+				add(Alarm{ID: alarmID("water", reached), What: "Think of the water: does it still steam evenly?", Why: why, At: at}, off)
+			}
+		}
+	}
+	for _, s := range standing.Stretches {
+		if at := after(s.From, float64(c.cook.Hold)); c.cook.Hold > 0 && (s.Open || !s.To.Before(at)) {
+			add(Alarm{ID: alarmID("hold", s.From), What: "The hold is long enough: heat off", Why: fmt.Sprintf("%s without a break", c.cook.Hold), At: at}, off)
+		}
+	}
+	if zero, ok := c.stepAt(lab.Zero); ok {
+		opened, _ := c.markAt(lab.Opened)
+		add(Alarm{ID: alarmID("open", zero), What: "Ten minutes since zero pressure: it may be opened", Why: "lid away from the face; what is in the jars can still boil over", At: after(zero, 10)}, opened)
+	}
+	slices.SortStableFunc(out, func(a, b Alarm) int { return a.At.Compare(b.At) })
+	return out
+}
+
+func alarmID(what string, from time.Time) string { return fmt.Sprintf("%s-%d", what, from.Unix()) }
+
+func after(t time.Time, minutes float64) time.Time {
+	return t.Add(time.Duration(minutes * float64(time.Minute)))
+}
+
+// answered says whether and when somebody answered a: by hearing it, or by
+// logging what it asks for.
+func (c cookFacts) answered(a Alarm, logged time.Time, now time.Time) Alarm {
+	heard := time.Time{}
+	for _, s := range c.steps {
+		if s.Event == lab.Heard && s.Typed == a.ID && (heard.IsZero() || s.At.Time.Before(heard)) {
+			heard = s.At.Time
+		}
+	}
+	first := heard
+	if first.IsZero() || !logged.IsZero() && logged.Before(first) {
+		first = cmp.Or(logged, first)
+	}
+	a.Answered = !first.IsZero()
+	until := now
+	if a.Answered {
+		until = first
+	}
+	a.LateMin = max(until.Sub(a.At).Minutes(), 0)
+	a.Due = !a.Answered && !now.Before(a.At)
+	return a
+}
+
+// RunStep is one line of the way through a cook.
+type RunStep struct {
+	Event   lab.Event // "" for what is only said
+	What    string
+	Caution string
+	At      time.Time // when it was done; zero if it was not logged
+}
+
+// runSteps leads through a cook, the maker's manual first. The cautions are
+// those of USDA, Complete Guide to Home Canning (2015), and its extension
+// services; the wait of 10 min after zero pressure is their current text,
+// from memory.
+func (c cookFacts) runSteps() []RunStep {
+	steps := []RunStep{
+		{What: "The maker's manual", Caution: "It goes before all that is said here. Check gasket, vent and plug; rack in; lids loose or filtered, never tight; jars not touching."},
+		{Event: lab.WaterIn, What: "Water in", Caution: "At least what is reckoned, and never less than the manual says. Log the litres poured."},
+		{Event: lab.HeatOn, What: "Heat on", Caution: "Stay near. With gas for hours: air the room, stable hob, children away."},
+		{Event: lab.Venting, What: "Vent", Caution: "Steam must blow steadily for 10 min. A gauge can not see trapped air."},
+		{Event: lab.WeightOn, What: "Weight on, vent closed", Caution: "Never block or load a weight or valve."},
+		{Event: lab.Reached, What: "Target reached: the hold begins", Caution: "Not before the gauge stands at the target. Turn the heat down until it just stays there."},
+		{Event: lab.HeatOff, What: "Heat off", Caution: "Do not move the pot, do not cool it with water, do not vent it fast: jars boil over and suck air."},
+		{Event: lab.Zero, What: "Zero pressure", Caution: "It comes down by itself, in 30 to 45 min or more."},
+		{What: "Wait 10 min", Caution: "What is in the jars is still above 100 °C and can flash into steam."},
+		{Event: lab.Opened, What: "Opened", Caution: "Lid away from the face. No hot glass on a cold bench. Inoculate when a core is below 30 °C by a thermometer."},
+	}
+	for i, s := range steps {
+		if s.Event == "" {
+			continue
+		}
+		if at, ok := c.stepAt(s.Event); ok {
+			steps[i].At = at
+		} else if at, ok := c.markAt(s.Event); ok {
+			steps[i].At = at
+		}
+	}
+	return steps
+}
+
+// CookRun is how a cook goes: the way through it, what is due, and what was
+// logged beside the marks.
+type CookRun struct {
+	Steps    []RunStep
+	Alarms   []Alarm
+	Logged   []lab.CookStep // without acknowledgements
+	Gauge    []lab.CookStep // readings
+	NextStep lab.Event      // the next step that was not logged, "" if none
+}
+
+// CookRun returns how the cook called name goes.
+func (f *Farm) CookRun(ctx context.Context, name string) (CookRun, error) {
+	var facts cookFacts
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		c, err := r.CookByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		facts, err = f.cookFacts(ctx, r, c)
+		return err
+	})
+	if err != nil {
+		return CookRun{}, err
+	}
+	run := CookRun{Steps: facts.runSteps()}
+	if run.Alarms, err = f.alarmsOf(facts); err != nil {
+		return run, err
+	}
+	for _, s := range facts.steps {
+		if s.Event == lab.GaugeAt {
+			run.Gauge = append(run.Gauge, s)
+		}
+		if s.Event != lab.Heard {
+			run.Logged = append(run.Logged, s)
+		}
+	}
+	for _, s := range run.Steps {
+		if s.At.IsZero() && s.Event.IsStep() && (len(facts.marks) == 0) != (s.Event == lab.Zero) {
+			run.NextStep = s.Event
+			break
+		}
+	}
+	return run, nil
+}
+
+// alarmsOf reckons the alarms from the records.
+func (f *Farm) alarmsOf(c cookFacts) ([]Alarm, error) {
+	standing, err := standCook(c.cook, c.marks, f.now())
+	if err != nil {
+		return nil, err
+	}
+	a := CookAdvice{PouredL: c.pouredL()}
+	if c.cook.Hold > 0 {
+		rule := float64(c.cook.Hold)
+		a.RuleMin = &rule
+	}
+	if err := c.adviseWater(&a); err != nil {
+		return nil, err
+	}
+	heatUp := a.HeatUpMin
+	if heatUp != nil && (c.cooker == nil || c.cooker.Figures.HeatUpMin == nil) {
+		vented := *heatUp + 10
+		heatUp = &vented
+	}
+	var dry *float64
+	if a.Water != nil && a.PouredL != nil {
+		dry = a.Water.Result.DryAtMin
+	}
+	return c.alarms(standing, heatUp, dry, f.now()), nil
+}
+
+// runsFor is how long after its last entry a cook that was never opened is
+// still taken as under way.
+const runsFor = 24 * time.Hour
+
+// Alarms returns the alarms of all cooks that are under way, by time.
+func (f *Farm) Alarms(ctx context.Context) ([]Alarm, error) {
+	var under []cookFacts
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		cooks, err := r.Cooks(ctx, 20)
+		if err != nil {
+			return err
+		}
+		for _, c := range cooks {
+			marks, err := r.CookMarks(ctx, c.ID)
+			if err != nil {
+				return err
+			}
+			steps, err := r.CookSteps(ctx, c.ID)
+			if err != nil {
+				return err
+			}
+			if !f.isUnderWay(lab.CurrentMarks(marks), lab.CurrentSteps(steps)) {
+				continue
+			}
+			facts, err := f.cookFacts(ctx, r, c)
+			if err != nil {
+				return err
+			}
+			under = append(under, facts)
+		}
+		return nil
+	})
+	out := []Alarm{}
+	if err != nil {
+		return out, err
+	}
+	for _, c := range under {
+		alarms, err := f.alarmsOf(c)
+		if err != nil {
+			return out, err
+		}
+		out = append(out, alarms...)
+	}
+	slices.SortStableFunc(out, func(a, b Alarm) int { return a.At.Compare(b.At) })
+	return out, nil
+}
+
+func (f *Farm) isUnderWay(marks []lab.CookMark, steps []lab.CookStep) bool {
+	var last time.Time
+	for _, m := range marks {
+		if m.Event == lab.Opened {
+			return false
+		}
+		last = m.At.Time
+	}
+	for _, s := range steps {
+		if s.At.Time.After(last) {
+			last = s.At.Time
+		}
+	}
+	return !last.IsZero() && f.now().Sub(last) < runsFor
+}
+
+// StepCook logs an event of the cook called name around its hold. typed is
+// the amount of water or the reading of the gauge; of an acknowledgement, the
+// alarm. Nothing about the hold changes.
+func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event, typed, at string) (lab.DeedID, error) {
+	if !event.IsStep() {
+		return "", lab.Invalidf("event", "choose water, heat_on, vent, weight_on, gauge or zero", "%q is not a step of a cook", event)
+	}
+	value, err := stepValue(event, typed)
+	if err != nil {
+		return "", err
+	}
+	var id lab.DeedID
+	return id, f.store.Write(ctx, func(w store.Writer) error {
+		c, err := w.CookByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		when, err := f.when(ctx, w, "at", at)
+		if err != nil {
+			return err
+		}
+		if when.Exactness != lab.Exact {
+			return lab.Invalidf("at", "write a clock time, such as 19:40", "a step of a cook needs the minute")
+		}
+		what := event.Label()
+		if event == lab.WaterIn || event == lab.GaugeAt {
+			what += " " + strings.TrimSpace(typed)
+		}
+		deed, err := f.deed(a, "", "%s: %s", c, what)
+		if err != nil {
+			return err
+		}
+		id = deed.ID
+		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
+			return err
+		}
+		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: entryOf(deed, when), Cook: c.ID, Event: event, Typed: strings.TrimSpace(typed), Value: value}})
+	})
+}
+
+// stepValue reads what a step carries.
+func stepValue(event lab.Event, typed string) (float64, error) {
+	switch event {
+	case lab.WaterIn:
+		ml, err := units.ParseIn(typed, "L")
+		if err != nil {
+			return 0, atField("typed", err)
+		}
+		if !(ml.Value > 0 && ml.Value <= 100000) {
+			return 0, lab.Invalidf("typed", "write the litres poured in, such as 2.8 L", "%g mL of water can not be", ml.Value)
+		}
+		return ml.Value, nil
+	case lab.GaugeAt:
+		if _, err := units.ParsePressure(psiIfBare(typed)); err != nil {
+			return 0, atField("typed", err)
+		}
+		v := gaugePsi(psiIfBare(typed))
+		if !(v >= 0 && v <= 50) {
+			return 0, lab.Invalidf("typed", "read the gauge again; in psi unless a unit is written", "a gauge at %g psi can not be", v)
+		}
+		return v, nil
+	case lab.Heard:
+		if len(typed) == 0 || len(typed) > 40 {
+			return 0, lab.Invalidf("typed", "reload the page", "which alarm was heard is not said")
+		}
+	}
+	return 0, nil
+}
+
+// psiIfBare gives a bare number the unit of most gauges.
+func psiIfBare(typed string) string {
+	t := strings.TrimSpace(typed)
+	if strings.Trim(t, "0123456789.,") == "" && t != "" {
+		return t + " psi"
+	}
+	return t
+}
