@@ -22,7 +22,7 @@ func (s *server) handler(names hosts) http.Handler {
 	var h http.Handler = s.mux()
 	h = origin.Handler(h)
 	h = s.onlyHosts(names, h)
-	h = withHeaders(h)
+	h = squeeze(withHeaders(h))
 	return s.logged(h)
 }
 
