@@ -79,9 +79,6 @@ func openStore(ctx context.Context, dir string, begin bool) (*sqldb.DB, error) {
 	if err != nil {
 		return nil, err
 	}
-	if full, err := filepath.Abs(dir); err == nil {
-		dir = full // so that a refusal says where
-	}
 	file := sqldb.File(dir)
 	if !begin {
 		if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {

@@ -37,6 +37,9 @@ func TestEveryCalculatorHasAnExample(t *testing.T) {
 // in the text, or said to be not known, and no line is too long.
 func TestAnswersReadWell(t *testing.T) {
 	for _, c := range reckoner.All() {
+		if examples[c.Name] == "" {
+			continue // the test above says so
+		}
 		answer, err := c.Calculate([]byte(examples[c.Name]))
 		if err != nil {
 			t.Fatal(err)

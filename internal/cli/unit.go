@@ -78,6 +78,8 @@ var unitOfKey = map[string]struct{ label, unit string }{
 	"cv_picked_pct":                  {"spread if picked", "%"},
 	"be_pct":                         {"biological efficiency", "%"},
 	"rmse_c":                         {"misfit", "°C"},
+	"f_h_min":                        {"f_h", "min"},
+	"j_h":                            {"j_h", ""},
 	"z_c":                            {"z", "K"},
 }
 
