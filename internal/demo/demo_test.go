@@ -107,3 +107,29 @@ func BenchmarkPlant(b *testing.B) {
 		planted(b, noon)
 	}
 }
+
+// Every stop of the tour is there, and is what the tour says of it.
+func TestTheTourLeadsSomewhere(t *testing.T) {
+	f := planted(t, noon)
+	steps, err := f.Tour(t.Context())
+	if err != nil || len(steps) != 5 {
+		t.Fatalf("the tour has %d steps, %v, want 5", len(steps), err)
+	}
+	for _, s := range steps {
+		name := s.Name
+		if s.Kind == "cook" {
+			name = "cook " + s.Name
+		}
+		if found, err := f.Find(t.Context(), name); err != nil || found.Kind != s.Kind && s.Kind != "trial" {
+			t.Errorf("%q leads to %+v, %v", s.Title, found, err)
+		}
+	}
+	c, err := f.CookView(t.Context(), steps[2].Name)
+	if err != nil || c.State != lab.NotHeld {
+		t.Errorf("%q: the cook is %q, %v", steps[2].Title, c.State, err)
+	}
+	b, err := f.BatchView(t.Context(), steps[3].Name, 0)
+	if err != nil || b.Tally.Lost < b.Tally.Jars/2 {
+		t.Errorf("%q: %d of %d jars are lost, %v", steps[3].Title, b.Tally.Lost, b.Tally.Jars, err)
+	}
+}

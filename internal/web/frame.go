@@ -28,6 +28,7 @@ type frame struct {
 	Now   time.Time
 	Guard bool // there is a door to leave by
 	Bare  bool // no sections around it
+	Tour  *tourBar
 }
 
 func (f *frame) base() *frame { return f }
@@ -40,7 +41,8 @@ func (s *server) fill(r *http.Request, f *frame) error {
 	}
 	s.fillPlain(r, f)
 	f.Farm, f.Zone = settings.Name, settings.Zone
-	return nil
+	f.Tour, err = s.tourAt(r)
+	return err
 }
 
 // fillPlain completes f without the records: error pages must not need them.

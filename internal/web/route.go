@@ -42,6 +42,7 @@ var routes = []route{
 	{"POST /lamp", open, formBytes, (*server).postLamp},
 
 	{"GET /{$}", read, 0, (*server).getToday},
+	{"POST /tour", enter, formBytes, (*server).postTour},
 	{"GET /plan", read, 0, (*server).getPlan},
 	{"GET /plan/trial", read, 0, (*server).getPlanTrial},
 	{"GET /plan/batch", read, 0, (*server).getPlanBatch},

@@ -12,6 +12,7 @@ type todayPage struct {
 	frame
 	app.Today
 	UnderWay []app.BatchRow
+	Stops    []tourStop // of the tour, none if there is none
 }
 
 func (todayPage) template() string { return "watch/today" }
@@ -27,7 +28,11 @@ func (s *server) getToday(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	underWay := slices.DeleteFunc(batches, func(b app.BatchRow) bool { return b.Tally.Growing == 0 && b.Tally.Inoculated > 0 })
-	return s.show(w, r, http.StatusOK, &todayPage{frame{Title: "Today", Section: "/"}, today, underWay})
+	steps, err := s.farm.Tour(r.Context())
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, &todayPage{frame{Title: "Today", Section: "/"}, today, underWay, tourStops(steps)})
 }
 
 // Date is the heading: "Thursday 12 March".
