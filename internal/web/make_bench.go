@@ -9,7 +9,6 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/figure"
-	"pinset/internal/lab"
 )
 
 // benchPage is the sheet for the make day, to print and write on.
@@ -42,14 +41,9 @@ func (s *server) showBench(w http.ResponseWriter, r *http.Request, status int, f
 // Path is the address of the batch.
 func (p *benchPage) Path() string { return at("batches", p.Batch.String()) }
 
-// Stops are the cautions that stand in full on the sheet.
-func (p *benchPage) Stops() []figure.Caution {
-	return distinct(p.Cautions, func(c figure.Caution) bool { return c.Weight == figure.Stop })
-}
-
-// Doubts are the cautions about the amounts, each once.
-func (p *benchPage) Doubts() []figure.Caution {
-	return distinct(p.Cautions, func(c figure.Caution) bool { return c.Weight != figure.Stop })
+// Load draws cook number i of the sheet from above.
+func (p *benchPage) Load(i int) *drawing {
+	return loadDrawing("load"+strconv.Itoa(i), p.Cooks[i], p.Trial != nil)
 }
 
 // distinct returns the cautions that pass, each once.
@@ -61,22 +55,6 @@ func distinct(cautions []figure.Caution, pass func(figure.Caution) bool) []figur
 		}
 	}
 	return out
-}
-
-// Load draws cook number i of the sheet from above.
-func (p *benchPage) Load(i int) *drawing {
-	return loadDrawing("load"+strconv.Itoa(i), p.Cooks[i], p.Trial != nil)
-}
-
-// Blanks counts the blanks on the sheet.
-func (p *benchPage) Blanks() int {
-	n := 0
-	for _, j := range p.Jars {
-		if j.Blank {
-			n++
-		}
-	}
-	return n
 }
 
 // jarColumn is one table of jars on the sheet.
@@ -102,40 +80,6 @@ func (p *benchPage) Columns() []jarColumn {
 		last.Jars = append(last.Jars, j)
 	}
 	return out
-}
-
-// MixNames are the mixes that are filled into the jars of the sheet, in the
-// order of the recipes.
-func (p *benchPage) MixNames() []string {
-	var out []string
-	have := make(map[string]bool)
-	for _, j := range p.Jars {
-		for _, f := range j.Fills {
-			if !have[lab.NameKey(f.Mix)] {
-				have[lab.NameKey(f.Mix)] = true
-				out = append(out, f.Mix)
-			}
-		}
-	}
-	return out
-}
-
-// Fill is how much of mix goes into j, "" if none does.
-func (p *benchPage) Fill(j app.SheetJar, mix string) string {
-	for _, f := range j.Fills {
-		if lab.NameKey(f.Mix) == lab.NameKey(mix) {
-			return f.Amount
-		}
-	}
-	return ""
-}
-
-// Arms are the arms of the trial, for the key of the sheet.
-func (p *benchPage) Arms() []lab.Arm {
-	if p.Trial == nil {
-		return nil
-	}
-	return p.Trial.Arms
 }
 
 // postMaking serves POST /batches/{batch}/makings: what was weighed.
