@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -183,7 +184,7 @@ func gaugePsi(typed string) float64 {
 	if err != nil {
 		return 0
 	}
-	return float64(p) / steam.PascalPerPsi
+	return math.Round(float64(p)/steam.PascalPerPsi*1e6) / 1e6 // 15 psi typed is 15
 }
 
 // checkRating refuses a target above the rating of the cooker.

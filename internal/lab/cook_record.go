@@ -47,8 +47,8 @@ func (r CookRecord) Check() (CookRecord, error) {
 		return CookRecord{}, Invalidf("shift", "write the minutes that the logger's clock is behind, such as 60 or -5", "a shift of %g min is more than two days", r.ShiftMin)
 	}
 	for i, x := range r.Readings {
-		if !(x.Celsius >= -30 && x.Celsius <= 200) {
-			return CookRecord{}, Invalidf("file", "check the unit of the file", "reading %d is %.4g °C", i+1, x.Celsius)
+		if !(x.Celsius >= -20 && x.Celsius <= 150) {
+			return CookRecord{}, Invalidf("file", "say that the file is in °F, or export it again", "reading %d is %.4g °C, out of the range −20 to 150 °C", i+1, x.Celsius)
 		}
 		if i > 0 && !x.At.After(r.Readings[i-1].At) {
 			return CookRecord{}, Invalidf("file", "export it sorted by time", "reading %d is not later than the one before", i+1)

@@ -1,0 +1,190 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+	"pinset/internal/units"
+)
+
+// StandardRow is one way of cooking and what came of it: container, fill,
+// pressure and hold, at the farm's altitude.
+type StandardRow struct {
+	Container  string  `json:"container"`
+	Recipe     string  `json:"recipe"`
+	FillMM     float64 `json:"fill_mm"` // 0 not known
+	Gauge      string  `json:"gauge"`
+	HoldMin    float64 `json:"hold_min"`
+	Cooks      int     `json:"cooks"`
+	Held       int     `json:"held"`
+	Blanks     int     `json:"blanks"`
+	Read       int     `json:"blanks_read"` // on day 7 or later, or fouled before
+	Clean      int     `json:"blanks_clean"`
+	Fouled     int     `json:"blanks_fouled"`
+	Inoculated int     `json:"jars_inoculated"`
+	JarsFouled int     `json:"jars_fouled"`
+	Says       string  `json:"says"` // what the clean blanks can and can not show
+}
+
+// Standard is the grower's own table, which replaces advice as it grows.
+type Standard struct {
+	AltitudeM *float64      `json:"altitude_m"`
+	Rows      []StandardRow `json:"rows"`
+	Cooks     int           `json:"cooks"` // that were looked at
+}
+
+// standardCooks is how many of the last cooks are counted.
+const standardCooks = 100
+
+// Standard counts the outcomes of the last cooks by how they were made.
+func (f *Farm) Standard(ctx context.Context) (Standard, error) {
+	out := Standard{Rows: []StandardRow{}}
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		settings, err := readSettings(ctx, r)
+		if err != nil {
+			return err
+		}
+		out.AltitudeM = settings.Altitude
+		cooks, err := r.Cooks(ctx, standardCooks)
+		if err != nil {
+			return err
+		}
+		rows, err := f.cookRows(ctx, r, cooks)
+		if err != nil {
+			return err
+		}
+		stock, err := f.readStock(ctx, r)
+		if err != nil {
+			return err
+		}
+		return f.countStandard(ctx, r, &standardCount{out: &out, stock: stock, at: make(map[standardKey]int)}, rows)
+	})
+	for i := range out.Rows {
+		out.Rows[i].Says = BlanksSay(out.Rows[i].Clean, out.Rows[i].Fouled)
+	}
+	return out, err
+}
+
+// standardKey is what makes two cooks the same in the table.
+type standardKey struct {
+	container lab.ContainerID
+	recipe    lab.RecipeVersionID
+	gauge     string
+	hold      float64
+}
+
+type standardCount struct {
+	out   *Standard
+	stock *stock
+	at    map[standardKey]int // row by key
+}
+
+func (f *Farm) countStandard(ctx context.Context, r store.Reader, n *standardCount, cooks []CookRow) error {
+	for _, c := range cooks {
+		jars, err := r.Jars(ctx, store.JarFilter{Cook: c.ID})
+		if err != nil {
+			return err
+		}
+		if len(jars) == 0 || c.State == lab.Unmarked && len(c.Stretches) == 0 {
+			continue
+		}
+		n.out.Cooks++
+		counted := make(map[standardKey]bool)
+		for _, j := range jars {
+			key := standardKey{j.Container, j.Recipe, lab.NameKey(c.Gauge), float64(c.Hold)}
+			row, err := n.row(ctx, r, key, c)
+			if err != nil {
+				return err
+			}
+			if !counted[key] {
+				counted[key] = true
+				row.Cooks++
+				if c.State == lab.Held {
+					row.Held++
+				}
+			}
+			row.count(j, c)
+		}
+	}
+	return nil
+}
+
+// row returns the row of key, made when it is first met.
+func (n *standardCount) row(ctx context.Context, r store.Reader, key standardKey, c CookRow) (*StandardRow, error) {
+	if i, ok := n.at[key]; ok {
+		return &n.out.Rows[i], nil
+	}
+	row := StandardRow{Gauge: c.Gauge, HoldMin: float64(c.Hold), Container: "not said", Recipe: "not said"}
+	if key.container != "" && key.recipe != "" {
+		container, err := r.Container(ctx, key.container)
+		if err != nil {
+			return nil, err
+		}
+		recipe, err := r.Recipe(ctx, key.recipe)
+		if err != nil {
+			return nil, err
+		}
+		row.Container, row.Recipe = container.Name, recipe.String()
+		v, _, _ := vesselOf(container, recipe, n.stock)
+		row.FillMM = v.FillMM
+	}
+	n.at[key] = len(n.out.Rows)
+	n.out.Rows = append(n.out.Rows, row)
+	return &n.out.Rows[len(n.out.Rows)-1], nil
+}
+
+// count adds one jar.
+func (row *StandardRow) count(j store.JarRow, c CookRow) {
+	fouled := j.Fate == lab.Lost && j.Reason == "fouled"
+	switch {
+	case j.Blank:
+		row.Blanks++
+		day, known := c.Day.Time, !c.Day.IsZero()
+		switch {
+		case fouled:
+			row.Read++
+			row.Fouled++
+		case known && !j.LastSeen.IsZero() && j.LastSeen.Time.Sub(day).Hours() >= 24*(firstBlankDay-0.5):
+			row.Read++
+			row.Clean++
+		}
+	case !j.Inoculated.IsZero():
+		row.Inoculated++
+		if fouled {
+			row.JarsFouled++
+		}
+	}
+}
+
+// BlanksSay says what so many clean and fouled blanks can and can not show.
+// A fault that fouls three jars in ten is missed by n blanks 0.7^n of the
+// time; the bound is the exact one of a binomial count of none, 1 - 0.05^(1/n).
+func BlanksSay(clean, fouled int) string {
+	switch {
+	case fouled > 0:
+		return fmt.Sprintf("%d of %d blanks fouled: the cook is suspect before the culture is.", fouled, clean+fouled)
+	case clean == 0:
+		return "No blank was read: nothing tells a cook that failed from a culture that was not clean."
+	}
+	n := float64(clean)
+	return fmt.Sprintf("%s. If 3 jars in 10 fouled, all of these would still be clean %.2g %% of the time; at 95 %%, as many as %.2g %% of jars may foul from the cook. It is no proof that all is dead.",
+		cleanBlanks(clean), 100*math.Pow(0.7, n), 100*(1-math.Pow(0.05, 1/n)))
+}
+
+func cleanBlanks(n int) string {
+	if n == 1 {
+		return "1 clean blank"
+	}
+	return fmt.Sprintf("%d clean blanks", n)
+}
+
+// Hold returns the hold in words, "" if none was set.
+func (row StandardRow) Hold() string {
+	if row.HoldMin == 0 {
+		return ""
+	}
+	return units.Minute(row.HoldMin).String()
+}
