@@ -93,7 +93,7 @@ func (p *planting) stock() {
 	for _, i := range []app.NewIngredient{
 		{Name: "oat groats", Moisture: "9.5 %", Note: "25 kg sack, dried three samples at 105 °C"},
 		{Name: "millet", Moisture: "10 %"},
-		{Name: "malt extract"},
+		{Name: "malt extract, dry"},
 		{Name: "yeast extract"},
 	} {
 		_, err := p.farm.AddIngredient(p.ctx, i)
@@ -118,7 +118,7 @@ func cake(name, grain, grams, broth string) app.NewRecipe {
 		Name: name,
 		Mixes: []lab.Mix{
 			{Name: "grain", Lines: []lab.RecipeLine{{Ingredient: grain, Amount: grams}}},
-			{Name: "broth", MakeUpTo: "1 L", Lines: []lab.RecipeLine{{Ingredient: "malt extract", Amount: "15 g"}, {Ingredient: "yeast extract", Amount: "3 g"}}},
+			{Name: "broth", MakeUpTo: "1 L", Lines: []lab.RecipeLine{{Ingredient: "malt extract, dry", Amount: "15 g"}, {Ingredient: "yeast extract", Amount: "3 g"}}},
 		},
 		Fills: []lab.Fill{{Mix: "grain", Amount: grams}, {Mix: "broth", Amount: broth}},
 		Note:  "Grain and broth at about 1 : 1.2",

@@ -112,6 +112,9 @@ func (f *frame) Stamp(t time.Time) string {
 	if local.Format(time.DateOnly) == now.Format(time.DateOnly) {
 		return local.Format("15:04")
 	}
+	if local.Year() != now.Year() && now.Sub(local) > 90*24*time.Hour {
+		return local.Format("2 Jan 2006")
+	}
 	return local.Format("2 Jan 15:04")
 }
 
