@@ -294,13 +294,8 @@ type trialShowCmd struct {
 func (c *trialShowCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
 		v, err := f.TrialView(r.ctx, c.Name)
-		sentence := v.Verdict.Result.Sentence
 		if err != nil {
-			waiting := beforeItBegins(v.TrialRow)
-			if waiting == nil {
-				return err
-			}
-			sentence = waiting.Error()
+			return err
 		}
 		type shown struct {
 			trialView
@@ -311,7 +306,7 @@ func (c *trialShowCmd) Run(r *run) error {
 			Sentence  string          `json:"sentence"`
 			Ending    string          `json:"ending"`
 		}
-		out := shown{trialView: viewTrial(v.TrialRow), Cells: v.Cells, Sentence: sentence, Ending: string(v.Verdict.Result.Ending)}
+		out := shown{trialView: viewTrial(v.TrialRow), Cells: v.Cells, Sentence: v.Verdict.Result.Sentence, Ending: string(v.Verdict.Result.Ending)}
 		if a := v.Allotment; a != nil {
 			out.Seed, out.Bound, out.Procedure = &a.Seed, a.Bound, fmt.Sprintf("%s, version %d", a.Procedure, a.Version)
 		}
@@ -352,7 +347,7 @@ func (c *trialVerdictCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
 		v, err := f.Verdict(r.ctx, c.Name)
 		if err != nil {
-			return r.orBeforeItBegins(f, c.Name, err)
+			return err
 		}
 		return r.print(v, func(w io.Writer) {
 			wrap(w, "", v.Result.Sentence)
@@ -364,31 +359,6 @@ func (c *trialVerdictCmd) Run(r *run) error {
 			}
 		})
 	})
-}
-
-// orBeforeItBegins returns why there is no verdict: that the trial has not
-// begun, or else err.
-func (r *run) orBeforeItBegins(f *app.Farm, name string, err error) error {
-	trials, listErr := f.Trials(r.ctx)
-	if listErr != nil {
-		return err
-	}
-	for _, t := range trials {
-		if waiting := beforeItBegins(t); waiting != nil && lab.NameKey(t.Name) == lab.NameKey(name) {
-			return waiting
-		}
-	}
-	return err
-}
-
-// beforeItBegins returns the problem that no jar of a trial is inoculated yet,
-// or nil if some are, or if there is no such trial.
-func beforeItBegins(t app.TrialRow) *lab.Problem {
-	begun := slices.ContainsFunc(t.Batches, func(b app.BatchRow) bool { return b.Tally.Inoculated > 0 })
-	if t.ID == "" || begun {
-		return nil
-	}
-	return lab.Conflictf("log the inoculation first", "no jar of %s is inoculated yet", t.Name)
 }
 
 // writeArms prints the arms of a verdict, then its other comparisons.
