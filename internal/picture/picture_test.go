@@ -99,6 +99,7 @@ func every() map[string]*Picture {
 		"load-phone": load(7).Draw(358), "load-desk": load(7).Draw(694), "load-one": load(1).Draw(358), "load-many": load(40).Draw(694),
 		"shelf-phone": shelf(11).Draw(358), "shelf-desk": shelf(22).Draw(940), "shelf-none": shelf(0).Draw(358), "shelf-many": shelf(400).Draw(940),
 		"season-phone": season().Draw(358), "season-desk": season().Draw(694), "season-none": Season{Name: "Season"}.Draw(358),
+		"heat-phone": heat(2).Draw(358), "heat-desk": heat(2).Draw(694), "heat-none": Heat{Name: "cook 1", Finding: "nothing"}.Draw(358), "heat-many": heat(9).Draw(694),
 		"spark": Spark{Name: "Grams by batch", Unit: "g", Values: []float64{3, 5, 4, 8}}.Draw(120), "spark-none": Spark{}.Draw(120),
 	}
 }
