@@ -206,9 +206,13 @@ func (s *BenchSheet) doubtSheet() {
 			if l.Fine != nil {
 				way = l.Fine.Sentence(l.Ingredient) + " Or weigh it on a finer scale."
 			}
+			off := fmt.Sprintf("is off by up to %.0f %%", 50*float64(s.Step/l.Grams))
+			if l.Grams < s.Step/2 {
+				off = "does not show at all"
+			}
 			s.Cautions = append(s.Cautions, figure.Caution{
 				Code: "scale_too_coarse", Title: "Too little for the scale", Weight: figure.Care,
-				Text: fmt.Sprintf("%s of %s on a scale that shows steps of %s is off by up to %.0f %%. %s", l.Grams, l.Ingredient, s.Step, 50*float64(s.Step/l.Grams), way),
+				Text: fmt.Sprintf("%s of %s on a scale of steps of %s %s. %s", l.Grams, l.Ingredient, s.Step, off, way),
 			})
 		}
 	}
