@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"pinset/internal/lab"
 	"pinset/internal/store"
@@ -35,9 +36,13 @@ func (f *Farm) See(ctx context.Context, a Act, in SeeInput) (Done, error) {
 		return Done{}, err
 	}
 	return f.onJars(ctx, a, span, in.At, what.About(), func(w store.Writer, d lab.Deed, at lab.When, rows []store.JarRow) error {
+		farm, err := readSettings(ctx, w)
+		if err != nil {
+			return err
+		}
 		seen := make([]lab.Seen, len(rows))
 		for i, j := range rows {
-			if err := seenFits(j, what, at); err != nil {
+			if err := seenFits(j, what, at, farm.Zone); err != nil {
 				return err
 			}
 			seen[i] = what
@@ -49,7 +54,7 @@ func (f *Farm) See(ctx context.Context, a Act, in SeeInput) (Done, error) {
 
 // seenFits refuses what can not have been seen on j: a stage on a jar that
 // carries nothing, or before it was inoculated.
-func seenFits(j store.JarRow, s lab.Seen, at lab.When) error {
+func seenFits(j store.JarRow, s lab.Seen, at lab.When, zone *time.Location) error {
 	grows := s.Stage != "" || s.Fate == lab.Growing || s.Fate == lab.Barren || s.Fate == lab.Spent
 	switch {
 	case !grows:
@@ -58,9 +63,8 @@ func seenFits(j store.JarRow, s lab.Seen, at lab.When) error {
 		return lab.Conflictf("leave the blanks out, or log the sign clean, green or another on them", "jar %d is a blank: it can not show %s", j.Number, s.About())
 	case j.Inoculated.IsZero():
 		return lab.Conflictf("log the inoculation first", "jar %d is not inoculated: it can not show %s", j.Number, s.About())
-	case at.Exactness == lab.Exact && j.Inoculated.Exactness == lab.Exact && at.Time.Before(j.Inoculated.Time),
-		at.Exactness == lab.ThatDay && j.Inoculated.Exactness == lab.ThatDay && at.Time.Before(j.Inoculated.Time):
-		return lab.Conflictf("check both times", "jar %d can not show %s before it was inoculated", j.Number, s.About())
+	case at.Before(j.Inoculated, zone):
+		return lab.Conflictf("check both times", "jar %d can not show %s on %s, before it was inoculated on %s", j.Number, s.About(), at.Show(zone), j.Inoculated.Show(zone))
 	}
 	return nil
 }

@@ -61,6 +61,16 @@ func (w When) DaysSince(v When, loc *time.Location) (int, bool) {
 	return int(b.Sub(a).Hours() / 24), true
 }
 
+// Before reports whether w is surely earlier than v: by the clock if both are
+// exact, else by the calendar at loc. An unknown time is never earlier.
+func (w When) Before(v When, loc *time.Location) bool {
+	if w.Exactness == Exact && v.Exactness == Exact {
+		return w.Time.Before(v.Time)
+	}
+	days, known := v.DaysSince(w, loc)
+	return known && days > 0
+}
+
 // Show prints w for people at loc: "4 Mar 2026 14:30", "4 Mar 2026", "time unknown".
 func (w When) Show(loc *time.Location) string {
 	switch w.Exactness {

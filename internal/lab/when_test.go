@@ -55,6 +55,26 @@ func TestDaysSinceCountsCalendarDays(t *testing.T) {
 	}
 }
 
+func TestBeforeComparesWhatIsKnown(t *testing.T) {
+	noon := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
+	day, next := OnDay(noon), OnDay(noon.AddDate(0, 0, 1))
+	for name, c := range map[string]struct {
+		w, v When
+		want bool
+	}{
+		"an hour earlier":             {At(noon), At(noon.Add(time.Hour)), true},
+		"some time on the same day":   {day, At(noon), false},
+		"the day before a clock":      {day, At(noon.AddDate(0, 0, 1)), true},
+		"a clock before a day":        {At(noon), next, true},
+		"a day later":                 {next, day, false},
+		"at a time that is not known": {Sometime(noon), next, false},
+	} {
+		if got := c.w.Before(c.v, time.UTC); got != c.want {
+			t.Errorf("%s: before = %v, want %v", name, got, c.want)
+		}
+	}
+}
+
 func TestDayPassesWhenItIsOver(t *testing.T) {
 	day, err := ParseDay("closing", "2026-07-10")
 	if err != nil {
