@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"pinset/internal/units"
 )
@@ -112,10 +113,8 @@ func count(n int, noun string) string {
 }
 
 func capital(s string) string {
-	for i, r := range s {
-		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
-	}
-	return s
+	first, size := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(string(first)) + s[size:]
 }
 
 // known prints a figure, or says that it is not known.
