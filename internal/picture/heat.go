@@ -123,7 +123,7 @@ func (h Heat) axis(p *Picture, x, y scale, step float64, unit string) {
 		p.line(x.from, y.at(v), x.to, y.at(v), ink, 1, Solid)
 		p.write(x.from-5, y.at(v)+4.5, short(v), label{size: 12, at: end, ink: Soft})
 	}
-	p.write(x.from, y.to-7, unit, label{size: 12, at: start, ink: Soft, halo: true})
+	p.write(2, y.to-8, unit, label{size: 12, at: start, ink: Soft, halo: true})
 }
 
 // heatPixels is how far apart the drawn moments are, for a page to stay light.

@@ -1,0 +1,83 @@
+package ingest
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// celsius reads a temperature in the unit of the file.
+func (l *loggerReader) celsius(cell string) (float64, error) {
+	s := strings.TrimSpace(cell)
+	if s == "" {
+		return 0, fmt.Errorf("no temperature: an event of the logger, or a gap")
+	}
+	if l.comma != ',' {
+		s = strings.Replace(s, ",", ".", 1)
+	}
+	v, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimRight(s, "°CF℃℉ ")), 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, fmt.Errorf("%q is no temperature", clip(s))
+	}
+	if l.unit == "F" {
+		v = (v - 32) / 1.8
+	}
+	if !(v >= -20 && v <= 150) {
+		return 0, fmt.Errorf("%s °%s is outside of −20 to 150 °C: a fault of the probe, or the wrong unit", clip(s), l.unit)
+	}
+	return v, nil
+}
+
+// loggerTimes are the layouts with the year first. Fractions of a second are
+// read with each.
+var loggerTimes = []string{
+	"2006-01-02T15:04:05Z07:00", "2006-01-02 15:04:05Z07:00", "2006-01-02T15:04:05", "2006-01-02 15:04:05", "2006-01-02T15:04", "2006-01-02 15:04",
+	"2006/1/2 15:04:05", "2006/1/2 15:04", "2.1.2006 15:04:05", "2.1.2006 15:04",
+}
+
+var spaces = regexp.MustCompile(`\s+`)
+
+// time reads the time of a line.
+func (l *loggerReader) time(cells []string) (time.Time, error) {
+	s := cells[l.date]
+	if l.clock >= 0 {
+		s += " " + cells[l.clock]
+	}
+	s = spaces.ReplaceAllString(strings.TrimSpace(s), " ")
+	for _, form := range loggerTimes {
+		if t, err := time.ParseInLocation(form, s, l.zone); err == nil {
+			return t, nil
+		}
+	}
+	if m := slashDay.FindStringSubmatch(s); m != nil {
+		if t, err := l.slashTime(m, s[strings.Index(s, m[0])+len(m[0]):]); err == nil {
+			return t, nil
+		}
+	}
+	if _, err := strconv.ParseFloat(s, 64); err == nil {
+		return time.Time{}, fmt.Errorf("%q counts from a start that the file does not give", clip(s))
+	}
+	return time.Time{}, fmt.Errorf("%q is no time that is known here", clip(s))
+}
+
+// slashTime reads a day such as 3/2/2026 with the clock behind it.
+func (l *loggerReader) slashTime(day []string, clock string) (time.Time, error) {
+	month, dom := day[1], day[2]
+	if l.dayFirst {
+		month, dom = dom, month
+	}
+	year := day[3]
+	if len(year) == 2 {
+		year = "20" + year
+	}
+	s := year + "/" + month + "/" + dom + " " + strings.ToUpper(strings.TrimSpace(clock))
+	for _, form := range []string{"2006/1/2 3:04:05 PM", "2006/1/2 3:04 PM", "2006/1/2 15:04:05", "2006/1/2 15:04"} {
+		if t, err := time.ParseInLocation(form, s, l.zone); err == nil {
+			return t, nil
+		}
+	}
+	return time.Time{}, fmt.Errorf("%q is no time", clip(s))
+}
