@@ -32,7 +32,7 @@ var (
 func run(args []string) int {
 	house := cli.House{
 		In: os.Stdin, Typed: isTyped(os.Stdin), Out: os.Stdout, Err: os.Stderr, Version: version(),
-		ReadFile: os.ReadFile, Open: openFarm, Backup: backup, Serve: serve,
+		ReadFile: os.ReadFile, WriteFile: writeFile, Open: openFarm, Backup: backup, Serve: serve,
 	}
 	return cli.Run(context.Background(), house, recordsDir(), args)
 }
@@ -135,3 +135,6 @@ func backup(ctx context.Context, dir, to string) error {
 	}
 	return errors.Join(db.Backup(ctx, to), db.Close())
 }
+
+// writeFile writes data to the file called name.
+func writeFile(name string, data []byte) error { return os.WriteFile(name, data, 0o644) }

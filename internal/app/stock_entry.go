@@ -181,7 +181,7 @@ func parseCup(typed string) (units.Gram, error) {
 	if q.Dim != units.Mass || !(ml > 0) || !(q.Value > 0) {
 		return 0, lab.Invalidf("cup", "write what a level cup weighs, such as 120 g, or 1 tbsp = 8 g", "%q gives no weight of a measure", typed)
 	}
-	return units.Gram(q.Value / float64(ml) * cupML), nil
+	return units.Gram(q.Value * (cupML / float64(ml))), nil
 }
 
 // NewLot is one delivery as typed. With Corrects, what is blank stays as it

@@ -37,6 +37,8 @@ type House struct {
 	Version string
 	// ReadFile returns what is in the file called name.
 	ReadFile func(name string) ([]byte, error)
+	// WriteFile writes data to the file called name, which may be there.
+	WriteFile func(name string, data []byte) error
 	// Open opens the records in dir; the second result closes them. Records
 	// that are not there are begun, or are a Problem if begin is false.
 	Open func(ctx context.Context, dir string, begin bool) (*app.Farm, func() error, error)

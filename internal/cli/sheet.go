@@ -8,11 +8,40 @@ import (
 	"pinset/internal/app"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/report"
 )
 
 type batchSheetCmd struct {
 	records
 	Batch string `arg:"" help:"Batch, such as B12."`
+	printed
+}
+
+// printed are the flags of what can be printed on paper.
+type printed struct {
+	PDF   string `name:"pdf" help:"Write it as PDF to a file, - for standard output." placeholder:"FILE"`
+	Paper string `help:"a4 or letter." default:"a4" enum:"a4,letter"`
+	Units string `help:"Units on paper: metric or us." default:"metric" enum:"metric,us"`
+}
+
+// write writes the sheet of a batch as PDF.
+func (p printed) write(r *run, f *app.Farm, s app.BenchSheet, draw func(app.BenchSheet, report.Options) ([]byte, error)) error {
+	settings, err := f.Settings(r.ctx)
+	if err != nil {
+		return err
+	}
+	pdf, err := draw(s, report.Options{Paper: report.Paper(p.Paper), Units: report.Units(p.Units), Farm: settings.Name})
+	if err != nil {
+		return err
+	}
+	if p.PDF == "-" {
+		_, err := r.Out.Write(pdf)
+		return err
+	}
+	if err := r.WriteFile(p.PDF, pdf); err != nil {
+		return &lab.Problem{Kind: lab.Invalid, Field: "pdf", What: err.Error(), Mend: "choose another file or folder"}
+	}
+	return r.printKept("file", p.PDF)
 }
 
 // sheetView is a bench sheet for printing.
@@ -33,12 +62,17 @@ type makingView struct {
 	PerJar   string     `json:"per_jar"`
 	Lines    []lineView `json:"lines"`
 	Done     int        `json:"times_logged"`
+	Leftover *float64   `json:"leftover_ml"`
+	UseBy    string     `json:"use_by"`
 }
 
 type lineView struct {
 	Ingredient string   `json:"ingredient"`
 	Typed      string   `json:"typed"`
 	Grams      *float64 `json:"grams_g"`
+	Weigh      *float64 `json:"weigh_g"` // to the step of the scale
+	Shows      *float64 `json:"scale_shows_g"`
+	Lot        string   `json:"lot"`
 }
 
 type sheetJar struct {
@@ -62,9 +96,9 @@ func known(x float64) *float64 {
 func viewSheet(s app.BenchSheet) sheetView {
 	v := sheetView{Batch: s.Batch.String(), Makings: []makingView{}, Jars: []sheetJar{}, Cautions: s.Cautions}
 	for _, m := range s.Makings {
-		mv := makingView{Label: m.Label, Mix: m.Mix, Recipe: m.Recipe, Jars: m.Jars, Reserve: m.Reserve, MakeUpML: known(float64(m.Volume)), PerJar: m.PerJar, Done: len(m.Done)}
+		mv := makingView{Label: m.Label, Mix: m.Mix, Recipe: m.Recipe, Jars: m.Jars, Reserve: m.Reserve, MakeUpML: known(float64(m.Volume)), PerJar: m.PerJar, Done: len(m.Done), Leftover: known(float64(m.Leftover)), UseBy: m.UseBy.String()}
 		for _, l := range m.Lines {
-			mv.Lines = append(mv.Lines, lineView{l.Ingredient, l.Typed, known(float64(l.Grams))})
+			mv.Lines = append(mv.Lines, lineView{l.Ingredient, l.Typed, known(float64(l.Grams)), known(float64(l.Weigh)), known(float64(l.Shows)), l.Lot})
 		}
 		v.Makings = append(v.Makings, mv)
 	}
@@ -80,6 +114,9 @@ func (c *batchSheetCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
+		if c.PDF != "" {
+			return c.printed.write(r, f, s, report.Bench)
+		}
 		v := viewSheet(s)
 		return r.print(v, v.write)
 	})
@@ -93,11 +130,14 @@ func (v sheetView) write(w io.Writer) {
 			fmt.Fprintf(w, ", made up to %.0f mL, %g %% of it in reserve", *m.MakeUpML, m.Reserve)
 		}
 		fmt.Fprintln(w)
-		t := newTable("weigh", "g", "in the recipe")
+		t := newTable("weigh", "g", "scale shows", "in the recipe", "lot")
 		for _, l := range m.Lines {
-			t.row(l.Ingredient, decimals(l.Grams, 1), l.Typed)
+			t.row(l.Ingredient, decimals(l.Grams, 1), decimals(l.Shows, 1), l.Typed, l.Lot)
 		}
 		t.write(w)
+		if m.Leftover != nil {
+			fmt.Fprintf(w, "about %.0f mL are left over; %s\n", *m.Leftover, useBy(m.UseBy))
+		}
 	}
 	fmt.Fprintln(w)
 	t := newTable("jar", "code", "arm", "cook", "layer", "shelf", "fill")
@@ -116,9 +156,17 @@ func (v sheetView) write(w io.Writer) {
 	printCautions(w, v.Cautions)
 }
 
+func useBy(day string) string {
+	if day == "" {
+		return "use them today"
+	}
+	return "kept cold, use them by " + day
+}
+
 type batchCodesCmd struct {
 	records
 	Batch string `arg:"" help:"Batch, such as B12."`
+	printed
 }
 
 func (c *batchCodesCmd) Run(r *run) error {
@@ -126,6 +174,9 @@ func (c *batchCodesCmd) Run(r *run) error {
 		s, err := f.BenchSheet(r.ctx, c.Batch)
 		if err != nil {
 			return err
+		}
+		if c.PDF != "" {
+			return c.printed.write(r, f, s, report.Codes)
 		}
 		v := viewSheet(s)
 		return r.print(v.Jars, func(w io.Writer) {
@@ -144,7 +195,7 @@ type makingAddCmd struct {
 	signed
 	Batch   string   `arg:"" help:"Batch, such as B12."`
 	Mix     string   `arg:"" help:"Mix, as on the bench sheet."`
-	Weights []string `arg:"" help:"INGREDIENT=WEIGHT, such as 'oats=505 g'."`
+	Weights []string `arg:"" help:"INGREDIENT=WEIGHT, such as 'oats=505 g', or with its lot 'oats=505 g from I7'."`
 	Label   string   `help:"Which making, as on the bench sheet, if there are several." placeholder:"NAME"`
 	At      string   `help:"When; now if left out." placeholder:"TIME"`
 }
@@ -156,7 +207,8 @@ func (c *makingAddCmd) Run(r *run) error {
 		if !ok {
 			return lab.Invalidf("weighed", "write it like 'oats=505 g'", "%q is not INGREDIENT=WEIGHT", text)
 		}
-		in.Weighed = append(in.Weighed, app.TypedWeight{Ingredient: name, Typed: weight})
+		weight, lot, _ := strings.Cut(weight, " from ")
+		in.Weighed = append(in.Weighed, app.TypedWeight{Ingredient: name, Typed: weight, Lot: lot})
 	}
 	return r.onFarm(c.records, func(f *app.Farm) error {
 		if in.Label == "" {

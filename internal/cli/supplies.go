@@ -1,10 +1,8 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
-	"strings"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -71,59 +69,6 @@ func (c *cultureListCmd) Run(r *run) error {
 	})
 }
 
-type ingredientCmds struct {
-	Add  ingredientAddCmd  `cmd:"" help:"Keep an ingredient."`
-	List ingredientListCmd `cmd:"" help:"List the ingredients."`
-}
-
-type ingredientAddCmd struct {
-	signed
-	Name     string `arg:"" help:"Name."`
-	Moisture string `help:"Water as measured, wet basis." placeholder:"12%"`
-	Note     string `help:"Anything else." placeholder:"TEXT"`
-}
-
-func (c *ingredientAddCmd) Run(r *run) error {
-	return r.beginFarm(c.records, func(f *app.Farm) error {
-		got, err := f.AddIngredient(r.ctx, app.NewIngredient{Name: c.Name, Moisture: c.Moisture, Note: c.Note})
-		if err != nil {
-			return err
-		}
-		return r.printKept("ingredient", got.Name)
-	})
-}
-
-type ingredientListCmd struct{ records }
-
-func (c *ingredientListCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
-		rows, err := f.Ingredients(r.ctx)
-		if err != nil {
-			return err
-		}
-		type view struct {
-			Ingredient string   `json:"ingredient"`
-			Moisture   *float64 `json:"moisture_pct"`
-		}
-		out := []view{}
-		for _, i := range rows {
-			v := view{Ingredient: i.Name}
-			if i.Moisture != nil {
-				pct := 100 * float64(*i.Moisture)
-				v.Moisture = &pct
-			}
-			out = append(out, v)
-		}
-		return r.print(out, func(w io.Writer) {
-			t := newTable("ingredient", "water %")
-			for _, v := range out {
-				t.row(v.Ingredient, decimals(v.Moisture, 1))
-			}
-			t.write(w)
-		})
-	})
-}
-
 type containerCmds struct {
 	Add  containerAddCmd  `cmd:"" help:"Keep a kind of vessel."`
 	List containerListCmd `cmd:"" help:"List the kinds of vessel."`
@@ -178,122 +123,6 @@ func (c *containerListCmd) Run(r *run) error {
 	})
 }
 
-type recipeCmds struct {
-	Add  recipeAddCmd  `cmd:"" help:"Keep a recipe; a name that is known makes the next version."`
-	List recipeListCmd `cmd:"" help:"List the recipes."`
-	Show recipeShowCmd `cmd:"" help:"Work a recipe out for some jars."`
-}
-
-type recipeAddCmd struct {
-	signed
-	Name string   `arg:"" optional:"" help:"Name."`
-	In   string   `help:"JSON file {name, mixes[{name, lines[{ingredient, amount}], make_up_to}], fill{mix: amount}}." placeholder:"FILE"`
-	Mix  []string `help:"One for each mix: 'grain: 40 g oats' or 'broth to 1 L: 20 g malt extract, 3 g yeast extract'." sep:"none" placeholder:"'MIX: LINES'"`
-	Fill []string `help:"One for each mix: '48 mL broth'." sep:"none" placeholder:"'AMOUNT MIX'"`
-	Note string   `help:"Anything else." placeholder:"TEXT"`
-}
-
-func (c *recipeAddCmd) Run(r *run) error {
-	in := app.NewRecipe{Name: c.Name, Note: c.Note}
-	var err error
-	if c.In != "" {
-		in, err = r.readRecipe(c.In)
-	} else {
-		in.Mixes, in.Fills, err = lab.ParseRecipe(c.Mix, c.Fill)
-	}
-	if err != nil {
-		return err
-	}
-	return r.beginFarm(c.records, func(f *app.Farm) error {
-		got, err := f.AddRecipe(r.ctx, in)
-		if err != nil {
-			return err
-		}
-		return r.printKept("recipe", got.String())
-	})
-}
-
-func (r *run) readRecipe(name string) (app.NewRecipe, error) {
-	raw, err := r.readInput(name, "the recipe as JSON")
-	if err != nil {
-		return app.NewRecipe{}, err
-	}
-	var in struct {
-		Name  string            `json:"name"`
-		Mixes []lab.Mix         `json:"mixes"`
-		Fill  map[string]string `json:"fill"`
-		Note  string            `json:"note"`
-	}
-	d := json.NewDecoder(strings.NewReader(string(raw)))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&in); err != nil {
-		return app.NewRecipe{}, lab.Invalidf("in", "see pinset recipe add --help", "the recipe can not be read: %v", err)
-	}
-	out := app.NewRecipe{Name: in.Name, Mixes: in.Mixes, Note: in.Note}
-	for _, m := range in.Mixes {
-		if amount, ok := in.Fill[m.Name]; ok {
-			out.Fills = append(out.Fills, lab.Fill{Mix: m.Name, Amount: amount})
-			delete(in.Fill, m.Name)
-		}
-	}
-	for mix, amount := range in.Fill {
-		out.Fills = append(out.Fills, lab.Fill{Mix: mix, Amount: amount})
-	}
-	return out, nil
-}
-
-type recipeListCmd struct{ records }
-
-func (c *recipeListCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
-		rows, err := f.Recipes(r.ctx)
-		if err != nil {
-			return err
-		}
-		type view struct {
-			Recipe  string     `json:"recipe"`
-			Version int        `json:"version"`
-			Mixes   []lab.Mix  `json:"mixes"`
-			Fills   []lab.Fill `json:"fill"`
-		}
-		out := []view{}
-		for _, x := range rows {
-			out = append(out, view{x.Name, x.Version, x.Mixes, x.Fills})
-		}
-		return r.print(out, func(w io.Writer) {
-			t := newTable("recipe", "version", "into one jar")
-			for _, v := range out {
-				var fill []string
-				for _, f := range v.Fills {
-					fill = append(fill, f.Amount+" "+f.Mix)
-				}
-				t.row(v.Recipe, v.Version, strings.Join(fill, ", "))
-			}
-			t.write(w)
-		})
-	})
-}
-
-type recipeShowCmd struct {
-	records
-	Name    string `arg:"" help:"Recipe."`
-	Jars    int    `help:"Jars to work it out for." default:"1"`
-	Working bool   `help:"Print the working too."`
-}
-
-func (c *recipeShowCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
-		v, err := f.RecipeView(r.ctx, c.Name, c.Jars)
-		if err != nil {
-			return err
-		}
-		if v.Answer == nil {
-			return lab.Conflictf("enter it with pinset recipe add", "nothing is known of %s but its name", v.Name)
-		}
-		return r.printAnswer(v.Answer, c.Working)
-	})
-}
-
 type farmCmds struct {
 	Show farmShowCmd `cmd:"" help:"Show name, time zone and altitude."`
 	Set  farmSetCmd  `cmd:"" help:"Set them."`
@@ -311,9 +140,10 @@ func (c *farmShowCmd) Run(r *run) error {
 			Name     string   `json:"name"`
 			Zone     string   `json:"zone"`
 			Altitude *float64 `json:"altitude_m"`
-		}{s.Name, s.Zone.String(), s.Altitude}
+			Step     float64  `json:"scale_step_g"`
+		}{s.Name, s.Zone.String(), s.Altitude, float64(s.Step)}
 		return r.print(out, func(w io.Writer) {
-			fmt.Fprintf(w, "name      %s\nzone      %s\naltitude  %s m\n", out.Name, out.Zone, decimals(out.Altitude, 0))
+			fmt.Fprintf(w, "name      %s\nzone      %s\naltitude  %s m\nscale     steps of %g g\n", out.Name, out.Zone, decimals(out.Altitude, 0), out.Step)
 		})
 	})
 }
@@ -323,11 +153,12 @@ type farmSetCmd struct {
 	Name     string `help:"Name of the farm." placeholder:"NAME"`
 	Zone     string `help:"Time zone." placeholder:"Europe/Lisbon"`
 	Altitude string `help:"Height above the sea." placeholder:"420m"`
+	Scale    string `help:"Smallest step that your scale shows." placeholder:"1g"`
 }
 
 func (c *farmSetCmd) Run(r *run) error {
 	return r.beginFarm(c.records, func(f *app.Farm) error {
-		if err := f.SaveSettings(r.ctx, app.NewSettings{Name: c.Name, Zone: c.Zone, Altitude: c.Altitude}); err != nil {
+		if err := f.SaveSettings(r.ctx, app.NewSettings{Name: c.Name, Zone: c.Zone, Altitude: c.Altitude, Step: c.Scale}); err != nil {
 			return err
 		}
 		return r.printKept("farm", c.Name)
