@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"pinset/internal/calc/thermal"
 	"pinset/internal/figure"
@@ -189,10 +190,13 @@ func (a CookAdvice) why(ruleAltitude float64) string {
 	case r.AdvisedMin <= *a.RuleMin:
 		return at + ": the own rule is enough and is never shortened."
 	case a.Vessel != nil && r.CoreEqualMin != nil && r.CoreEqualMin.High != nil:
-		return fmt.Sprintf("%s, so the core of %s needs longer for the same kill; without its lag it would be %s at most.", at, *a.Vessel, units.Minute(r.NoLagHoldMin))
+		return fmt.Sprintf("%s, so the core of %s needs longer for the same kill; without its lag it would be %s at most.", at, *a.Vessel, wholeUp(r.NoLagHoldMin))
 	}
 	return at + ", so the same kill takes longer; the lag of the core is not counted."
 }
+
+// wholeUp rounds minutes up: a hold must not shrink on its way to the page.
+func wholeUp(minutes float64) units.Minute { return units.Minute(math.Ceil(minutes - 1.0/60)) }
 
 // CoreText returns the band of the core-equal hold in words.
 func (a CookAdvice) CoreText() string {
@@ -203,5 +207,5 @@ func (a CookAdvice) CoreText() string {
 	case b.High == nil || b.Low == nil:
 		return "out of reach"
 	}
-	return fmt.Sprintf("at least %s, up to %s", units.Minute(*b.Low), units.Minute(*b.High))
+	return fmt.Sprintf("at least %s, up to %s", wholeUp(*b.Low), wholeUp(*b.High))
 }

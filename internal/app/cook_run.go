@@ -222,22 +222,11 @@ const runsFor = 24 * time.Hour
 func (f *Farm) Alarms(ctx context.Context) ([]Alarm, error) {
 	var under []cookFacts
 	err := f.store.Read(ctx, func(r store.Reader) error {
-		cooks, err := r.Cooks(ctx, 20)
+		cooks, err := f.underWay(ctx, r)
 		if err != nil {
 			return err
 		}
 		for _, c := range cooks {
-			marks, err := r.CookMarks(ctx, c.ID)
-			if err != nil {
-				return err
-			}
-			steps, err := r.CookSteps(ctx, c.ID)
-			if err != nil {
-				return err
-			}
-			if !f.isUnderWay(lab.CurrentMarks(marks), lab.CurrentSteps(steps)) {
-				continue
-			}
 			facts, err := f.cookFacts(ctx, r, c)
 			if err != nil {
 				return err
@@ -259,6 +248,31 @@ func (f *Farm) Alarms(ctx context.Context) ([]Alarm, error) {
 	}
 	slices.SortStableFunc(out, func(a, b Alarm) int { return a.At.Compare(b.At) })
 	return out, nil
+}
+
+// underWay returns those of the last cooks that are going on.
+func (f *Farm) underWay(ctx context.Context, r store.Reader) ([]lab.Cook, error) {
+	cooks, err := r.Cooks(ctx, 20)
+	if err != nil {
+		return nil, err
+	}
+	ids := make([]lab.CookID, len(cooks))
+	for i, c := range cooks {
+		ids[i] = c.ID
+	}
+	marks, err := r.CookMarks(ctx, ids...)
+	if err != nil {
+		return nil, err
+	}
+	steps, err := r.CookSteps(ctx, ids...)
+	if err != nil {
+		return nil, err
+	}
+	marksOf := groupBy(marks, func(m lab.CookMark) lab.CookID { return m.Cook })
+	stepsOf := groupBy(steps, func(s lab.CookStep) lab.CookID { return s.Cook })
+	return slices.DeleteFunc(cooks, func(c lab.Cook) bool {
+		return !f.isUnderWay(lab.CurrentMarks(marksOf[c.ID]), lab.CurrentSteps(stepsOf[c.ID]))
+	}), nil
 }
 
 func (f *Farm) isUnderWay(marks []lab.CookMark, steps []lab.CookStep) bool {

@@ -16,6 +16,7 @@ type frame struct {
 	Section string // address of the section that the page belongs to
 	Gloved  bool   // actions are 72 px high: rounds, cooks, inoculation
 	Paper   bool   // a sheet to print
+	Refresh int    // seconds after which the page asks again where scripts are off; 0 never
 	Room    bool   // used in the grow room: dark unless a theme was chosen
 
 	Theme string // "dim", "dark", "light", or "" for what the system says

@@ -20,6 +20,7 @@ func templateFuncs(a *assets) template.FuncMap {
 		"icon":     icon,
 		"fix":      fix,
 		"whole":    func(x float64) string { return fix(0, math.Floor(x)) },
+		"upto":     func(minutes float64) string { return fix(0, math.Ceil(minutes-1.0/60)) }, // a hold must not shrink
 		"sentence": sentence,
 		"capital":  capital,
 		"at":       at,

@@ -71,7 +71,11 @@ type cookPage struct {
 	app.CookView
 	Form   form
 	Layers []cookLayer
+	Run    cookRun
 }
+
+// Places are where a logger can lie.
+func (p *cookPage) Places() []string { return lab.RecordPlaces }
 
 // cookLayer is one layer of the load, the top first.
 type cookLayer struct {
@@ -100,6 +104,9 @@ func (s *server) showCook(w http.ResponseWriter, r *http.Request, status int, f 
 		p.Layers[i].Cells = append(p.Layers[i].Cells, newCell(j.Jar, j.Standing, -1))
 	}
 	slices.SortFunc(p.Layers, func(a, b cookLayer) int { return b.Layer - a.Layer })
+	if err := s.addRun(r, p); err != nil {
+		return err
+	}
 	return s.show(w, r, status, p)
 }
 

@@ -36,6 +36,8 @@ var pagePaths = map[string][2]string{
 	"GET /J/{code}":                  {"/J/CODE", "B1·1"},
 	"GET /cooks":                     {"/cooks", "Cooks"},
 	"GET /cooks/{cook}":              {"/cooks/1", "Cook 1"},
+	"GET /cookers": {"/cookers", "Cookers"},
+	"GET /standard": {"/standard", "Own standard"},
 	"GET /crop":                      {"/crop", "Crop"},
 	"GET /reckoner":                  {"/reckoner", "Reckoner"},
 	"GET /reckoner/{calc}":           {"/reckoner/held", "Did the hold hold?"},
@@ -47,7 +49,7 @@ var pagePaths = map[string][2]string{
 }
 
 // notPages are the GET routes that show no page of their own.
-var notPages = map[string]bool{"GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true}
+var notPages = map[string]bool{"GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /cooks/{cook}/records/{record}": true}
 
 // mostBytes is what a page for 12 jars may hold.
 const mostBytes = 60_000

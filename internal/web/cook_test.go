@@ -1,0 +1,134 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"pinset/internal/app"
+)
+
+// kitchen is a site at 1609 m with a batch whose first cook stands in a cooker
+// of 15 psi.
+func kitchen(t *testing.T) *site {
+	x := newSite(t, Options{})
+	if err := x.farm.SaveSettings(context.Background(), app.NewSettings{Altitude: "1609 m"}); err != nil {
+		t.Fatal(err)
+	}
+	x.stock()
+	x.batch(6)
+	x.post("/cookers", url.Values{"name": {"tall"}, "rated": {"15 psi"}, "loss": {"240 mL"}, "heat_up": {"38 min"}, "holds": {"pint jar 7 x 2"}}).to("/cookers")
+	return x
+}
+
+func (x *site) alarms() []alarmAnswer {
+	x.t.Helper()
+	var got struct{ Alarms []alarmAnswer }
+	if err := json.Unmarshal(x.get("/alarms.json").status(http.StatusOK).Body.Bytes(), &got); err != nil {
+		x.t.Fatal(err)
+	}
+	return got.Alarms
+}
+
+func TestACookIsAdvisedBeforeIt(t *testing.T) {
+	x := kitchen(t)
+	d := x.get("/cooks/1").status(http.StatusOK).doc()
+	d.want("the three holds together", tag("dl"), says("Your rule"), says("Same kill without lag"), says("Same kill in the core"))
+	d.want("the water to pour", tag("dl"), says("Water to pour"), says("at least"))
+	d.want("one line why", tag("p"), says("The rule is taken as made at sea level"))
+	d.want("the manual first", tag("li"), says("maker's manual"))
+	d.want("the altitude", class("caution"), says("altitude"))
+	x.post("/cooks/1/step", url.Values{"event": {"water"}, "typed": {"0.4 L"}}).to("/cooks/1")
+	x.get("/cooks/1").doc().want("a stop sign for too little water", class("caution"), with("data-weight", "stop"), says("Not enough water"))
+	x.post("/cooks/1/step", url.Values{"event": {"gauge"}, "typed": {"hot"}}).mended("typed", "hot", "hot")
+	x.post("/cooks", url.Values{"cooker": {"tall"}, "hold": {"90 min"}, "gauge": {"18 psi"}}).mended("gauge", "18 psi", "rated")
+}
+
+// The times come from the server: a page that is loaded again, or a second
+// phone, shows the same ones, with scripts and without.
+func TestACookRingsUntilHeard(t *testing.T) {
+	x := kitchen(t)
+	if got := x.alarms(); len(got) != 0 {
+		t.Errorf("nothing runs, and %v rings", got)
+	}
+	x.post("/cooks/1/step", url.Values{"event": {"heat_on"}}).to("/cooks/1")
+	d := x.get("/cooks/1").doc()
+	d.want("the clock time to set, large", class("clock"), says("09:38"))
+	d.want("that a locked phone can not ring", tag("p"), says("locked or sleeping phone can not ring"))
+	d.want("a refresh where scripts are off", tag("noscript"))
+	d.want("the script that rings", tag("script"), has("src"), has("defer"))
+	x.clock.add(42 * time.Minute)
+	ringing := x.alarms()
+	if len(ringing) != 1 || !ringing[0].Due || ringing[0].Clock != "09:38" || ringing[0].LateMin != 4 {
+		t.Fatalf("42 min after heat on: %+v", ringing)
+	}
+	d = x.get("/cooks/1").doc()
+	d.want("the alarm", with("role", "alert"), says("It should have reached its pressure by now"), says("4 min ago"))
+	d.want("a button to hear it", tag("button"), says("Heard"))
+	x.post("/cooks/1/step", url.Values{"event": {"heard"}, "typed": {ringing[0].ID}}).to("/cooks/1")
+	if got := x.alarms(); got[0].Due {
+		t.Error("it rings on after it was heard")
+	}
+	x.get("/cooks/1").doc().want("how late it was answered", tag("li"), says("answered 4 min later"))
+
+	x.post("/cooks/1/mark", url.Values{"event": {"reached"}}).to("/cooks/1")
+	d = x.get("/cooks/1").doc()
+	d.want("when the hold is done", class("clock"), says("11:12"))
+	d.want("buttons for gloves", tag("body"), class("gloved"))
+	for _, event := range []string{"lost", "heat_off"} {
+		d.want("one tap", tag("button"), with("value", event), class("full"))
+	}
+	x.post("/cooks/1/mark", url.Values{"event": {"lost"}}).to("/cooks/1")
+	x.get("/cooks/1").doc().want("one tap back", tag("button"), with("value", "back"), class("full"))
+}
+
+func TestACookShowsItsHeat(t *testing.T) {
+	x := kitchen(t)
+	x.post("/cooks/1/step", url.Values{"event": {"heat_on"}}).to("/cooks/1")
+	x.clock.add(30 * time.Minute)
+	x.post("/cooks/1/mark", url.Values{"event": {"reached"}}).to("/cooks/1")
+	x.post("/cooks/1/step", url.Values{"event": {"gauge"}, "typed": {"14"}}).to("/cooks/1")
+	x.clock.add(40 * time.Minute)
+	x.post("/cooks/1/mark", url.Values{"event": {"heat_off"}}).to("/cooks/1")
+	a := x.get("/cooks/1").status(http.StatusOK)
+	d := a.doc()
+	d.wellFormed("Cook 1")
+	d.want("the verdict by the own rule", class("verdict"), says("Did not hold"))
+	d.want("the band beside it", tag("p"), says("at least"), says("up to"), says("validates no food"))
+	d.want("the heat picture", class("drawing"), tag("figure"))
+	for _, doubt := range []string{"The low end misses the target", "A broken hold stays broken", "The gauge stood lower than the target"} {
+		d.want(doubt, class("caution"), says(doubt))
+	}
+	if n := a.Body.Len(); n > mostBytes {
+		t.Errorf("the page has %d bytes", n)
+	}
+	d.none("a word that is never said", tag("main"), says("sterile"))
+}
+
+func TestALoggersFileIsTakenIn(t *testing.T) {
+	x := kitchen(t)
+	const file = "time,temp_f\n2026-03-02 09:00,68\n2026-03-02 09:10,bad\n2026-03-02 09:20,250\n2026-03-02 09:50,250\n"
+	v := url.Values{"place": {"core"}, "shift": {"-5"}}
+	x.upload("/cooks/1/records", "core.csv", file, v).to("/cooks/1")
+	d := x.get("/cooks/1").status(http.StatusOK).doc()
+	d.want("the record", tag("h3"), says("Core, core.csv"))
+	d.want("the line that was not read", tag("li"), says("Line 3"))
+	link := d.one("the file as it came", tag("a"), says("The file as it came"))
+	if got := x.get(attr(link, "href")).status(http.StatusOK).Body.String(); got != file {
+		t.Errorf("the file came back as %q", got)
+	}
+	x.upload("/cooks/1/records", "core.csv", strings.Replace(file, "temp_f", "temp", 1), v).status(http.StatusUnprocessableEntity).
+		doc().want("the unit is asked for", with("role", "alert"), says("unit"))
+}
+
+func TestOwnStandardPage(t *testing.T) {
+	x := kitchen(t)
+	x.cooked(must[app.Kept](t)(x.farm.KeepPlan(context.Background(), app.Act{}, plan("second", 6))))
+	d := x.get("/standard").status(http.StatusOK).doc()
+	d.want("a row", tag("tr"), says("pint jar"), says("2 of 2"))
+	d.want("what no blank shows", tag("td"), says("No blank was read"))
+}

@@ -1,0 +1,230 @@
+package web
+
+import (
+	"bytes"
+	"encoding/json"
+	"net/http"
+	"strings"
+	"time"
+
+	"pinset/internal/app"
+	"pinset/internal/ingest"
+	"pinset/internal/lab"
+	"pinset/internal/picture"
+)
+
+// cookRun is what a cook's page shows beside its marks.
+type cookRun struct {
+	app.CookRun
+	Advice *app.CookAdvice // before the first mark
+	Core   *app.CookCore   // once a stretch can be reckoned
+	Heat   *drawing
+}
+
+// refreshSeconds is how often a running cook's page asks again where scripts
+// are off.
+const refreshSeconds = 30
+
+// addRun completes the page of a cook with how it goes.
+func (s *server) addRun(r *http.Request, p *cookPage) error {
+	name := r.PathValue("cook")
+	run, err := s.farm.CookRun(r.Context(), name)
+	if err != nil {
+		return err
+	}
+	p.Run.CookRun = run
+	if len(p.Stretches) == 0 {
+		advice, err := s.farm.CookAdvice(r.Context(), name, 0)
+		if err != nil {
+			return err
+		}
+		p.Run.Advice = &advice
+		p.Cautions = append(p.Cautions[:0], advice.Cautions...)
+	}
+	if p.Open() != nil || len(run.Logged) > 0 && len(p.Stretches) == 0 {
+		p.Refresh = refreshSeconds
+		return nil // the cores are reckoned when the heat is off
+	}
+	core, err := s.farm.CookCore(r.Context(), name)
+	if err != nil {
+		return err
+	}
+	if core.Result != nil || len(core.Records) > 0 {
+		p.Run.Core = &core
+		zone := s.farm.Zone(r.Context())
+		p.Run.Heat = newDrawing("heat", deskWide, heatOf(p.String(), core, zone).Draw)
+	}
+	return nil
+}
+
+// heatOf turns the core of a cook into its picture.
+func heatOf(name string, c app.CookCore, zone *time.Location) picture.Heat {
+	h := picture.Heat{Name: name, Finding: c.Sentence, Begin: c.Begin}
+	if h.Begin.IsZero() && len(c.Records) > 0 {
+		h.Begin = c.Records[0].Readings[0].At
+	}
+	h.Begin = h.Begin.In(zone)
+	at := func(t time.Time) float64 { return t.Sub(h.Begin).Minutes() }
+	if h.Finding == "" {
+		h.Finding = "What loggers showed; the cores could not be reckoned."
+	}
+	if c.Result != nil {
+		h.TargetF0 = c.Result.TargetF0Min
+		for _, m := range c.Result.Trace {
+			h.Trace = append(h.Trace, picture.HeatMoment{
+				Min: m.Min, Chamber: m.ChamberC, Low: m.LowC, Best: m.BestC, High: m.HighC, LowF: m.LowF0, BestF: m.BestF0, HiF: m.HighF0,
+			})
+		}
+	}
+	for _, s := range c.Spans {
+		h.Stretches = append(h.Stretches, picture.HeatStretch{From: at(s.From), To: at(s.To), Counts: s.Counts})
+	}
+	for _, g := range c.Gauge {
+		h.Gauge = append(h.Gauge, picture.HeatPoint{Min: at(g.At), Celsius: g.Celsius})
+	}
+	for _, r := range c.Records {
+		series := picture.HeatSeries{Name: r.Place + ", " + r.File}
+		for _, x := range r.Readings {
+			series.Points = append(series.Points, picture.HeatPoint{Min: at(x.At), Celsius: x.Celsius})
+		}
+		h.Logged = append(h.Logged, series)
+	}
+	return h
+}
+
+// Ringing are the alarms that wait for an answer, Coming those that are still
+// to come, Missed those that were answered late.
+func (c cookRun) Ringing() []app.Alarm {
+	return c.some(func(a app.Alarm) bool { return a.Due })
+}
+
+// Coming are the alarms that are still to come.
+func (c cookRun) Coming() []app.Alarm {
+	return c.some(func(a app.Alarm) bool { return !a.Due && !a.Answered })
+}
+
+// Missed are the alarms that were answered a minute late or more.
+func (c cookRun) Missed() []app.Alarm {
+	return c.some(func(a app.Alarm) bool { return a.Answered && a.Missed() })
+}
+
+func (c cookRun) some(is func(app.Alarm) bool) []app.Alarm {
+	var out []app.Alarm
+	for _, a := range c.Alarms {
+		if is(a) {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// stepButtons name the steps as they are offered.
+var stepButtons = map[lab.Event]markButton{
+	lab.HeatOn:   {Label: "Heat on", Icon: "heat", Class: "go", Hints: "the come-up begins"},
+	lab.Venting:  {Label: "Venting", Icon: "gauge", Hints: "steam blows steadily, 10 min"},
+	lab.WeightOn: {Label: "Weight on", Icon: "gauge", Hints: "the vent is closed"},
+	lab.Zero:     {Label: "Zero pressure", Icon: "gauge", Hints: "then wait 10 min"},
+}
+
+// StepButton is the step that comes next, if one tap is enough for it.
+func (p *cookPage) StepButton() *markButton {
+	next := p.Run.NextStep
+	if next == lab.WaterIn {
+		next = lab.HeatOn // water is typed, beside it
+	}
+	b, ok := stepButtons[next]
+	if !ok {
+		return nil
+	}
+	b.Event = next
+	return &b
+}
+
+// postStep serves POST /cooks/{cook}/step: a step, a reading, or an alarm heard.
+func (s *server) postStep(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	event := lab.Event(f.Get("event"))
+	deed, err := s.farm.StepCook(r.Context(), act(r), r.PathValue("cook"), event, f.Get("typed"), f.Get("time"))
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showCook(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, deed, strings.TrimSpace("Cook "+r.PathValue("cook")+": "+event.Label()+" "+typedOf(event, f)))
+	return seeOther(w, r, at("cooks", r.PathValue("cook")))
+}
+
+// typedOf is what a step says; of an alarm it is a name for programs.
+func typedOf(e lab.Event, f form) string {
+	if e == lab.Heard {
+		return ""
+	}
+	return clipped(f.Get("typed"), 40)
+}
+
+// alarmAnswer is one alarm for the script that rings.
+type alarmAnswer struct {
+	app.Alarm
+	Clock string `json:"clock"`
+}
+
+// getAlarms serves GET /alarms.json.
+func (s *server) getAlarms(w http.ResponseWriter, r *http.Request) error {
+	alarms, err := s.farm.Alarms(r.Context())
+	if err != nil {
+		return err
+	}
+	zone := s.farm.Zone(r.Context())
+	out := make([]alarmAnswer, len(alarms))
+	for i, a := range alarms {
+		out[i] = alarmAnswer{a, a.At.In(zone).Format("15:04")}
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Cache-Control", "no-store")
+	return json.NewEncoder(w).Encode(map[string]any{"alarms": out})
+}
+
+// postRecord serves POST /cooks/{cook}/records: a logger's file.
+func (s *server) postRecord(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	rec, err := s.readRecord(r, f)
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showCook(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, rec.Deed, "Record of the "+rec.Place+" kept: "+count(len(rec.Readings), "reading"))
+	return seeOther(w, r, at("cooks", r.PathValue("cook")))
+}
+
+func (s *server) readRecord(r *http.Request, f form) (lab.CookRecord, error) {
+	name, body, err := uploaded(r)
+	if err != nil {
+		return lab.CookRecord{}, err
+	}
+	how := ingest.LoggerOptions{Unit: f.Get("unit"), Zone: s.farm.Zone(r.Context())}
+	if days := f.Get("days"); days != "" {
+		first := days == "first"
+		how.DayFirst = &first
+	}
+	file, err := ingest.ReadLogger(bytes.NewReader(body), how)
+	if err != nil {
+		return lab.CookRecord{}, err
+	}
+	return s.farm.AddCookRecord(r.Context(), act(r), r.PathValue("cook"), app.NewCookRecord{
+		Place: f.Get("place"), File: name, Original: file.Original, Shift: f.Get("shift"), Readings: file.Readings, Refused: file.Refused,
+	})
+}
+
+// getRecord serves GET /cooks/{cook}/records/{record}: the file as it came.
+func (s *server) getRecord(w http.ResponseWriter, r *http.Request) error {
+	text, err := s.farm.CookRecordText(r.Context(), lab.EntryID(r.PathValue("record")))
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	_, err = w.Write([]byte(text))
+	return err
+}
