@@ -95,7 +95,7 @@ func (s Shelf) drawPlace(p *Picture, j ShelfJar, x, base, wide float64) {
 	p.write(at, base+18.5, number, label{size: 14, at: middle, ink: Text, bold: true})
 	p.write(x, base+31, fit(j.Word, 11, wide-2), label{size: 11, at: middle, ink: Soft})
 	if j.Link != "" {
-		p.group(from, j.Link, j.Name+", "+j.Word)
+		p.group(from, j.Link, j.Name+" "+j.Word)
 	}
 }
 

@@ -17,7 +17,7 @@ func (p *Picture) SVG(id string) template.HTML {
 	writeNumber(&b, p.Width)
 	b.WriteByte(' ')
 	writeNumber(&b, p.Height)
-	b.WriteString(`" role="img" stroke-linecap="round" stroke-linejoin="round" aria-labelledby="` + id + `-t ` + id + `-d"><title id="` + id + `-t">`)
+	b.WriteString(`" role="` + p.role() + `" stroke-linecap="round" stroke-linejoin="round" aria-labelledby="` + id + `-t ` + id + `-d"><title id="` + id + `-t">`)
 	b.WriteString(template.HTMLEscapeString(p.Title))
 	b.WriteString(`</title><desc id="` + id + `-d">`)
 	b.WriteString(template.HTMLEscapeString(p.Desc))
@@ -39,7 +39,7 @@ func (p *Picture) SVG(id string) template.HTML {
 	for i := range p.marks {
 		m := &p.marks[i]
 		if m.link != "" {
-			b.WriteString(`<a href="` + template.HTMLEscapeString(m.link) + `" aria-label="` + template.HTMLEscapeString(m.says) + `">`)
+			b.WriteString(`<a href="` + template.HTMLEscapeString(m.link) + `"><title>` + template.HTMLEscapeString(m.says) + `</title>`)
 			left = m.group
 		}
 		if m.stamp > 0 {
@@ -57,6 +57,17 @@ func (p *Picture) SVG(id string) template.HTML {
 	}
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String()) // every text in it is escaped above and in writeSVG
+}
+
+// role is what the picture is to those who can not see it: one image, or a
+// group of links.
+func (p *Picture) role() string {
+	for i := range p.marks {
+		if p.marks[i].link != "" {
+			return "group"
+		}
+	}
+	return "img"
 }
 
 func stampID(id string, n int) string { return id + "-s" + strconv.Itoa(n) }

@@ -37,13 +37,14 @@ func newCell(j lab.Jar, s lab.Standing, arm int) cell {
 	return c
 }
 
-// Says is all of it for those who can not see the drawing.
+// Says is all of it for those who can not see the drawing. What can be seen
+// stands in it as it is seen, for those who press by saying it.
 func (c cell) Says() string {
-	text := "jar " + strconv.Itoa(c.Number) + ", " + string(c.Code) + ", " + c.Word
+	arm := ""
 	if c.Arm >= 0 {
-		text += ", arm " + armLetter(c.Arm)
+		arm = armLetter(c.Arm) + " "
 	}
-	return text
+	return "jar " + strconv.Itoa(c.Number) + ", " + arm + c.Word + ", " + string(c.Code)
 }
 
 // lookOf returns the drawing of a jar and the word for it.

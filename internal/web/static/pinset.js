@@ -49,3 +49,21 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
 // What only works with scripts is hidden until here.
 for (const el of document.querySelectorAll("[data-script], [data-print]")) el.hidden = false;
 for (const key of document.querySelectorAll("[data-print]")) key.addEventListener("click", () => window.print());
+
+// What is typed outlives a reload, such as one by pulling at the page, and a phone that puts the page away.
+const typedHere = "typed " + location.pathname + location.search;
+const controls = () => [...document.querySelectorAll('main form[method="post"] :is(input, select, textarea)')]
+  .filter((el) => !["hidden", "file", "password"].includes(el.type));
+const keepTyped = () => sessionStorage.setItem(typedHere, JSON.stringify(controls().map((el) => [el.name, el.value, el.checked])));
+addEventListener("pagehide", keepTyped);
+document.addEventListener("visibilitychange", () => { if (document.hidden) keepTyped(); });
+if (performance.getEntriesByType("navigation")[0]?.type !== "navigate") {
+  const kept = JSON.parse(sessionStorage.getItem(typedHere) || "[]");
+  controls().forEach((el, i) => {
+    const [name, value, checked] = kept[i] || [];
+    if (name !== el.name) return;
+    if (!["checkbox", "radio"].includes(el.type)) el.value = value;
+    else if (el.value === value) el.checked = checked;
+  });
+  for (const form of document.querySelectorAll("form[data-draft]")) form.dispatchEvent(new Event("input"));
+}
