@@ -121,7 +121,7 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 			facts.missing = append(facts.missing, why)
 			continue
 		}
-		v.Jars = n[k]
+		v.Jars, v.container.Count = n[k], n[k]
 		facts.vessels = append(facts.vessels, v)
 	}
 	return nil

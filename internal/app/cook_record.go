@@ -74,7 +74,10 @@ func (f *Farm) CookRecordText(ctx context.Context, id lab.EntryID) (text string,
 
 // RecordView is a record with what it is worth.
 type RecordView struct {
-	lab.CookRecord
+	lab.CookRecord `json:"-"`
+
+	Lay      string           `json:"place"` // where the logger lay
+	Name     string           `json:"file"`
 	F0       string           `json:"f0_min"` // two digits, "" if it can not be said
 	PeakC    float64          `json:"peak_c"`
 	Cautions []figure.Caution `json:"cautions"`
@@ -84,7 +87,7 @@ type RecordView struct {
 // between its readings.
 func (c cookFacts) addRecords(out *CookCore) error {
 	for _, r := range c.records {
-		v := RecordView{CookRecord: r, Cautions: []figure.Caution{}}
+		v := RecordView{CookRecord: r, Lay: r.Place, Name: r.File, Cautions: []figure.Caution{}}
 		in := thermal.LethalityInput{}
 		for _, x := range r.Readings {
 			in.TimesMin = append(in.TimesMin, x.At.Sub(r.Readings[0].At).Minutes())

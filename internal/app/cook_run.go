@@ -120,6 +120,7 @@ type RunStep struct {
 func (c cookFacts) runSteps() []RunStep {
 	steps := []RunStep{
 		{What: "The maker's manual", Caution: "It goes before all that is said here. Check gasket, vent and plug; rack in; lids loose or filtered, never tight; jars not touching."},
+		{What: "The load", Caution: "Wetted through: dry kernels, dry sawdust and tight foil are dry heat. Grain that stood wet and warm for more than 12 to 24 h carries more; a cook that was broken off begins anew. No cracked glass, no plastic but polypropylene (5); room for swelling and foam."},
 		{Event: lab.WaterIn, What: "Water in", Caution: "At least what is reckoned, and never less than the manual says. Log the litres poured."},
 		{Event: lab.HeatOn, What: "Heat on", Caution: "Stay near. With gas for hours: air the room, stable hob, children away."},
 		{Event: lab.Venting, What: "Vent", Caution: "Steam must blow steadily for 10 min. A gauge can not see trapped air."},
@@ -129,6 +130,7 @@ func (c cookFacts) runSteps() []RunStep {
 		{Event: lab.Zero, What: "Zero pressure", Caution: "It comes down by itself, in 30 to 45 min or more."},
 		{What: "Wait 10 min", Caution: "What is in the jars is still above 100 °C and can flash into steam."},
 		{Event: lab.Opened, What: "Opened", Caution: "Lid away from the face. No hot glass on a cold bench. Inoculate when a core is below 30 °C by a thermometer."},
+		{What: "Afterwards", Caution: "Holes need filters that stay dry and never face down; a sealed lid starves the culture. Many jars raise the CO2 of a room, and spores at picking are an allergen: air it. Nothing here was made fit to eat or to store as food."},
 	}
 	for i, s := range steps {
 		if s.Event == "" {

@@ -10,6 +10,7 @@ import (
 	"pinset/internal/app"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/store/sqldb"
 )
 
 // cooker is a made-up one of 15 psi.
@@ -141,6 +142,16 @@ func TestWaterToPour(t *testing.T) {
 			t.Errorf("with %v L poured: %s", *a.PouredL, codes(a.Cautions))
 		}
 	})
+}
+
+// onSQLite runs a test on a farm in a file alone.
+func onSQLite(t *testing.T, test func(*bench)) {
+	t.Helper()
+	s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	test(newBench(t, s))
 }
 
 func alarm(t *testing.T, list []app.Alarm, prefix string) *app.Alarm {

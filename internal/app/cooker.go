@@ -80,7 +80,7 @@ func (n NewCooker) figures(f lab.CookerFigures) (lab.CookerFigures, error) {
 		if err != nil {
 			return f, atField(x.field, err)
 		}
-		v := q.Value / x.per
+		v := math.Round(q.Value/x.per*1e6) / 1e6 // 15 psi typed is 15
 		*x.to = &v
 	}
 	return n.rest(f)
