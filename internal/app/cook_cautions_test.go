@@ -42,13 +42,13 @@ func answered[R any](t *testing.T) func(figure.Answer[R], error) []figure.Cautio
 	}
 }
 
-// TestEveryWarningHasItsPlace lists what a tool for cooks must warn of, and
+// TestEveryCautionHasItsPlace lists what a tool for cooks must warn of, and
 // where it does: in a calculator, by the code of a caution, or on the way
 // through a cook, by its words.
 //
-// The warnings are those of canning and retort practice (USDA, Complete Guide
+// The cautions are those of canning and retort practice (USDA, Complete Guide
 // to Home Canning, 2015, and its extension services) and of the trade.
-func TestEveryWarningHasItsPlace(t *testing.T) {
+func TestEveryCautionHasItsPlace(t *testing.T) {
 	cook := jarCook(t)
 	hold := answered[thermal.HoldResult](t)(thermal.Hold(thermal.HoldInput{RuleHoldMin: 90, RuleGaugePsi: 15, GaugePsi: 10, AltitudeM: ptr(1500)}))
 	water := answered[thermal.WaterResult](t)(thermal.Water(thermal.WaterInput{WaterL: 0.3, HoldMin: 150, GaugePsi: 15, MeasuredLossMlPerH: ptr(240)}))
@@ -71,10 +71,10 @@ func TestEveryWarningHasItsPlace(t *testing.T) {
 		has(t, v.Cautions, "pressure")
 	})
 	for _, w := range []struct {
-		warning string
-		where   []figure.Caution
-		code    string // of a caution in where
-		words   string // on the way through a cook
+		about string
+		where []figure.Caution
+		code  string // of a caution in where
+		words string // on the way through a cook
 	}{
 		{"the maker's manual first", hold, "manual_first", "maker's manual"},
 		{"air that was not purged", air, "trapped_air", "blow steadily for 10 min"},
@@ -103,13 +103,13 @@ func TestEveryWarningHasItsPlace(t *testing.T) {
 		{"what a model is", cook, "model", ""},
 	} {
 		if w.code == "" && w.words == "" {
-			t.Errorf("%s has no place", w.warning)
+			t.Errorf("%s has no place", w.about)
 		}
 		if w.code != "" && !strings.Contains(" "+codes(w.where)+" ", " "+w.code+" ") {
-			t.Errorf("%s: no caution %s among %s", w.warning, w.code, codes(w.where))
+			t.Errorf("%s: no caution %s among %s", w.about, w.code, codes(w.where))
 		}
 		if !strings.Contains(way.String(), w.words) {
-			t.Errorf("%s: the way through a cook does not say %q", w.warning, w.words)
+			t.Errorf("%s: the way through a cook does not say %q", w.about, w.words)
 		}
 	}
 	if strings.Contains(strings.ToLower(way.String()), "sterile") {
