@@ -84,7 +84,7 @@ func keysOf(schema node, above string) []inputKey {
 	required, _ := schema.get("required")
 	var keys []inputKey
 	for _, m := range properties.members {
-		_, unit := labelOf(m.key)
+		_, unit := reckoner.Label(m.key)
 		k := inputKey{Key: above + m.key, Takes: takes(m.value), Unit: unit}
 		k.Needed = slices.ContainsFunc(required.items, func(n node) bool { return n.said == m.key })
 		keys = append(keys, k)

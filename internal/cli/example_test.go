@@ -68,7 +68,7 @@ func TestAnswersReadWell(t *testing.T) {
 			t.Fatal(err)
 		}
 		for key := range a.Result {
-			if label, _ := labelOf(key); key != "sentence" && !strings.Contains(strings.Join(strings.Fields(b.String()), " "), label) {
+			if label, _ := reckoner.Label(key); key != "sentence" && !strings.Contains(strings.Join(strings.Fields(b.String()), " "), label) {
 				t.Errorf("calc %s does not print %s (%s):\n%s", c.Name, key, label, b.String())
 			}
 		}

@@ -5,6 +5,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"pinset/internal/reckoner"
 )
 
 // print prints the members of n, one or more lines each, and what is not
@@ -59,7 +61,7 @@ func (n node) lines(unit string) (lines []line, widest int) {
 	for _, m := range n.members {
 		l := line{unit: unit}
 		var own string
-		if l.label, own = labelOf(m.key); own != "" {
+		if l.label, own = reckoner.Label(m.key); own != "" {
 			l.unit = own
 		}
 		l.text, l.brief = m.value.brief(l.unit)
@@ -121,7 +123,7 @@ func (n node) table() (*table, bool) {
 	t := newTable(make([]string, len(keys))...)
 	t.header = true
 	for i, k := range keys {
-		label, unit := labelOf(k)
+		label, unit := reckoner.Label(k)
 		t.rows[0][i] = joined(" ", label, unit)
 	}
 	for _, item := range n.items {

@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"pinset/internal/reckoner"
 )
 
 // kind says what a node is.
@@ -90,7 +92,7 @@ func scalar(token json.Token) (node, error) {
 	case string:
 		n := node{said: v, text: v, known: true}
 		if codeWord.MatchString(v) {
-			n.text = spaced(v)
+			n.text = reckoner.Spaced(v)
 		}
 		return n, nil
 	}
@@ -192,7 +194,7 @@ func (n node) cell() (string, bool) {
 				return "", false
 			}
 			if m.value.number {
-				text = joined(" ", text, spaced(m.key))
+				text = joined(" ", text, reckoner.Spaced(m.key))
 			}
 			words = append(words, text)
 		}

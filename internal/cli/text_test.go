@@ -5,30 +5,6 @@ import (
 	"testing"
 )
 
-func TestLabels(t *testing.T) {
-	for key, want := range map[string][2]string{
-		"longest_min":            {"longest", "min"},
-		"come_up_min":            {"come up", "min"},
-		"saturation_c":           {"saturation", "°C"},
-		"lethal_rate_per_min":    {"lethal rate", "a minute"},
-		"measured_loss_ml_per_h": {"measured loss", "mL/h"},
-		"u_w_m2k":                {"u", "W/(m²·K)"},
-		"dry_g":                  {"dry", "g"},
-		"needed_l":               {"needed", "L"},
-		"f0_total_min":           {"F0 total", "min"},
-		"cn":                     {"C:N", ""},
-		"ml_per_g":               {"water per g of grain", "mL"},
-		"g_per_inoculated":       {"g per inoculated", ""},
-		"valid":                  {"valid", ""},
-		"malt extract":           {"malt extract", ""},
-		"":                       {"", ""},
-	} {
-		if label, unit := labelOf(key); label != want[0] || unit != want[1] {
-			t.Errorf("labelOf(%q) = %q, %q, want %q", key, label, unit, want)
-		}
-	}
-}
-
 func TestNumbersForPeople(t *testing.T) {
 	for x, want := range map[float64]string{
 		0: "0", 65: "65", 168.88333: "168.88", 101325.4: "101325", 12345.6: "12346", 0.000123456: "0.00012346",

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+
+	"pinset/internal/reckoner"
 )
 
 // node is a JSON value that remembers the order of its keys: pages show
@@ -95,7 +97,7 @@ func (n *node) text() string {
 		return significant(4, f)
 	}
 	if s, ok := n.scalar.(string); ok && isToken(s) {
-		return strings.ReplaceAll(s, "_", " ")
+		return reckoner.Spaced(s)
 	}
 	return showFigure(n.scalar)
 }
@@ -105,68 +107,8 @@ func isToken(s string) bool {
 	return strings.Trim(s, "abcdefghijklmnopqrstuvwxyz_") == "" && strings.Contains(s, "_")
 }
 
-// keyUnits are the endings of keys that name a unit, and how it is written.
-// Longer endings come first.
-var keyUnits = []struct{ end, unit string }{
-	{"_per_min", "per min"},
-	{"_ml_per_h", "mL/h"},
-	{"_per_h", "per h"},
-	{"_ml_per_g", "mL/g"},
-	{"_ml_per_kg_dry", "mL/kg dry"},
-	{"_kj_kgk", "kJ/(kg K)"},
-	{"_kg_m3", "kg/m³"},
-	{"_w_m2k", "W/(m² K)"},
-	{"_w_mk", "W/(m K)"},
-	{"_m2_s", "m²/s"},
-	{"_m3_s", "m³/s"},
-	{"_g_kg", "g/kg"},
-	{"_mg_h", "mg/h"},
-	{"_kwh", "kWh"},
-	{"_kpa", "kPa"},
-	{"_psi", "psi"},
-	{"_ppm", "ppm"},
-	{"_pct", "%"},
-	{"_min", "min"},
-	{"_pa", "Pa"},
-	{"_mm", "mm"},
-	{"_ml", "mL"},
-	{"_kg", "kg"},
-	{"_g", "g"},
-	{"_c", "°C"},
-	{"_w", "W"},
-	{"_h", "h"},
-	{"_l", "L"},
-	{"_m", "m"},
-}
-
-// keyLabel turns a key into words and the unit that it ends in.
+// keyLabel returns a key's words, as a label begins, and its unit.
 func keyLabel(key string) (label, unit string) {
-	switch key {
-	case "celsius":
-		return "Temperature", "°C"
-	case "cn":
-		return "C : N", ""
-	}
-	if name, ok := strings.CutPrefix(key, "g_per_"); ok {
-		return "Per " + strings.ReplaceAll(name, "_", " "), "g"
-	}
-	if key == "ml_per_g" {
-		return "Per gram of grain", "mL"
-	}
-	for _, u := range keyUnits {
-		if name, ok := strings.CutSuffix(key, u.end); ok && name != "" {
-			key, unit = name, u.unit
-			break
-		}
-	}
-	words := strings.Split(key, "_")
-	for i, w := range words {
-		if short, ok := keyShorts[w]; ok {
-			words[i] = short
-		}
-	}
-	return capital(strings.Join(words, " ")), unit
+	words, unit := reckoner.Label(key)
+	return capital(words), unit
 }
-
-// keyShorts are words of keys that are written in capitals.
-var keyShorts = map[string]string{"sd": "SD", "cv": "CV", "lc": "LC", "rh": "RH", "f0": "F0", "co2": "CO2", "vpd": "VPD", "dli": "DLI", "ppfd": "PPFD", "be": "BE", "ml": "mL"}
