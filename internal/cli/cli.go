@@ -70,7 +70,8 @@ type grammar struct {
 	Trial   trialCmds   `cmd:"" help:"Comparisons: plan, list, show, verdict."`
 	Batch   batchCmds   `cmd:"" help:"Batches: plan, list, show, sheet, codes, inoculate."`
 	Jar     jarCmds     `cmd:"" help:"One jar: show."`
-	Cook    cookCmds    `cmd:"" help:"Cooks: add, list, show, mark."`
+	Cook    cookCmds    `cmd:"" help:"Cooks: add, list, show, mark, advise, step, alarms, core, record, standard."`
+	Cooker  cookerCmds  `cmd:"" help:"Pressure vessels: set, list."`
 	Seen    seenCmds    `cmd:"" help:"What was seen: add."`
 	Pick    pickCmds    `cmd:"" help:"What was picked: add."`
 	Making  makingCmds  `cmd:"" help:"Makings of mixes: add."`

@@ -15,6 +15,13 @@ type cookCmds struct {
 	List cookListCmd `cmd:"" help:"List the cooks and whether they held."`
 	Show cookShowCmd `cmd:"" help:"Show one cook: marks, stretches, load."`
 	Mark cookMarkCmd `cmd:"" help:"Log a mark: reached, lost, back, heat_off, opened."`
+
+	Advise   cookAdviseCmd   `cmd:"" help:"Say before a cook how long to hold and how much water to pour."`
+	Step     cookStepCmd     `cmd:"" help:"Log a step or a reading: water, heat_on, vent, weight_on, gauge, zero, heard."`
+	Alarms   cookAlarmsCmd   `cmd:"" help:"Say what is due in the cooks that are under way."`
+	Core     cookCoreCmd     `cmd:"" help:"Say what the cores of the jars got, beside the verdict."`
+	Record   cookRecordCmd   `cmd:"" help:"Take in the file of a temperature logger."`
+	Standard cookStandardCmd `cmd:"" help:"Count what came of each way of cooking."`
 }
 
 type cookAddCmd struct {
