@@ -11,14 +11,14 @@ import (
 // SteamInput asks for the steam in a vessel. Give one of AltitudeM and
 // BarometerKPa, and one of GaugePsi, GaugeKPa and Celsius.
 type SteamInput struct {
-	AltitudeM         *float64 `json:"altitude_m,omitempty"`           // -500 to 5500
-	BarometerKPa      *float64 `json:"barometer_kpa,omitempty"`        // station pressure, 50 to 109
-	GaugePsi          *float64 `json:"gauge_psi,omitempty"`            // as the gauge shows
-	GaugeKPa          *float64 `json:"gauge_kpa,omitempty"`            // as the gauge shows
-	Celsius           *float64 `json:"celsius,omitempty"`              // 0 to 145, asks for the pressure
-	AirFraction       float64  `json:"air_fraction,omitempty"`         // of the first air still in, 0..1
-	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty"` // known error of the gauge
-	RatedPsi          *float64 `json:"rated_psi,omitempty"`            // nameplate of the vessel
+	AltitudeM         *float64 `json:"altitude_m,omitempty" jsonschema:"height above the sea, -500 to 5500 m; give this or the barometer, not both"`
+	BarometerKPa      *float64 `json:"barometer_kpa,omitempty" jsonschema:"air pressure at the place itself, not reduced to sea level, 50 to 109 kPa; in place of the altitude"`
+	GaugePsi          *float64 `json:"gauge_psi,omitempty" jsonschema:"pressure as the gauge shows it; give one of psi, kPa or temperature"`
+	GaugeKPa          *float64 `json:"gauge_kpa,omitempty" jsonschema:"pressure as the gauge shows it, in kPa"`
+	Celsius           *float64 `json:"celsius,omitempty" jsonschema:"temperature wanted, 0 to 145 °C; asks for the pressure that it takes"`
+	AirFraction       float64  `json:"air_fraction,omitempty" jsonschema:"share of the first air still in the pot, 0 to 1; none if left out"`
+	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty" jsonschema:"how much the gauge shows too much, below 0 if too little; 0 if left out"`
+	RatedPsi          *float64 `json:"rated_psi,omitempty" jsonschema:"pressure on the pot's nameplate; left out, nothing is checked against it"`
 }
 
 // SteamResult is the steam in the vessel.

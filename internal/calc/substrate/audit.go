@@ -10,17 +10,17 @@ import (
 
 // AuditInput holds a recipe against what its author says of it.
 type AuditInput struct {
-	Recipe Recipe `json:"recipe"`
-	Claims Claims `json:"claims"`
+	Recipe Recipe `json:"recipe" jsonschema:"the mixes, and what of each goes into a jar"`
+	Claims Claims `json:"claims" jsonschema:"what the recipe says of itself; give one figure or more"`
 }
 
 // Claims are figures that came with a recipe.
 type Claims struct {
-	MoisturePct *float64 `json:"moisture_pct,omitempty"`
-	CN          *float64 `json:"cn,omitempty"`
-	NPctDry     *float64 `json:"n_pct_of_dry,omitempty"`
-	MLPerG      *float64 `json:"ml_per_g,omitempty"`
-	WetG        *float64 `json:"wet_g,omitempty"`
+	MoisturePct *float64 `json:"moisture_pct,omitempty" jsonschema:"moisture claimed, % of the wet mass"`
+	CN          *float64 `json:"cn,omitempty" jsonschema:"C:N claimed, by mass"`
+	NPctDry     *float64 `json:"n_pct_of_dry,omitempty" jsonschema:"nitrogen claimed, % of the dry matter"`
+	MLPerG      *float64 `json:"ml_per_g,omitempty" jsonschema:"water claimed for each gram of grain as weighed"`
+	WetG        *float64 `json:"wet_g,omitempty" jsonschema:"grams of substrate in a jar as claimed"`
 }
 
 // AuditResult is the jar as computed, and each claim beside it.

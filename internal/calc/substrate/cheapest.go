@@ -16,23 +16,23 @@ import (
 // CheapestInput asks for the mix of least cost within bounds. Shares are of
 // the dry matter of the mix.
 type CheapestInput struct {
-	Ingredients []Offer  `json:"ingredients"` // 1..40
-	CNLow       *float64 `json:"cn_low,omitempty"`
-	CNHigh      *float64 `json:"cn_high,omitempty"`
-	NLowPct     *float64 `json:"n_low_pct_of_dry,omitempty"`
-	NHighPct    *float64 `json:"n_high_pct_of_dry,omitempty"`
-	DryG        *float64 `json:"dry_g,omitempty"` // of the mix; 1000 if nil
+	Ingredients []Offer  `json:"ingredients" jsonschema:"what can be bought, 1 to 40"`
+	CNLow       *float64 `json:"cn_low,omitempty" jsonschema:"lowest C:N by mass; no bound if left out"`
+	CNHigh      *float64 `json:"cn_high,omitempty" jsonschema:"highest C:N by mass; no bound if left out"`
+	NLowPct     *float64 `json:"n_low_pct_of_dry,omitempty" jsonschema:"least nitrogen of the dry mix; no bound if left out"`
+	NHighPct    *float64 `json:"n_high_pct_of_dry,omitempty" jsonschema:"most nitrogen of the dry mix; no bound if left out"`
+	DryG        *float64 `json:"dry_g,omitempty" jsonschema:"dry matter of the mix to make; 1000 g if left out"`
 }
 
 // Offer is an ingredient that may be used.
 type Offer struct {
-	Ingredient  string   `json:"ingredient"`
-	PricePerKg  float64  `json:"price_per_kg"`           // as weighed; 0 or more
-	MinPct      float64  `json:"min_pct,omitempty"`      // of the dry matter of the mix
-	MaxPct      *float64 `json:"max_pct,omitempty"`      // 100 if nil
-	MoisturePct *float64 `json:"moisture_pct,omitempty"` // as measured
-	NPctDry     *float64 `json:"n_pct_of_dry,omitempty"`
-	CPctDry     *float64 `json:"c_pct_of_dry,omitempty"`
+	Ingredient  string   `json:"ingredient" jsonschema:"name of the ingredient; the figures of an unknown one must be given"`
+	PricePerKg  float64  `json:"price_per_kg" jsonschema:"price as weighed, 0 or more, in any one currency"`
+	MinPct      float64  `json:"min_pct,omitempty" jsonschema:"least share of the dry mix; 0 % if left out"`
+	MaxPct      *float64 `json:"max_pct,omitempty" jsonschema:"largest share of the dry mix; 100 % if left out"`
+	MoisturePct *float64 `json:"moisture_pct,omitempty" jsonschema:"water as measured, % of the mass as weighed; the table's figure if left out"`
+	NPctDry     *float64 `json:"n_pct_of_dry,omitempty" jsonschema:"nitrogen as analysed; the table's figure if left out"`
+	CPctDry     *float64 `json:"c_pct_of_dry,omitempty" jsonschema:"carbon as analysed, without carbonates; the table's figure if left out"`
 }
 
 // CheapestResult is the mix.

@@ -11,11 +11,11 @@ import (
 
 // ScaleInput asks how many jars a recipe fills, by one of three bounds.
 type ScaleInput struct {
-	Recipe     Recipe             `json:"recipe"`
-	ReservePct *Reserve           `json:"reserve_pct,omitempty"`
-	Have       map[string]float64 `json:"have_g,omitempty"`    // g at hand by ingredient as typed, such as the last sack
-	TotalG     *float64           `json:"total_g,omitempty"`   // of all substrate, such as bags together
-	VolumeML   map[string]float64 `json:"volume_ml,omitempty"` // mL at hand of a mix by name, such as 2 L of broth
+	Recipe     Recipe             `json:"recipe" jsonschema:"the mixes, and what of each goes into a jar"`
+	ReservePct *Reserve           `json:"reserve_pct,omitempty" jsonschema:"more to make than the jars take, in % of every made-up mix or of each; none if left out"`
+	Have       map[string]float64 `json:"have_g,omitempty" jsonschema:"grams at hand of ingredients, spelt as in the recipe, such as the last sack"`
+	TotalG     *float64           `json:"total_g,omitempty" jsonschema:"grams of all substrate to be filled, such as bags together"`
+	VolumeML   map[string]float64 `json:"volume_ml,omitempty" jsonschema:"millilitres at hand of mixes, by name, such as broth"`
 }
 
 // ScaleResult is how far it goes.

@@ -8,11 +8,11 @@ import (
 
 // SoakInput describes grain that was soaked, simmered or both, and drained.
 type SoakInput struct {
-	GrainG           float64  `json:"grain_g"`                   // as weighed before; > 0
-	GrainMoisturePct float64  `json:"grain_moisture_pct"`        // before; 0 to below 100
-	DrainedG         float64  `json:"drained_g"`                 // drained and surface-dry
-	SolidsLostPct    *float64 `json:"solids_lost_pct,omitempty"` // of the dry matter, left in the water; 0 if nil
-	TargetPct        *float64 `json:"target_moisture_pct,omitempty"`
+	GrainG           float64  `json:"grain_g" jsonschema:"grain as weighed before soaking, above 0"`
+	GrainMoisturePct float64  `json:"grain_moisture_pct" jsonschema:"water in the grain before, 0 to below 100 % of its mass"`
+	DrainedG         float64  `json:"drained_g" jsonschema:"grain drained and dry on its surface"`
+	SolidsLostPct    *float64 `json:"solids_lost_pct,omitempty" jsonschema:"dry matter that stayed in the water; 0 % if left out"`
+	TargetPct        *float64 `json:"target_moisture_pct,omitempty" jsonschema:"moisture to reach; asks what the drained grain weighs at it"`
 }
 
 // SoakResult is the drained grain.

@@ -10,11 +10,11 @@ import (
 // SolveInput asks how much of one ingredient brings a jar to a figure, all
 // else as the recipe has it.
 type SolveInput struct {
-	Recipe Recipe  `json:"recipe"`
-	Jars   int     `json:"jars"`
-	Change string  `json:"change"` // an ingredient of the recipe as typed there, or a further one
-	For    string  `json:"for"`    // "moisture_pct", "cn" or "n_pct_of_dry"
-	Target float64 `json:"target"`
+	Recipe Recipe  `json:"recipe" jsonschema:"the mixes, and what of each goes into a jar"`
+	Jars   int     `json:"jars" jsonschema:"jars to fill, 1 to 1000000"`
+	Change string  `json:"change" jsonschema:"ingredient whose amount is sought, as the recipe spells it, or a further one"`
+	For    string  `json:"for" jsonschema:"figure that is to be met"`
+	Target float64 `json:"target" jsonschema:"value to meet: % of the wet mass, C:N by mass, or % of the dry matter"`
 }
 
 // SolveResult is the amount asked for.

@@ -15,38 +15,38 @@ import (
 
 // Recipe is what is made up, and how much of each goes into one jar.
 type Recipe struct {
-	Mixes []Mix             `json:"mixes"`
-	Fill  map[string]string `json:"fill,omitempty"` // amount per jar by mix; without it each mix is what one jar gets
+	Mixes []Mix             `json:"mixes" jsonschema:"what is mixed, such as grain and broth; a mix may be a line of another"`
+	Fill  map[string]string `json:"fill,omitempty" jsonschema:"amount of each mix that one jar gets, such as 40 g; left out, each mix is what one jar gets"`
 }
 
 // Mix is made up together: a dry mix, or a broth made up to a volume.
 type Mix struct {
-	Name       string   `json:"name"`
-	Lines      []Line   `json:"lines"`
-	MakeUpTo   string   `json:"make_up_to,omitempty"`   // a volume or a mass; water fills up unless a line is "rest"
-	PercentOf  string   `json:"percent_of,omitempty"`   // what "n %" is a share of: "weight" as weighed (also if ""), or "dry" matter
-	DensityGML *float64 `json:"density_g_ml,omitempty"` // as filled, for a fill by volume
+	Name       string   `json:"name" jsonschema:"what you call the mix"`
+	Lines      []Line   `json:"lines" jsonschema:"ingredients with their amounts"`
+	MakeUpTo   string   `json:"make_up_to,omitempty" jsonschema:"volume or mass that the mix is filled up to, such as 1 L; with water unless a line is rest"`
+	PercentOf  string   `json:"percent_of,omitempty" jsonschema:"what a line in % is a share of: the weight (if left out) or the dry matter"`
+	DensityGML *float64 `json:"density_g_ml,omitempty" jsonschema:"mass over volume as filled; needed where a jar is filled by volume"`
 }
 
 // Line is one ingredient of a mix, or another mix of the same recipe.
 type Line struct {
-	Ingredient  string   `json:"ingredient"`
-	Amount      string   `json:"amount"`                 // "250 g", "1 1/2 cups", "2 large", "20 %", "3 parts" by weight, "rest"
-	MoisturePct *float64 `json:"moisture_pct,omitempty"` // as measured, in place of the book value; 0..100
-	DensityGML  *float64 `json:"density_g_ml,omitempty"` // as scooped, where the amount is a volume
-	PricePerKg  *float64 `json:"price_per_kg,omitempty"` // as weighed, in any one currency
-	NPctDry     *float64 `json:"n_pct_of_dry,omitempty"` // as analysed, in place of the book value
-	CPctDry     *float64 `json:"c_pct_of_dry,omitempty"` // as analysed, without carbonates
-	FatPctDry   *float64 `json:"fat_pct_of_dry,omitempty"`
-	AshPctDry   *float64 `json:"ash_pct_of_dry,omitempty"`
-	StandsFor   string   `json:"stands_for,omitempty"` // the row of the table that is meant, where the name does not say
+	Ingredient  string   `json:"ingredient" jsonschema:"name of the ingredient or of another mix; an unknown one is taken, its unknown figures stay open"`
+	Amount      string   `json:"amount" jsonschema:"number and unit, such as 250 g, 1 1/2 cups, 2 large (eggs), 20 %, 3 parts by weight, or rest"`
+	MoisturePct *float64 `json:"moisture_pct,omitempty" jsonschema:"water as measured, 0 to 100 % of the mass as weighed; the table's figure if left out"`
+	DensityGML  *float64 `json:"density_g_ml,omitempty" jsonschema:"mass over volume as scooped; the table's figure if left out"`
+	PricePerKg  *float64 `json:"price_per_kg,omitempty" jsonschema:"price as weighed, in any one currency; left out, no cost is told"`
+	NPctDry     *float64 `json:"n_pct_of_dry,omitempty" jsonschema:"nitrogen as analysed; the table's figure if left out"`
+	CPctDry     *float64 `json:"c_pct_of_dry,omitempty" jsonschema:"carbon as analysed, without carbonates; the table's figure if left out"`
+	FatPctDry   *float64 `json:"fat_pct_of_dry,omitempty" jsonschema:"fat as analysed; the table's figure if left out"`
+	AshPctDry   *float64 `json:"ash_pct_of_dry,omitempty" jsonschema:"ash as analysed; the table's figure if left out"`
+	StandsFor   string   `json:"stands_for,omitempty" jsonschema:"ingredient of the table that is meant, where the name does not say"`
 }
 
 // Container is the inside of the jar that the depth is for.
 type Container struct {
-	BoreMM   float64 `json:"bore_mm"` // inner diameter, or side of a square block; > 0
-	HeightMM float64 `json:"height_mm,omitempty"`
-	Shape    string  `json:"shape,omitempty"` // "cylinder" (also if "") or "block"
+	BoreMM   float64 `json:"bore_mm" jsonschema:"inner diameter, or inner side of a square block, above 0"`
+	HeightMM float64 `json:"height_mm,omitempty" jsonschema:"inner height; left out, no headspace is told"`
+	Shape    string  `json:"shape,omitempty" jsonschema:"round or square; cylinder if left out"`
 }
 
 // Reserve is what is made beyond the jars, in percent: one figure for all
@@ -81,12 +81,12 @@ func (r Reserve) MarshalJSON() ([]byte, error) {
 
 // SubstrateInput asks for the masses and the make-up of a batch.
 type SubstrateInput struct {
-	Recipe            Recipe     `json:"recipe"`
-	Jars              int        `json:"jars"` // 1..1,000,000
-	ReservePct        *Reserve   `json:"reserve_pct,omitempty"`
-	Container         *Container `json:"container,omitempty"`
-	TargetMoisturePct *float64   `json:"target_moisture_pct,omitempty"` // above 0, below 100
-	LCMLPerJar        *float64   `json:"lc_ml_per_jar,omitempty"`       // liquid culture that each jar gets; not counted in its mass
+	Recipe            Recipe     `json:"recipe" jsonschema:"the mixes, and what of each goes into a jar"`
+	Jars              int        `json:"jars" jsonschema:"jars to fill, 1 to 1000000"`
+	ReservePct        *Reserve   `json:"reserve_pct,omitempty" jsonschema:"more to make than the jars take, in % of every made-up mix or of each; none if left out"`
+	Container         *Container `json:"container,omitempty" jsonschema:"the jar or block, for the depth of the fill; left out, no depth is told"`
+	TargetMoisturePct *float64   `json:"target_moisture_pct,omitempty" jsonschema:"moisture to reach with added water, above 0 to below 100 %; left out, the recipe stands as it is"`
+	LCMLPerJar        *float64   `json:"lc_ml_per_jar,omitempty" jsonschema:"liquid culture that each jar gets, not counted in its mass"`
 }
 
 // SubstrateResult is the batch in grams. What can not be said is nil.

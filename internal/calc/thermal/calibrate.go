@@ -9,20 +9,20 @@ import (
 
 // CalibrateInput is a cook logged in the chamber and in the core of one jar.
 type CalibrateInput struct {
-	Container Container `json:"container"`
-	Substrate Substrate `json:"substrate"`
-	UWM2K     *Faces    `json:"u_w_m2k,omitempty"`
-	WallMM    *float64  `json:"wall_mm,omitempty"`
-	WallWMK   *float64  `json:"wall_w_mk,omitempty"`
-	FilmWM2K  *float64  `json:"film_w_m2k,omitempty"`
-	Lid       string    `json:"lid,omitempty"`
-	Mode      string    `json:"mode,omitempty"`
+	Container Container `json:"container" jsonschema:"the vessel that held the probe"`
+	Substrate Substrate `json:"substrate" jsonschema:"what the vessel holds"`
+	UWM2K     *Faces    `json:"u_w_m2k,omitempty" jsonschema:"coefficients from steam to fill at each face; left out, they come from wall, film and lid"`
+	WallMM    *float64  `json:"wall_mm,omitempty" jsonschema:"thickness of the wall; left out, the usual one of the material"`
+	WallWMK   *float64  `json:"wall_w_mk,omitempty" jsonschema:"heat conductivity of the wall; left out, that of the material"`
+	FilmWM2K  *float64  `json:"film_w_m2k,omitempty" jsonschema:"steam film on the wall; left out, the usual one of condensing steam"`
+	Lid       string    `json:"lid,omitempty" jsonschema:"how steam meets the top; vented if left out"`
+	Mode      string    `json:"mode,omitempty" jsonschema:"how the fill takes heat; a solid cake if left out"`
 
-	TimesMin []float64 `json:"times_min"`          // ascending, at least six
-	ChamberC []float64 `json:"chamber_c"`          // one per time
-	CoreC    []float64 `json:"core_c"`             // on the centre line
-	ProbeMM  *float64  `json:"probe_mm,omitempty"` // above the base of the substrate; the middle if absent
-	Fit      string    `json:"fit,omitempty"`      // multiplier (of the conductivity, if absent) or surface (of all faces)
+	TimesMin []float64 `json:"times_min" jsonschema:"minutes of the readings, rising, six or more"`
+	ChamberC []float64 `json:"chamber_c" jsonschema:"temperatures of the steam around the vessel, one for each time"`
+	CoreC    []float64 `json:"core_c" jsonschema:"temperatures of the probe on the centre line, one for each time"`
+	ProbeMM  *float64  `json:"probe_mm,omitempty" jsonschema:"height of the probe above the bottom of the fill; the middle if left out"`
+	Fit      string    `json:"fit,omitempty" jsonschema:"what is fitted to the record: the conductivity of the fill (if left out), or the transfer at its faces"`
 }
 
 // CalibrateResult is the factor that makes the model follow the record.

@@ -9,9 +9,9 @@ import (
 // Faces are the heat transfer coefficients from the chamber to the outermost
 // substrate, W/m2K: film, wall and gap together.
 type Faces struct {
-	Side float64 `json:"side"`
-	Top  float64 `json:"top"`
-	Base float64 `json:"base"`
+	Side float64 `json:"side" jsonschema:"through the side wall, W/(m²·K), above 0"`
+	Top  float64 `json:"top" jsonschema:"through the top, W/(m²·K), 0 or more"`
+	Base float64 `json:"base" jsonschema:"through the bottom, W/(m²·K), 0 or more"`
 }
 
 // surround is a stretch of time with one kind of surroundings, whose

@@ -14,30 +14,30 @@ import (
 // way of heat either as u_w_m2k or as wall_mm, wall_w_mk, film_w_m2k and lid;
 // with neither, the material of the container stands in.
 type CookInput struct {
-	AltitudeM         *float64 `json:"altitude_m"`
-	GaugePsi          float64  `json:"gauge_psi"`
-	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty"`
-	RatedPsi          *float64 `json:"rated_psi,omitempty"`
-	AirFraction       float64  `json:"air_fraction,omitempty"` // of the first air still in, 0..1
+	AltitudeM         *float64 `json:"altitude_m" jsonschema:"height above the sea, -500 to 5500 m"`
+	GaugePsi          float64  `json:"gauge_psi" jsonschema:"pressure that the gauge shows during the hold"`
+	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty" jsonschema:"how much the gauge shows too much, below 0 if too little; 0 if left out"`
+	RatedPsi          *float64 `json:"rated_psi,omitempty" jsonschema:"pressure on the pot's nameplate; left out, nothing is checked against it"`
+	AirFraction       float64  `json:"air_fraction,omitempty" jsonschema:"share of the first air still in the pot, 0 to 1; none if left out"`
 
-	ComeUpMin float64  `json:"come_up_min"`          // from start_c to pressure, 0 to 600
-	HoldMin   float64  `json:"hold_min"`             // > 0, at most 1440
-	StartC    *float64 `json:"start_c,omitempty"`    // of load and pot; 20 if absent, 1 to 95
-	Cool      string   `json:"cool"`                 // natural (closed pot) or fast (vented): fast is credited nothing
-	CoolMin   *float64 `json:"cool_min,omitempty"`   // from heat-off to opening; 45 natural, 5 fast
-	CoolEndC  *float64 `json:"cool_end_c,omitempty"` // chamber at opening; 97, or 3 K below boiling
-	RoomC     *float64 `json:"room_c,omitempty"`     // 22 if absent
+	ComeUpMin float64  `json:"come_up_min" jsonschema:"minutes from heat on to pressure, 0 to 600"`
+	HoldMin   float64  `json:"hold_min" jsonschema:"minutes at pressure, above 0 to 1440"`
+	StartC    *float64 `json:"start_c,omitempty" jsonschema:"temperature of load and pot at the start, 1 to 95 °C; 20 if left out"`
+	Cool      string   `json:"cool" jsonschema:"how the pot comes down: left closed, or vented, which is credited no kill"`
+	CoolMin   *float64 `json:"cool_min,omitempty" jsonschema:"minutes from heat off to opening; 45 if natural, 5 if fast, when left out"`
+	CoolEndC  *float64 `json:"cool_end_c,omitempty" jsonschema:"temperature in the pot at opening; 97 °C or 3 K below boiling if left out"`
+	RoomC     *float64 `json:"room_c,omitempty" jsonschema:"temperature of the room; 22 °C if left out"`
 
-	Container Container `json:"container"`
-	Substrate Substrate `json:"substrate"`
-	UWM2K     *Faces    `json:"u_w_m2k,omitempty"`
-	WallMM    *float64  `json:"wall_mm,omitempty"`
-	WallWMK   *float64  `json:"wall_w_mk,omitempty"`
-	FilmWM2K  *float64  `json:"film_w_m2k,omitempty"`
-	Lid       string    `json:"lid,omitempty"`  // wet, vented (if absent) or tight
-	Mode      string    `json:"mode,omitempty"` // cake (if absent) or loose
+	Container Container `json:"container" jsonschema:"the vessel that is cooked"`
+	Substrate Substrate `json:"substrate" jsonschema:"what the vessel holds"`
+	UWM2K     *Faces    `json:"u_w_m2k,omitempty" jsonschema:"coefficients from steam to fill at each face; left out, they come from wall, film and lid"`
+	WallMM    *float64  `json:"wall_mm,omitempty" jsonschema:"thickness of the wall; left out, the usual one of the material"`
+	WallWMK   *float64  `json:"wall_w_mk,omitempty" jsonschema:"heat conductivity of the wall; left out, that of the material"`
+	FilmWM2K  *float64  `json:"film_w_m2k,omitempty" jsonschema:"steam film on the wall; left out, the usual one of condensing steam"`
+	Lid       string    `json:"lid,omitempty" jsonschema:"how steam meets the top; vented if left out"`
+	Mode      string    `json:"mode,omitempty" jsonschema:"how the fill takes heat; a solid cake if left out"`
 
-	TargetF0Min *float64 `json:"target_f0_min,omitempty"` // 15 if absent, 0.1 to 100
+	TargetF0Min *float64 `json:"target_f0_min,omitempty" jsonschema:"minutes at 121.1 °C that the core is to get, 0.1 to 100; 15 if left out"`
 }
 
 // ColdSpot is where the least lethality was earned.

@@ -11,15 +11,15 @@ import (
 
 // CoolReading is one reading of a cooling jar.
 type CoolReading struct {
-	At      string  `json:"at"`      // "HH:MM", or RFC 3339; one style for all
-	Celsius float64 `json:"celsius"` // -20 to 150, above the room
+	At      string  `json:"at" jsonschema:"time as HH:MM or RFC 3339, the same way in all rows"`
+	Celsius float64 `json:"celsius" jsonschema:"temperature of the jar, -20 to 150 °C, above that of the room"`
 }
 
 // CoolInput asks when a jar will be cool enough.
 type CoolInput struct {
-	Readings []CoolReading `json:"readings"` // at least two, in order
-	RoomC    float64       `json:"room_c"`   // -20 to 60
-	TargetC  float64       `json:"target_c"` // such as 27
+	Readings []CoolReading `json:"readings" jsonschema:"two readings or more, in order"`
+	RoomC    float64       `json:"room_c" jsonschema:"temperature of the room, -20 to 60 °C"`
+	TargetC  float64       `json:"target_c" jsonschema:"temperature at which you inoculate, such as 27 °C"`
 }
 
 // CoolResult is when the target is met.

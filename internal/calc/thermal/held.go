@@ -144,15 +144,15 @@ func MetAt(stretches []Stretch, hold time.Duration) (time.Time, bool) {
 
 // HeldMark is a mark as it is typed.
 type HeldMark struct {
-	At    string `json:"at"`    // "HH:MM", or RFC 3339; one style for all marks
-	Event string `json:"event"` // reached, lost, back or heat_off
+	At    string `json:"at" jsonschema:"time as HH:MM or RFC 3339, the same way in all rows; an HH:MM before the last one is the next day"`
+	Event string `json:"event" jsonschema:"what happened at that time"`
 }
 
 // HeldInput asks whether a logged hold counts.
 type HeldInput struct {
-	HoldMin float64    `json:"hold_min"` // the rule, minutes; > 0, at most a week
-	Marks   []HeldMark `json:"marks"`    // in order; HH:MM earlier than the one before is the next day
-	Now     string     `json:"now,omitempty"`
+	HoldMin float64    `json:"hold_min" jsonschema:"minutes that the rule asks for without a break, above 0 to a week"`
+	Marks   []HeldMark `json:"marks" jsonschema:"what was noted during the cook, in order"`
+	Now     string     `json:"now,omitempty" jsonschema:"the time now, as the marks are written; left out, an open stretch stays unmeasured"`
 }
 
 // HeldResult is the verdict on a hold.

@@ -10,25 +10,25 @@ import (
 // HoldInput asks how long to hold in one's own pot to match a rule that was
 // made for another pressure or altitude.
 type HoldInput struct {
-	RuleHoldMin   float64 `json:"rule_hold_min"`             // > 0, at most 1440
-	RuleGaugePsi  float64 `json:"rule_gauge_psi"`            // 0 to 50
-	RuleAltitudeM float64 `json:"rule_altitude_m,omitempty"` // where the rule was made; sea level if absent
+	RuleHoldMin   float64 `json:"rule_hold_min" jsonschema:"minutes that the rule asks for, above 0 to 1440"`
+	RuleGaugePsi  float64 `json:"rule_gauge_psi" jsonschema:"gauge pressure of the rule, 0 to 50 psi"`
+	RuleAltitudeM float64 `json:"rule_altitude_m,omitempty" jsonschema:"height above the sea where the rule was made; the sea itself if left out"`
 
-	GaugePsi          float64  `json:"gauge_psi"`                      // as read on the own gauge
-	AltitudeM         *float64 `json:"altitude_m"`                     // of the own pot
-	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty"` // known error of the own gauge
-	RatedPsi          *float64 `json:"rated_psi,omitempty"`            // nameplate of the own pot
+	GaugePsi          float64  `json:"gauge_psi" jsonschema:"pressure that your own gauge shows"`
+	AltitudeM         *float64 `json:"altitude_m" jsonschema:"height above the sea of your own pot, -500 to 5500 m"`
+	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty" jsonschema:"how much your gauge shows too much, below 0 if too little; 0 if left out"`
+	RatedPsi          *float64 `json:"rated_psi,omitempty" jsonschema:"pressure on the nameplate of your pot; left out, nothing is checked against it"`
 
-	Container *Container `json:"container,omitempty"` // with it the cores are matched, as in CookInput
-	Substrate *Substrate `json:"substrate,omitempty"`
-	UWM2K     *Faces     `json:"u_w_m2k,omitempty"`
-	WallMM    *float64   `json:"wall_mm,omitempty"`
-	WallWMK   *float64   `json:"wall_w_mk,omitempty"`
-	FilmWM2K  *float64   `json:"film_w_m2k,omitempty"`
-	Lid       string     `json:"lid,omitempty"`
-	Mode      string     `json:"mode,omitempty"`
-	ComeUpMin *float64   `json:"come_up_min,omitempty"` // of both pots; 20 if absent
-	StartC    *float64   `json:"start_c,omitempty"`     // 20 if absent
+	Container *Container `json:"container,omitempty" jsonschema:"the vessel, if the cores of both cooks are to be matched; left out, only the pots are compared"`
+	Substrate *Substrate `json:"substrate,omitempty" jsonschema:"what the vessel holds; needed with a container"`
+	UWM2K     *Faces     `json:"u_w_m2k,omitempty" jsonschema:"coefficients from steam to fill at each face; left out, they come from wall, film and lid"`
+	WallMM    *float64   `json:"wall_mm,omitempty" jsonschema:"thickness of the wall; left out, the usual one of the material"`
+	WallWMK   *float64   `json:"wall_w_mk,omitempty" jsonschema:"heat conductivity of the wall; left out, that of the material"`
+	FilmWM2K  *float64   `json:"film_w_m2k,omitempty" jsonschema:"steam film on the wall; left out, the usual one of condensing steam"`
+	Lid       string     `json:"lid,omitempty" jsonschema:"how steam meets the top; vented if left out"`
+	Mode      string     `json:"mode,omitempty" jsonschema:"how the fill takes heat; a solid cake if left out"`
+	ComeUpMin *float64   `json:"come_up_min,omitempty" jsonschema:"minutes from start to pressure in both pots; 20 if left out"`
+	StartC    *float64   `json:"start_c,omitempty" jsonschema:"temperature of the load at the start, 1 to 95 °C; 20 if left out"`
 }
 
 // HoldResult is the hold that matches the rule.

@@ -11,13 +11,13 @@ import (
 
 // LethalityInput is a temperature record.
 type LethalityInput struct {
-	TimesMin   []float64 `json:"times_min"`             // ascending, at least two
-	Celsius    []float64 `json:"celsius"`               // -20 to 150, one per time
-	ReferenceC *float64  `json:"reference_c,omitempty"` // 121.1 if absent; 40 to 150
-	ZC         *float64  `json:"z_c,omitempty"`         // 10 if absent; 2 to 60
-	StartCount *float64  `json:"start_count,omitempty"` // spores at the start, > 0
-	DMin       *float64  `json:"d_min,omitempty"`       // minutes at the reference for one log, > 0
-	EqualAtC   *float64  `json:"equal_at_c,omitempty"`  // 40 to 150, asks for the equal hold there
+	TimesMin   []float64 `json:"times_min" jsonschema:"minutes of the readings, rising, two or more"`
+	Celsius    []float64 `json:"celsius" jsonschema:"temperatures, one for each time, -20 to 150 °C"`
+	ReferenceC *float64  `json:"reference_c,omitempty" jsonschema:"temperature whose minutes are counted, 40 to 150 °C; 121.1 if left out"`
+	ZC         *float64  `json:"z_c,omitempty" jsonschema:"kelvins for ten times the kill rate, 2 to 60; 10 if left out"`
+	StartCount *float64  `json:"start_count,omitempty" jsonschema:"spores at the start, above 0; left out, no survivors are told"`
+	DMin       *float64  `json:"d_min,omitempty" jsonschema:"minutes at the reference that kill nine of ten, above 0; left out, no log reduction is told"`
+	EqualAtC   *float64  `json:"equal_at_c,omitempty" jsonschema:"temperature at which an equal hold is wanted, 40 to 150 °C"`
 }
 
 // LethalityResult is what the record is worth.

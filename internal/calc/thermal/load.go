@@ -12,21 +12,21 @@ import (
 
 // LoadCooker is a cooker and what it takes.
 type LoadCooker struct {
-	Name     string         `json:"name"`
-	Capacity map[string]int `json:"capacity"`            // jars of a container per layer
-	Layers   map[string]int `json:"layers,omitempty"`    // layers of a container; may be left out where heights are known
-	HeightMM *float64       `json:"height_mm,omitempty"` // inside, above the rack
+	Name     string         `json:"name" jsonschema:"what you call the cooker"`
+	Capacity map[string]int `json:"capacity" jsonschema:"jars of each container in one layer"`
+	Layers   map[string]int `json:"layers,omitempty" jsonschema:"layers of each container; may be left out where heights are known"`
+	HeightMM *float64       `json:"height_mm,omitempty" jsonschema:"inner height above the rack; left out, the layers count"`
 }
 
 // LoadInput asks how many cooks a lot of jars takes.
 type LoadInput struct {
-	Cookers        []LoadCooker       `json:"cookers"`
-	HeightsMM      map[string]float64 `json:"heights_mm,omitempty"`        // of a container with its lid
-	DividerMM      float64            `json:"divider_mm,omitempty"`        // plate between layers
-	OneSizePerCook *bool              `json:"one_size_per_cook,omitempty"` // true if absent
-	Jars           map[string]int     `json:"jars"`                        // of each container
-	CycleMin       float64            `json:"cycle_min"`                   // from loading to loading
-	DayMin         float64            `json:"day_min"`                     // of work
+	Cookers        []LoadCooker       `json:"cookers" jsonschema:"the cookers that run side by side"`
+	HeightsMM      map[string]float64 `json:"heights_mm,omitempty" jsonschema:"height of each container with its lid; needed where layers are left out"`
+	DividerMM      float64            `json:"divider_mm,omitempty" jsonschema:"thickness of the plate between layers; 0 if left out"`
+	OneSizePerCook *bool              `json:"one_size_per_cook,omitempty" jsonschema:"whether a cook takes one kind of container only; yes if left out"`
+	Jars           map[string]int     `json:"jars" jsonschema:"jars to cook of each container"`
+	CycleMin       float64            `json:"cycle_min" jsonschema:"minutes from one loading to the next"`
+	DayMin         float64            `json:"day_min" jsonschema:"minutes of work in a day"`
 }
 
 // LoadLayers is a stack of layers of one container in a cook, from the bottom.

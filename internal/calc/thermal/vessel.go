@@ -10,23 +10,23 @@ import (
 
 // Container is one jar, tub or bag and how far it is filled.
 type Container struct {
-	BoreMM      float64  `json:"bore_mm"`                // inner diameter, or inner width of a block; 15 to 600
-	FillMM      float64  `json:"fill_mm"`                // height of the substrate; 5 to 600
-	DepthMM     *float64 `json:"depth_mm,omitempty"`     // of a block; as wide as deep if absent
-	HeadspaceMM *float64 `json:"headspace_mm,omitempty"` // above the substrate, 25 if absent; 0 to 300
-	Shape       string   `json:"shape,omitempty"`        // cylinder (if absent) or block
-	Material    string   `json:"material,omitempty"`     // glass (if absent), borosilicate, polypropylene, steel
-	Count       int      `json:"count,omitempty"`        // vessels in the pot; they are taken as standing free
+	BoreMM      float64  `json:"bore_mm" jsonschema:"inner diameter, or inner width of a block, 15 to 600 mm"`
+	FillMM      float64  `json:"fill_mm" jsonschema:"height of the fill, 5 to 600 mm"`
+	DepthMM     *float64 `json:"depth_mm,omitempty" jsonschema:"inner depth of a block; as deep as wide if left out"`
+	HeadspaceMM *float64 `json:"headspace_mm,omitempty" jsonschema:"air between fill and lid, 0 to 300 mm; 25 if left out"`
+	Shape       string   `json:"shape,omitempty" jsonschema:"round or with corners; cylinder if left out"`
+	Material    string   `json:"material,omitempty" jsonschema:"what the wall is made of; glass if left out"`
+	Count       int      `json:"count,omitempty" jsonschema:"vessels in the pot, each taken as standing free; 1 if left out"`
 }
 
 // Substrate is what is in a container.
 type Substrate struct {
-	MoisturePct     *float64 `json:"moisture_pct,omitempty"`      // of the wet mass, 5 to 95
-	DensityKgM3     *float64 `json:"density_kg_m3,omitempty"`     // as filled; below that of the solid it has pores
-	ConductivityWMK *float64 `json:"conductivity_w_mk,omitempty"` // measured; else from the composition of wet grain
-	DiffusivityM2S  *float64 `json:"diffusivity_m2_s,omitempty"`  // measured
-	SpreadPct       *float64 `json:"spread_pct,omitempty"`        // of the conductivity either way; 10 if it is given, else the mixing bounds
-	Multiplier      *float64 `json:"multiplier,omitempty"`        // of the conductivity, from a logger; 1 is a cake
+	MoisturePct     *float64 `json:"moisture_pct,omitempty" jsonschema:"water in the wet mass, 5 to 95 %; may be left out only with conductivity and diffusivity"`
+	DensityKgM3     *float64 `json:"density_kg_m3,omitempty" jsonschema:"mass over volume as filled, 100 to 1600; that of a fill without pores if left out"`
+	ConductivityWMK *float64 `json:"conductivity_w_mk,omitempty" jsonschema:"heat conductivity as measured; left out, it comes from the moisture"`
+	DiffusivityM2S  *float64 `json:"diffusivity_m2_s,omitempty" jsonschema:"heat diffusivity as measured; left out, it comes from the conductivity"`
+	SpreadPct       *float64 `json:"spread_pct,omitempty" jsonschema:"doubt of the conductivity either way; 10 % of a given one, or the bounds of mixing, if left out"`
+	Multiplier      *float64 `json:"multiplier,omitempty" jsonschema:"factor on the conductivity from a calibration; 1, a solid cake, if left out"`
 }
 
 // Wall is the way from steam to substrate, where no u_w_m2k is given.

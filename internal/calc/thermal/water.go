@@ -10,31 +10,31 @@ import (
 
 // WaterPot is the vessel as a thing to be heated.
 type WaterPot struct {
-	Kg         float64 `json:"kg"`          // with its lid, > 0
-	KJKgK      float64 `json:"kj_kgk"`      // aluminium 0.90, stainless steel 0.49
-	DiameterMM float64 `json:"diameter_mm"` // outside
-	HeightMM   float64 `json:"height_mm"`   // outside
+	Kg         float64 `json:"kg" jsonschema:"mass of the pot with its lid, above 0"`
+	KJKgK      float64 `json:"kj_kgk" jsonschema:"heat capacity of the metal: aluminium 0.90, stainless steel 0.49"`
+	DiameterMM float64 `json:"diameter_mm" jsonschema:"outer diameter of the pot"`
+	HeightMM   float64 `json:"height_mm" jsonschema:"outer height of the pot"`
 }
 
 // WaterInput asks for the water and energy of a cook. With a measured loss
 // the burner, efficiency and pot may be left out; then what they tell is null.
 type WaterInput struct {
-	BurnerW            *float64  `json:"burner_w,omitempty"`   // 100 to 20000
-	Efficiency         *float64  `json:"efficiency,omitempty"` // of the burner into the pot, 0..1
-	Pot                *WaterPot `json:"pot,omitempty"`
-	WaterL             float64   `json:"water_l"`               // as poured, > 0
-	LoadKg             float64   `json:"load_kg"`               // substrate in the pot
-	LoadKJKgK          *float64  `json:"load_kj_kgk,omitempty"` // 3.05 if absent, wet grain
-	GlassKg            float64   `json:"glass_kg,omitempty"`    // empty jars
-	RoomC              float64   `json:"room_c"`                // room, and all that is heated
-	AltitudeM          *float64  `json:"altitude_m,omitempty"`  // may be left out with a measured loss and no burner
-	GaugePsi           float64   `json:"gauge_psi"`
-	RatedPsi           *float64  `json:"rated_psi,omitempty"`
-	VentMin            float64   `json:"vent_min"`
-	HoldMin            float64   `json:"hold_min"`                         // > 0
-	ThrottleSurplusW   *float64  `json:"throttle_surplus_w,omitempty"`     // above the losses while holding; absent: full burner
-	MeasuredLossMlPerH *float64  `json:"measured_loss_ml_per_h,omitempty"` // of this pot on this burner; replaces the estimate
-	ReserveMl          *float64  `json:"reserve_ml,omitempty"`             // to be left at the end; 1000 if absent
+	BurnerW            *float64  `json:"burner_w,omitempty" jsonschema:"power of the burner, 100 to 20000 W; may be left out with a measured loss"`
+	Efficiency         *float64  `json:"efficiency,omitempty" jsonschema:"share of the burner's heat that enters the pot, 0 to 1"`
+	Pot                *WaterPot `json:"pot,omitempty" jsonschema:"the cooker, for what it takes to heat and what it loses; may be left out with a measured loss"`
+	WaterL             float64   `json:"water_l" jsonschema:"water poured in, above 0"`
+	LoadKg             float64   `json:"load_kg" jsonschema:"substrate in the pot, wet"`
+	LoadKJKgK          *float64  `json:"load_kj_kgk,omitempty" jsonschema:"heat capacity of the substrate; 3.05, wet grain, if left out"`
+	GlassKg            float64   `json:"glass_kg,omitempty" jsonschema:"mass of the empty jars; none if left out"`
+	RoomC              float64   `json:"room_c" jsonschema:"temperature of the room and of all that is heated"`
+	AltitudeM          *float64  `json:"altitude_m,omitempty" jsonschema:"height above the sea, -500 to 5500 m; may be left out with a measured loss and no burner"`
+	GaugePsi           float64   `json:"gauge_psi" jsonschema:"pressure that the gauge shows during the hold"`
+	RatedPsi           *float64  `json:"rated_psi,omitempty" jsonschema:"pressure on the pot's nameplate; left out, nothing is checked against it"`
+	VentMin            float64   `json:"vent_min" jsonschema:"minutes of open venting before the weight goes on"`
+	HoldMin            float64   `json:"hold_min" jsonschema:"minutes at pressure, above 0"`
+	ThrottleSurplusW   *float64  `json:"throttle_surplus_w,omitempty" jsonschema:"heat above the losses while holding; a full burner if left out"`
+	MeasuredLossMlPerH *float64  `json:"measured_loss_ml_per_h,omitempty" jsonschema:"water that this pot lost on this burner; stands in place of the estimate"`
+	ReserveMl          *float64  `json:"reserve_ml,omitempty" jsonschema:"water to be left at the end; 1000 mL if left out"`
 }
 
 // WaterResult is the budget.

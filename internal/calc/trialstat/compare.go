@@ -16,32 +16,32 @@ const leastJars = 4
 type CompareInput struct {
 	// ArmsDifferIn says what the arms differ in on purpose: any of recipe,
 	// culture, container, treatment.
-	ArmsDifferIn []string     `json:"arms_differ_in,omitempty"`
-	Rows         []CompareRow `json:"rows"`
-	Control      Label        `json:"control,omitempty"`     // an arm; without it every pair is compared
-	MattersPct   *float64     `json:"matters_pct,omitempty"` // smallest difference that matters, % of the control; 20 if left out
-	Primary      string       `json:"primary,omitempty"`     // "inoculated" (if left out) or "picked"
-	Seed         *uint64      `json:"seed,omitempty"`        // of the allotment; kept with the result, and seeds its deals
+	ArmsDifferIn []string     `json:"arms_differ_in,omitempty" jsonschema:"what the arms differ in on purpose; left out, no factor is excused"`
+	Rows         []CompareRow `json:"rows" jsonschema:"one row for each jar, lost ones too"`
+	Control      Label        `json:"control,omitempty" jsonschema:"arm that the others are set against; left out, every pair is compared"`
+	MattersPct   *float64     `json:"matters_pct,omitempty" jsonschema:"smallest difference that matters, % of the control; 20 if left out"`
+	Primary      string       `json:"primary,omitempty" jsonschema:"jars that the verdict counts: all inoculated (if left out, lost and barren at 0 g), or picked ones only"`
+	Seed         *uint64      `json:"seed,omitempty" jsonschema:"number that the jars were placed by lot with; left out, the answer says so"`
 }
 
 // CompareRow is one jar. What is not recorded is left empty.
 type CompareRow struct {
-	Jar       Label    `json:"jar"`
-	Arm       Label    `json:"arm"`
-	Fate      string   `json:"fate"`            // picked, barren, lost, growing or spent (picked before)
-	Value     *float64 `json:"value,omitempty"` // grams from this jar, all flushes
-	Cook      Label    `json:"cook,omitempty"`
-	Layer     Label    `json:"layer,omitempty"`
-	Culture   Label    `json:"culture,omitempty"`
-	LC        Label    `json:"lc,omitempty"`
-	Container Label    `json:"container,omitempty"`
-	Recipe    Label    `json:"recipe,omitempty"`
-	Treatment Label    `json:"treatment,omitempty"`
-	MixMade   Label    `json:"mix_made,omitempty"` // which making of the mix
-	Shelf     Label    `json:"shelf,omitempty"`
-	Room      Label    `json:"room,omitempty"`
-	Day       Label    `json:"day,omitempty"` // of inoculation
-	Person    Label    `json:"person,omitempty"`
+	Jar       Label    `json:"jar" jsonschema:"number or name of the jar"`
+	Arm       Label    `json:"arm" jsonschema:"arm that the jar belongs to"`
+	Fate      string   `json:"fate" jsonschema:"what became of the jar"`
+	Value     *float64 `json:"value,omitempty" jsonschema:"grams from this jar over all flushes; left out for a lost or growing one"`
+	Cook      Label    `json:"cook,omitempty" jsonschema:"cook that the jar was in"`
+	Layer     Label    `json:"layer,omitempty" jsonschema:"layer of the cooker"`
+	Culture   Label    `json:"culture,omitempty" jsonschema:"culture it was inoculated with"`
+	LC        Label    `json:"lc,omitempty" jsonschema:"jar of liquid culture that the dose came from"`
+	Container Label    `json:"container,omitempty" jsonschema:"kind of container"`
+	Recipe    Label    `json:"recipe,omitempty" jsonschema:"recipe of the substrate"`
+	Treatment Label    `json:"treatment,omitempty" jsonschema:"what was done to this jar and not to others"`
+	MixMade   Label    `json:"mix_made,omitempty" jsonschema:"which making of the mix"`
+	Shelf     Label    `json:"shelf,omitempty" jsonschema:"shelf it stood on"`
+	Room      Label    `json:"room,omitempty" jsonschema:"room it stood in"`
+	Day       Label    `json:"day,omitempty" jsonschema:"day of inoculation"`
+	Person    Label    `json:"person,omitempty" jsonschema:"who inoculated it"`
 }
 
 // Ending is what a comparison comes to.

@@ -9,14 +9,14 @@ import (
 
 // PowerInput asks what a plan can show.
 type PowerInput struct {
-	Arms       int      `json:"arms"`                 // 2 to 12; several are each compared with a control
-	JarsPerArm int      `json:"jars_per_arm"`         // jars that can be counted on in the end
-	CVPct      float64  `json:"cv_pct"`               // between jars of one arm, standard deviation over mean
-	EffectPct  *float64 `json:"effect_pct,omitempty"` // true difference, % of the control; 20 if left out
-	Alpha      *float64 `json:"alpha,omitempty"`      // two-sided false alarms, over all comparisons; 0.05
-	Blocks     *int     `json:"blocks,omitempty"`     // cooks × layers within which jars are compared; 1
-	LossPct    *float64 `json:"loss_pct,omitempty"`   // of the jars started; 0
-	Scale      string   `json:"scale,omitempty"`      // "grams" (if left out): the spread is the same in both arms; "log": it grows with the mean
+	Arms       int      `json:"arms" jsonschema:"arms of the comparison, 2 to 12; with more than two each is set against the control"`
+	JarsPerArm int      `json:"jars_per_arm" jsonschema:"jars in each arm that can be counted on in the end"`
+	CVPct      float64  `json:"cv_pct" jsonschema:"spread between jars of one arm, standard deviation over mean"`
+	EffectPct  *float64 `json:"effect_pct,omitempty" jsonschema:"true difference to notice, % of the control; 20 if left out"`
+	Alpha      *float64 `json:"alpha,omitempty" jsonschema:"share of false alarms over all comparisons, both ways; 0.05 if left out"`
+	Blocks     *int     `json:"blocks,omitempty" jsonschema:"cooks times layers within which jars are compared; 1 if left out"`
+	LossPct    *float64 `json:"loss_pct,omitempty" jsonschema:"jars usually lost of those started; 0 % if left out"`
+	Scale      string   `json:"scale,omitempty" jsonschema:"whether the spread stays the same in grams (if left out) or grows with the mean"`
 }
 
 // PowerResult is what a plan can show. Figures that can not be said are nil.

@@ -9,21 +9,21 @@ import (
 
 // YieldsInput holds arms known by their totals only.
 type YieldsInput struct {
-	Arms []YieldArm `json:"arms"`
+	Arms []YieldArm `json:"arms" jsonschema:"totals of each arm; the first is the one the others are set against"`
 }
 
 // YieldArm is one arm in totals. Spent jars were picked before; they are not
 // among picked.
 type YieldArm struct {
-	Name          Label    `json:"name"`
-	Inoculated    int      `json:"inoculated"`
-	Discarded     int      `json:"discarded"`
-	Barren        int      `json:"barren"`
-	Picked        int      `json:"picked"`
-	Growing       int      `json:"growing,omitempty"`
-	Spent         int      `json:"spent,omitempty"`
-	FreshG        *float64 `json:"fresh_g,omitempty"`         // of all jars together
-	DrySubstrateG *float64 `json:"dry_substrate_g,omitempty"` // dry mass filled into all jars together
+	Name          Label    `json:"name" jsonschema:"name of the arm"`
+	Inoculated    int      `json:"inoculated" jsonschema:"jars inoculated"`
+	Discarded     int      `json:"discarded" jsonschema:"jars thrown out, 0 or more"`
+	Barren        int      `json:"barren" jsonschema:"jars that grew but bore nothing"`
+	Picked        int      `json:"picked" jsonschema:"jars picked, those already spent not among them"`
+	Growing       int      `json:"growing,omitempty" jsonschema:"jars still growing; 0 if left out"`
+	Spent         int      `json:"spent,omitempty" jsonschema:"jars picked before and done with; 0 if left out"`
+	FreshG        *float64 `json:"fresh_g,omitempty" jsonschema:"fresh grams of all jars together; left out, no yield is told"`
+	DrySubstrateG *float64 `json:"dry_substrate_g,omitempty" jsonschema:"dry substrate filled into all jars together; left out, no biological efficiency is told"`
 }
 
 // YieldsResult is what totals can say. Differences are of the second arm less
