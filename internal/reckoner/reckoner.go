@@ -103,8 +103,7 @@ func (c Calculator) Calculate(in []byte) (any, error) { return c.run(in) }
 // ownSchemas describes the types that read themselves from JSON.
 var ownSchemas = map[reflect.Type]*jsonschema.Schema{
 	reflect.TypeFor[substrate.Reserve](): {
-		Description: "per cent of every made-up mix, or an object of per cent by mix",
-		AnyOf:       []*jsonschema.Schema{{Type: "number"}, {Type: "object", AdditionalProperties: &jsonschema.Schema{Type: "number"}}},
+		AnyOf: []*jsonschema.Schema{{Type: "number"}, {Type: "object", AdditionalProperties: &jsonschema.Schema{Type: "number"}}},
 	},
 	reflect.TypeFor[trialstat.Label](): {Types: []string{"string", "number", "null"}},
 }
@@ -115,6 +114,7 @@ func (c Calculator) Schema() (*jsonschema.Schema, error) {
 	if err != nil {
 		return nil, fmt.Errorf("schema of %s: %w", c.Name, err)
 	}
+	offer(s, c.in)
 	s.Title, s.Description = c.Title, c.Does
 	return s, nil
 }

@@ -3,8 +3,11 @@ package reckoner_test
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/google/jsonschema-go/jsonschema"
 
 	"pinset/internal/lab"
 	"pinset/internal/reckoner"
@@ -123,6 +126,121 @@ func TestEveryCalculatorHasASchema(t *testing.T) {
 			if key != strings.ToLower(key) || strings.ContainsAny(key, " -") {
 				t.Errorf("%s: the key %q is not snake_case", c.Name, key)
 			}
+		}
+	}
+}
+
+// eachProperty calls check with the schema of every key, nested ones too.
+func eachProperty(s *jsonschema.Schema, above string, check func(path string, s *jsonschema.Schema)) {
+	if s == nil {
+		return
+	}
+	for key, p := range s.Properties {
+		check(above+key, p)
+		eachProperty(p, above+key+".", check)
+	}
+	eachProperty(s.Items, above, check)
+	eachProperty(s.AdditionalProperties, above, check)
+}
+
+func TestEveryKeyIsDescribed(t *testing.T) {
+	for _, c := range reckoner.All() {
+		s, err := c.Schema()
+		if err != nil {
+			t.Fatal(err)
+		}
+		eachProperty(s, "", func(path string, p *jsonschema.Schema) {
+			if len(p.Description) < 8 || len(p.Description) > 130 || strings.HasSuffix(p.Description, ".") {
+				t.Errorf("%s: %s is described as %q, want one line without a full stop", c.Name, path, p.Description)
+			}
+		})
+	}
+}
+
+// An unknown word must be refused at every key that takes fixed words, and
+// the refusal names them: so the words of the schema are those that are read.
+func TestChoicesAreTheWordsThatAreRead(t *testing.T) {
+	for _, c := range []struct{ name, key, in string }{
+		{"cook", "cool", cookWith(`"cool":%s`)},
+		{"cook", "lid", cookWith(`"cool":"fast","lid":%s`)},
+		{"cook", "mode", cookWith(`"cool":"fast","mode":%s`)},
+		{"held", "marks.event", `{"hold_min":60,"marks":[{"at":"10:00","event":%s}]}`},
+		{"compare", "primary", `{"primary":%s,"rows":[{"jar":1,"arm":"A","fate":"picked","value":3},{"jar":2,"arm":"B","fate":"picked","value":3}]}`},
+		{"compare", "arms_differ_in", `{"arms_differ_in":[%s],"rows":[{"jar":1,"arm":"A","fate":"picked","value":3},{"jar":2,"arm":"B","fate":"picked","value":3}]}`},
+		{"compare", "rows.fate", `{"rows":[{"jar":1,"arm":"A","fate":%s},{"jar":2,"arm":"B","fate":"lost"}]}`},
+		{"power", "scale", `{"arms":2,"jars_per_arm":8,"cv_pct":20,"scale":%s}`},
+		{"substrate", "container.shape", `{"jars":1,"recipe":{"mixes":[{"name":"grain","lines":[{"ingredient":"rye","amount":"40 g"}]}]},"container":{"bore_mm":80,"shape":%s}}`},
+		{"substrate", "recipe.mixes.percent_of", `{"jars":1,"recipe":{"mixes":[{"name":"grain","percent_of":%s,"lines":[{"ingredient":"rye","amount":"40 g"}]}]}}`},
+		{"solve", "for", `{"jars":1,"change":"water","for":%s,"target":50,"recipe":{"mixes":[{"name":"grain","lines":[{"ingredient":"rye","amount":"40 g"},{"ingredient":"water","amount":"40 g"}]}]}}`},
+	} {
+		words := enumOf(t, c.name, c.key)
+		_, err := calculate(t, c.name, fmt.Sprintf(c.in, `"none of them"`))
+		for _, w := range words {
+			if err == nil || !strings.Contains(err.Error(), w) {
+				t.Errorf("%s with an unknown %s: %v does not offer %s", c.name, c.key, err, w)
+			}
+			if c.key == "for" || c.key == "marks.event" {
+				continue // what else is right depends on the word
+			}
+			if _, err := calculate(t, c.name, fmt.Sprintf(c.in, `"`+w+`"`)); err != nil && strings.Contains(err.Error(), w) {
+				t.Errorf("%s does not take %s for %s: %v", c.name, w, c.key, err)
+			}
+		}
+	}
+}
+
+func cookWith(more string) string {
+	return `{"altitude_m":0,"gauge_psi":15,"come_up_min":20,"hold_min":60,"container":{"bore_mm":75,"fill_mm":80},"substrate":{"moisture_pct":60},` + more + `}`
+}
+
+// enumOf returns the fixed words of a key, of which there must be some.
+func enumOf(t *testing.T, name, key string) []string {
+	t.Helper()
+	c, err := reckoner.Named(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Schema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var words []string
+	eachProperty(s, "", func(path string, p *jsonschema.Schema) {
+		if p.Items != nil {
+			p = p.Items
+		}
+		for _, w := range p.Enum {
+			if path == key {
+				words = append(words, w.(string))
+			}
+		}
+	})
+	if len(words) == 0 {
+		t.Errorf("%s offers no words for %s", name, key)
+	}
+	return words
+}
+
+// Keys that the contract lets one leave out are not required, and the others are.
+func TestRequiredKeysAreThoseThatMustBeThere(t *testing.T) {
+	for name, want := range map[string]string{
+		"steam": "", "lethality": "celsius times_min", "held": "hold_min marks", "cool": "readings room_c target_c", "yields": "arms", "compare": "rows",
+		"power": "arms cv_pct jars_per_arm", "substrate": "jars recipe", "load": "cookers cycle_min day_min jars", "soak": "drained_g grain_g grain_moisture_pct",
+		"hold": "altitude_m gauge_psi rule_gauge_psi rule_hold_min", "cook": "altitude_m come_up_min container cool gauge_psi hold_min substrate",
+		"water": "gauge_psi hold_min load_kg room_c vent_min water_l", "calibrate": "chamber_c container core_c substrate times_min",
+		"solve": "change for jars recipe target", "scale": "recipe", "audit": "claims recipe", "cheapest": "ingredients",
+	} {
+		c, err := reckoner.Named(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := c.Schema()
+		if err != nil {
+			t.Fatal(err)
+		}
+		slices.Sort(s.Required)
+		if got := strings.Join(s.Required, " "); got != want {
+			t.Errorf("%s requires %s, want %s", name, got, want)
 		}
 	}
 }
