@@ -86,6 +86,14 @@ func (f *Farm) readStock(ctx context.Context, r store.Reader) (*stock, error) {
 	return s, nil
 }
 
+// BookRow is an ingredient that the farm has not written down: what the book
+// says of its name.
+func BookRow(name string) *StockRow {
+	row := &StockRow{Ingredient: lab.Ingredient{Name: name}}
+	row.look()
+	return row
+}
+
 // look finds what the book says of the name.
 func (row *StockRow) look() {
 	label := firstOf(row.Figures.StandsFor, row.Name)

@@ -246,7 +246,7 @@ func TestABatchIsWorked(t *testing.T) {
 	x.batch(6)
 	bench := x.get("/batches/B1/bench").status(http.StatusOK).doc()
 	bench.want("the maker's manual first", class("caution"), with("data-weight", "stop"), says("manual"))
-	bench.want("grams to weigh", tag("tr"), says("brown rice 280.0 g"))
+	bench.want("grams to weigh", tag("tr"), says("brown rice 280 g"))
 	label := attr(bench.all(tag("input"), with("name", "label"))[0], "value")
 	x.post("/batches/B1/makings", url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice", "gypsum"}, "w1": {"heavy"}}).status(http.StatusUnprocessableEntity)
 	x.post("/batches/B1/makings", url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice", "gypsum"}, "w1": {"281"}, "w2": {"7 g"}}).to("/batches/B1/bench#mixes")

@@ -42,7 +42,7 @@ func TestTheDoorHoldsEveryRoute(t *testing.T) {
 	x := newSite(t, Options{Listen: "0.0.0.0:8470", Passphrase: "oak and barley"})
 	for _, rt := range routes {
 		method, path, _ := strings.Cut(rt.pattern, " ")
-		path = strings.NewReplacer("{$}", "", "{file}", "x", "{batch}", "B1", "{trial}", "x", "{recipe}", "x", "{code}", "x", "{cook}", "1", "{record}", "x", "{calc}", "held").Replace(path)
+		path = strings.NewReplacer("{$}", "", "{file}", "x", "{batch}", "B1", "{trial}", "x", "{recipe}", "x", "{ingredient}", "x", "{code}", "x", "{cook}", "1", "{record}", "x", "{calc}", "held").Replace(path)
 		var a answer
 		if method == http.MethodGet {
 			a = x.get(path)

@@ -95,6 +95,7 @@ func (s *server) getSettings(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := url.Values{"name": {set.Name}, "zone": {set.Zone.String()}, "by": {initialsOf(r)}}
+	v.Set("step", set.Step.String())
 	if set.Altitude != nil {
 		v.Set("altitude", fix(0, *set.Altitude)+" m")
 	}
@@ -112,7 +113,7 @@ func (s *server) postSettings(w http.ResponseWriter, r *http.Request) error {
 	if zone == "Local" { // the machine's own, which is kept by saying nothing
 		zone = ""
 	}
-	err := s.farm.SaveSettings(r.Context(), app.NewSettings{Name: f.Get("name"), Zone: zone, Altitude: f.Get("altitude")})
+	err := s.farm.SaveSettings(r.Context(), app.NewSettings{Name: f.Get("name"), Zone: zone, Altitude: f.Get("altitude"), Step: f.Get("step")})
 	if err != nil {
 		if f, err = f.with(err); err != nil {
 			return err

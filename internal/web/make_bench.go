@@ -87,7 +87,7 @@ func (s *server) postMaking(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
 	in := app.MakingInput{Batch: r.PathValue("batch"), Label: f.Get("label"), Mix: f.Get("mix"), At: f.Get("at")}
 	for i, name := range f.values["ingredient"] {
-		in.Weighed = append(in.Weighed, app.TypedWeight{Ingredient: name, Typed: strings.TrimSpace(f.Get(fmt.Sprintf("w%d", i+1)))})
+		in.Weighed = append(in.Weighed, app.TypedWeight{Ingredient: name, Typed: strings.TrimSpace(f.Get(fmt.Sprintf("w%d", i+1))), Lot: f.Get(fmt.Sprintf("lot%d", i+1))})
 	}
 	done, err := s.farm.LogMaking(r.Context(), act(r), in)
 	if err != nil {

@@ -21,6 +21,7 @@ type recipeForm struct {
 	Mixes []mixRows
 	Known []string // ingredients that are written down
 	Next  int      // the version that it would be, 0 for a new recipe
+	Asks  []app.Ask
 }
 
 // mixRows are the fields of one mix. Their names end in the mix's number,
@@ -61,6 +62,11 @@ func (s *server) showRecipeForm(w http.ResponseWriter, r *http.Request, status i
 	for _, i := range known {
 		p.Known = append(p.Known, i.Name)
 	}
+	if status != http.StatusOK {
+		if p.Asks, err = s.farm.RecipeAsks(r.Context(), recipeOf(f)); err != nil {
+			return err
+		}
+	}
 	mixes, lines := sizeOf(f)
 	for m := range mixes {
 		p.Mixes = append(p.Mixes, mixRows{m + 1, make([]int, lines)})
@@ -96,7 +102,14 @@ func lineField(name string, m, l int) string { return fmt.Sprintf("%s%d.%d", nam
 
 // recipeValues returns a recipe as the form's fields.
 func recipeValues(r lab.Recipe) url.Values {
-	v := url.Values{"name": {r.Name}, "note": {r.Note}}
+	d := r.Details
+	v := url.Values{
+		"name": {r.Name}, "note": {r.Note}, "route": {string(d.Route)}, "species": {d.Species}, "ph_before": {phText(d.PHBefore)}, "ph_after": {phText(d.PHAfter)},
+		"lc": {d.LC}, "soak_dry": {d.SoakDry}, "soak_drained": {d.SoakDrained},
+	}
+	if len(r.Mixes) > 0 {
+		v.Set("percent_of", r.Mixes[0].PercentOf)
+	}
 	fill := make(map[string]string)
 	for _, x := range r.Fills {
 		fill[lab.NameKey(x.Mix)] = x.Amount
@@ -118,13 +131,52 @@ func recipeValues(r lab.Recipe) url.Values {
 	return v
 }
 
+func phText(x *float64) string {
+	if x == nil {
+		return ""
+	}
+	return strconv.FormatFloat(*x, 'g', -1, 64)
+}
+
+// detailsOf reads what else the form says of a recipe.
+func detailsOf(f form) (lab.Details, error) {
+	d := lab.Details{
+		Route: lab.Route(f.Get("route")), Species: f.Get("species"), LC: f.Get("lc"), SoakDry: strings.TrimSpace(f.Get("soak_dry")), SoakDrained: strings.TrimSpace(f.Get("soak_drained")),
+	}
+	for _, x := range []struct {
+		name string
+		to   **float64
+	}{{"ph_before", &d.PHBefore}, {"ph_after", &d.PHAfter}} {
+		typed := strings.ReplaceAll(strings.TrimSpace(f.Get(x.name)), ",", ".")
+		if typed == "" {
+			continue
+		}
+		ph, err := strconv.ParseFloat(typed, 64)
+		if err != nil {
+			return d, lab.Invalidf(x.name, "write a pH from 0 to 14, such as 6.5", "%q is not a pH", clipped(typed, 20))
+		}
+		*x.to = &ph
+	}
+	return d, nil
+}
+
+// answersOf reads the answers to what was asked about ingredients.
+func answersOf(f form) []app.NewFigures {
+	var out []app.NewFigures
+	for i, name := range f.All("asked") {
+		k := strconv.Itoa(i + 1)
+		out = append(out, app.NewFigures{Ingredient: name, Cup: f.Get("cup" + k), StandsFor: f.Get("is" + k)})
+	}
+	return out
+}
+
 // recipeOf reads the form. Mixes and lines that were left blank are left out.
 func recipeOf(f form) app.NewRecipe {
-	n := app.NewRecipe{Name: f.Get("name"), Note: f.Get("note")}
+	n := app.NewRecipe{Name: f.Get("name"), Note: f.Get("note"), Answers: answersOf(f)}
 	mixes, lines := sizeOf(f)
 	for m := 1; m <= mixes; m++ {
 		k := strconv.Itoa(m)
-		mix := lab.Mix{Name: f.Get("mix" + k), MakeUpTo: f.Get("upto" + k)}
+		mix := lab.Mix{Name: f.Get("mix" + k), MakeUpTo: f.Get("upto" + k), PercentOf: f.Get("percent_of")}
 		for l := 1; l <= lines; l++ {
 			line := lab.RecipeLine{Ingredient: f.Get(lineField("ing", m, l)), Amount: f.Get(lineField("amt", m, l))}
 			if strings.TrimSpace(line.Ingredient+line.Amount) != "" {
@@ -166,7 +218,9 @@ func (s *server) postRecipeForm(w http.ResponseWriter, r *http.Request) error {
 	if err == nil {
 		n := recipeOf(f)
 		n.ID = id
-		kept, err = s.farm.AddRecipe(r.Context(), n)
+		if n.Details, err = detailsOf(f); err == nil {
+			kept, err = s.farm.AddRecipe(r.Context(), n)
+		}
 	}
 	if err != nil {
 		if f, err = f.with(err); err != nil {
@@ -176,43 +230,6 @@ func (s *server) postRecipeForm(w http.ResponseWriter, r *http.Request) error {
 	}
 	remember(w, r, "", kept.String()+" written down")
 	return seeOther(w, r, at("recipes", kept.Name))
-}
-
-// recipePage shows a recipe with its mass balance.
-type recipePage struct {
-	frame
-	app.RecipeView
-	Form form
-}
-
-func (recipePage) template() string { return "make/recipe" }
-
-// getRecipe serves GET /recipes/{recipe}?jars=24.
-func (s *server) getRecipe(w http.ResponseWriter, r *http.Request) error {
-	f := formOf(r)
-	jars, err := f.whole("jars", 1, 10000, 12)
-	status := http.StatusOK
-	if err != nil {
-		if f, err = f.with(err); err != nil {
-			return err
-		}
-		jars, status = 12, http.StatusUnprocessableEntity
-	}
-	v, err := s.farm.RecipeView(r.Context(), r.PathValue("recipe"), jars)
-	if err != nil {
-		return err
-	}
-	return s.show(w, r, status, &recipePage{frame{Title: v.Recipe.Name, Section: "/supplies"}, v, f})
-}
-
-// FillOf is how much of the mix goes into one jar, as typed.
-func (p *recipePage) FillOf(mix string) string {
-	for _, f := range p.Fills {
-		if lab.NameKey(f.Mix) == lab.NameKey(mix) {
-			return f.Amount
-		}
-	}
-	return ""
 }
 
 // poured is what a mix gets besides its lines: water to make it up.

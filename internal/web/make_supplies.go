@@ -5,17 +5,18 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
+	"pinset/internal/units"
 )
 
 // suppliesPage lists recipes, ingredients and containers.
 type suppliesPage struct {
 	frame
-	Recipes     []lab.Recipe
-	Ingredients []lab.Ingredient
-	Containers  []lab.Container
-	Ingredient  form
-	Container   form
-	Kinds       []string
+	Recipes    []lab.Recipe
+	Stock      []*app.StockRow
+	Containers []lab.Container
+	Ingredient form
+	Container  form
+	Kinds      []string
 }
 
 func (suppliesPage) template() string { return "make/supplies" }
@@ -32,7 +33,7 @@ func (s *server) showSupplies(w http.ResponseWriter, r *http.Request, status int
 	if p.Recipes, err = s.farm.Recipes(r.Context()); err != nil {
 		return err
 	}
-	if p.Ingredients, err = s.farm.Ingredients(r.Context()); err != nil {
+	if p.Stock, err = s.farm.Stock(r.Context()); err != nil {
 		return err
 	}
 	if p.Containers, err = s.farm.Containers(r.Context()); err != nil {
@@ -80,4 +81,16 @@ func (s *server) postContainer(w http.ResponseWriter, r *http.Request) error {
 	}
 	remember(w, r, "", c.Name+" written down")
 	return seeOther(w, r, "/supplies#containers")
+}
+
+// Water is the water of an ingredient as the farm measured it, nil if it did
+// not: of the lot in use, else of the ingredient.
+func (p *suppliesPage) Water(row *app.StockRow) *units.Fraction {
+	if lot := row.InUse(); lot != nil && lot.Moisture != nil {
+		return lot.Moisture
+	}
+	if row.Figures.Moisture != nil {
+		return row.Figures.Moisture
+	}
+	return row.Moisture
 }

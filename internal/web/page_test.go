@@ -30,14 +30,17 @@ var pagePaths = map[string][2]string{
 	"GET /supplies":                  {"/supplies", "Supplies"},
 	"GET /supplies/recipe":           {"/supplies/recipe?from=millet+cake", "Write a recipe"},
 	"GET /recipes/{recipe}":          {"/recipes/millet%20cake", "millet cake"},
+	"GET /supplies/found":            {"/supplies/found?text=2+cups+oats,+60+%25+moisture", "A recipe found elsewhere"},
+	"GET /ingredients/{ingredient}":  {"/ingredients/dextrose", "dextrose"},
+	"GET /recipes/{recipe}/ladder":   {"/recipes/millet%20cake/ladder?step=millet&from=40&to=50&by=5", "A ladder of millet cake"},
 	"GET /cultures":                  {"/cultures", "Cultures"},
 	"GET /shelf":                     {"/shelf", "Shelf"},
 	"GET /j/{code}":                  {"/j/CODE", "B1·1"},
 	"GET /J/{code}":                  {"/J/CODE", "B1·1"},
 	"GET /cooks":                     {"/cooks", "Cooks"},
 	"GET /cooks/{cook}":              {"/cooks/1", "Cook 1"},
-	"GET /cookers": {"/cookers", "Cookers"},
-	"GET /standard": {"/standard", "Own standard"},
+	"GET /cookers":                   {"/cookers", "Cookers"},
+	"GET /standard":                  {"/standard", "Own standard"},
 	"GET /crop":                      {"/crop", "Crop"},
 	"GET /reckoner":                  {"/reckoner", "Reckoner"},
 	"GET /reckoner/{calc}":           {"/reckoner/held", "Did the hold hold?"},
@@ -49,7 +52,7 @@ var pagePaths = map[string][2]string{
 }
 
 // notPages are the GET routes that show no page of their own.
-var notPages = map[string]bool{"GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /cooks/{cook}/records/{record}": true}
+var notPages = map[string]bool{"GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
 
 // mostBytes is what a page for 12 jars may hold.
 const mostBytes = 60_000

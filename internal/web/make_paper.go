@@ -1,0 +1,41 @@
+package web
+
+import (
+	"net/http"
+
+	"pinset/internal/app"
+	"pinset/internal/report"
+)
+
+// getBenchPDF serves GET /batches/{batch}/bench.pdf?paper=letter&units=us.
+func (s *server) getBenchPDF(w http.ResponseWriter, r *http.Request) error {
+	return s.showPDF(w, r, "bench", report.Bench)
+}
+
+// getCodesPDF serves GET /batches/{batch}/codes.pdf?paper=letter.
+func (s *server) getCodesPDF(w http.ResponseWriter, r *http.Request) error {
+	return s.showPDF(w, r, "codes", report.Codes)
+}
+
+func (s *server) showPDF(w http.ResponseWriter, r *http.Request, what string, draw func(app.BenchSheet, report.Options) ([]byte, error)) error {
+	sheet, err := s.farm.BenchSheet(r.Context(), r.PathValue("batch"))
+	if err != nil {
+		return err
+	}
+	settings, err := s.farm.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	pdf, err := draw(sheet, report.Options{Paper: report.Paper(r.FormValue("paper")), Units: report.Units(r.FormValue("units")), Farm: settings.Name})
+	if err != nil {
+		return err
+	}
+	h := w.Header()
+	h.Set("Content-Type", "application/pdf")
+	h.Set("Content-Disposition", `inline; filename="`+what+"-"+sheet.Batch.String()+`.pdf"`)
+	h.Set("Cache-Control", "private, no-cache")
+	if _, err := w.Write(pdf); err != nil {
+		s.log.Debug("answer not taken", "error", err)
+	}
+	return nil
+}

@@ -1,0 +1,138 @@
+package web
+
+import (
+	"cmp"
+	"maps"
+	"net/http"
+	"slices"
+	"strings"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
+)
+
+// recipePage shows a recipe with its mass balance.
+type recipePage struct {
+	frame
+	app.RecipeView
+	Form       form
+	Containers []string
+}
+
+func (recipePage) template() string { return "make/recipe" }
+
+// getRecipe serves GET /recipes/{recipe}?jars=24, with a container, liquid
+// culture per jar and a target moisture if they are said.
+func (s *server) getRecipe(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	status := http.StatusOK
+	q := app.RecipeQuery{Name: r.PathValue("recipe"), Container: f.Get("container"), LC: f.Get("lc"), Target: f.Get("target")}
+	var err error
+	var v app.RecipeView
+	if q.Jars, err = f.whole("jars", 1, 10000, 12); err == nil {
+		v, err = s.farm.RecipeBalance(r.Context(), q)
+	}
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		status = http.StatusUnprocessableEntity
+		if v, err = s.farm.RecipeView(r.Context(), q.Name, 12); err != nil {
+			return err
+		}
+	}
+	p := &recipePage{frame: frame{Title: v.Recipe.Name, Section: "/supplies"}, RecipeView: v, Form: f}
+	containers, err := s.farm.Containers(r.Context())
+	if err != nil {
+		return err
+	}
+	for _, c := range containers {
+		p.Containers = append(p.Containers, c.Name)
+	}
+	return s.show(w, r, status, p)
+}
+
+// balanceRow is the mass balance of a mix, a jar or the batch.
+type balanceRow struct {
+	Name                                     string
+	Wet                                      float64
+	Dry, Moisture, OnDry, N, C, CN, Ash, Fat *float64
+}
+
+// Balance returns the mass balance of one jar, each mix and the batch.
+func (p *recipePage) Balance() []balanceRow {
+	if p.Answer == nil {
+		return nil
+	}
+	r := p.Answer.Result
+	jar := r.PerJar
+	out := []balanceRow{{"one jar", jar.WetG, jar.DryG, jar.MoisturePct, jar.MoisturePctDry, jar.NG, jar.CG, jar.CN, jar.AshG, jar.FatG}}
+	for _, m := range p.Mixes {
+		if b, ok := r.Mixes[m.Name]; ok {
+			out = append(out, balanceRow{m.Name, b.WetG, b.DryG, b.MoisturePct, b.MoisturePctDry, b.NG, b.CG, b.CN, b.AshG, b.FatG})
+		}
+	}
+	b := r.Total
+	return append(out, balanceRow{"all of it", b.WetG, b.DryG, b.MoisturePct, b.MoisturePctDry, b.NG, b.CG, b.CN, b.AshG, b.FatG})
+}
+
+// brothRow is what is dissolved in one mix.
+type brothRow struct {
+	Mix                            string
+	Sugars, Osmotic, WaterActivity *float64
+	AtLeast                        bool
+	Salts                          []saltRow
+}
+
+type saltRow struct {
+	Formula string
+	MMolL   float64
+}
+
+// Broths returns what is dissolved in the mixes that pour.
+func (p *recipePage) Broths() []brothRow {
+	var out []brothRow
+	for _, m := range p.Mixes {
+		s, ok := p.Answer.Result.Broth[m.Name]
+		if !ok {
+			continue
+		}
+		row := brothRow{m.Name, s.SugarsGL, s.OsmoticKPa, s.WaterActivity, s.AtLeast, nil}
+		for _, formula := range slices.Sorted(maps.Keys(s.SaltsMM)) {
+			row.Salts = append(row.Salts, saltRow{formula, s.SaltsMM[formula]})
+		}
+		slices.SortStableFunc(row.Salts, func(a, b saltRow) int { return cmp.Compare(b.MMolL, a.MMolL) })
+		out = append(out, row)
+	}
+	return out
+}
+
+// Money prints a cost in the currency of the lots.
+func (p *recipePage) Money(x *float64) string {
+	if x == nil {
+		return "not known"
+	}
+	return strings.TrimSpace(fix(2, *x) + " " + p.Currency)
+}
+
+// Cups are the questions about measures, before which nothing can be weighed.
+func (p *recipePage) Cups() []app.Ask {
+	return slices.DeleteFunc(slices.Clone(p.Asks), func(a app.Ask) bool { return a.Choices != nil })
+}
+
+// Which are the questions about labels.
+func (p *recipePage) Which() []app.Ask {
+	return slices.DeleteFunc(slices.Clone(p.Asks), func(a app.Ask) bool { return a.Choices == nil })
+}
+
+// Routes lists the routes that a recipe can take.
+func (p *recipeForm) Routes() []string {
+	var out []string
+	for _, r := range lab.Routes {
+		out = append(out, string(r))
+	}
+	return out
+}
+
+// Bases are what per cent can be shares of.
+func (p *recipeForm) Bases() []string { return []string{"weight", "dry"} }

@@ -1,0 +1,100 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"pinset/internal/app"
+)
+
+// A delivery is written down, gives its moisture and price to the recipe, and
+// is drawn down by what is weighed.
+func TestALotIsReceivedAndUsed(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	x.post("/ingredients/brown%20rice/lots", url.Values{"bought": {"2 x 5 kg"}, "price": {"20 EUR"}, "moisture": {"12 %"}, "supplier_code": {"R-9"}}).to("/ingredients/brown%20rice#lots")
+	x.get("/ingredients/brown%20rice").status(http.StatusOK).doc().want("the lot with its price", tag("tr"), says("2.00 EUR a kg"))
+	x.get("/supplies").status(http.StatusOK).doc().want("what is left", tag("tr"), says("brown rice 12 %"))
+	page := x.get("/recipes/brown%20rice%20cake?jars=24&container=pint+jar&lc=3+mL").status(http.StatusOK).doc()
+	page.want("depth in the container", tag("dd"), says("of surface"))
+	page.want("liquid culture per kilogram", tag("dd"), says("3 mL, "))
+	page.want("which malt", tag("h2"), says("Which malt extract is it?"))
+	x.post("/ingredients/malt%20extract", url.Values{"stands_for": {"malt syrup"}, "recipe": {"brown rice cake"}}).to("/recipes/brown%20rice%20cake")
+	if got := x.get("/recipes/brown%20rice%20cake").doc().all(tag("h2"), says("Which malt extract")); len(got) > 0 {
+		t.Error("what was answered is asked again")
+	}
+	x.post("/ingredients/brown%20rice/lots", url.Values{"moisture": {"130 %"}}).status(http.StatusUnprocessableEntity).doc().want("what is wrong", has("aria-invalid"))
+	x.batch(6)
+	bench := x.get("/batches/B1/bench").status(http.StatusOK).doc()
+	bench.want("the lot beside its line", tag("tr"), says("brown rice I1"))
+	bench.want("a link to the paper", tag("a"), with("href", "/batches/B1/bench.pdf?paper=letter&units=us"))
+	label := attr(bench.all(tag("input"), with("name", "label"))[0], "value")
+	x.post("/batches/B1/makings", url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice", "gypsum"}, "w1": {"1000"}, "lot1": {"I1"}}).to("/batches/B1/bench#mixes")
+	x.get("/ingredients/brown%20rice").doc().want("what is left", tag("tr"), says("9 kg"))
+}
+
+func TestSheetsArePrinted(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	x.batch(6)
+	for _, path := range []string{"/batches/B1/bench.pdf", "/batches/B1/bench.pdf?paper=letter&units=us", "/batches/B1/codes.pdf"} {
+		a := x.get(path).status(http.StatusOK)
+		if a.Header().Get("Content-Type") != "application/pdf" || !strings.HasPrefix(a.Body.String(), "%PDF") {
+			t.Errorf("%s is %s", path, a.Header().Get("Content-Type"))
+		}
+	}
+	if a := x.get("/batches/B1/bench.pdf?paper=a5"); a.Code < 400 || a.Code >= 500 {
+		t.Errorf("paper a5: status %d", a.Code)
+	}
+}
+
+func TestAFoundRecipeIsAudited(t *testing.T) {
+	x := newSite(t, Options{})
+	page := x.post("/supplies/found", url.Values{"text": {"50 g brown rice\n50 g water\n60 % moisture\nthe best"}}).status(http.StatusOK).doc()
+	page.want("the verdict", tag("p"), class("say"), says("60 % moisture is not met"))
+	page.want("what was not read", tag("li"), says("the best"))
+	x.post("/supplies/found", url.Values{"text": {"a pinch of salt"}}).status(http.StatusUnprocessableEntity).doc().want("what was typed", tag("textarea"), says("a pinch of salt"))
+	x.post("/supplies/found", url.Values{"text": {"2 cups moon grain"}}).status(http.StatusOK).doc().want("what is asked first", tag("a"), with("href", "/ingredients/moon%20grain"))
+	x.get("/ingredients/moon%20grain").status(http.StatusOK)
+	x.post("/ingredients/moon%20grain", url.Values{"cup": {"1 tbsp = 10 g"}}).to("/ingredients/moon%20grain")
+	x.post("/supplies/found", url.Values{"text": {"2 cups moon grain"}}).status(http.StatusOK).doc().want("grams", tag("tr"), says("320.0"))
+}
+
+func TestALadderIsPlanned(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	page := x.get("/recipes/millet%20cake/ladder?step=broth&from=40+mL&to=60+mL&by=10+mL").status(http.StatusOK).doc()
+	page.want("a step", tag("tr"), says("50 mL"))
+	x.get("/recipes/millet%20cake/ladder?step=broth&from=40+mL&to=60+mL&by=7+mL").status(http.StatusUnprocessableEntity)
+	x.post("/recipes/millet%20cake/ladder", url.Values{"step": {"broth"}, "from": {"40 mL"}, "to": {"60 mL"}, "by": {"10 mL"}, "jars": {"2"}, "culture": {"LC-3"}, "container": {"pint jar"}}).to("/batches/B1")
+	v := must[app.BatchView](t)(x.farm.BatchView(context.Background(), "B1", 0))
+	if len(v.Jars) != 7 {
+		t.Errorf("the batch has %d jars, want 6 and a blank", len(v.Jars))
+	}
+}
+
+// A recipe with a cup that nobody weighed asks for it in the form, keeps what
+// was typed, and is kept with the answer.
+func TestARecipeAsks(t *testing.T) {
+	x := newSite(t, Options{})
+	typed := url.Values{
+		"name": {"moon"}, "mixes": {"2"}, "lines": {"4"}, "mix1": {"dry"}, "fill1": {"100 g"}, "ing1.1": {"moon grain"}, "amt1.1": {"2 cups"},
+		"species": {"Pleurotus ostreatus"}, "ph_before": {"6,5"}, "route": {"block"},
+	}
+	page := x.post("/supplies/recipe", typed).status(http.StatusUnprocessableEntity).doc()
+	page.want("the question", tag("label"), says("A level cup of moon grain weighs"))
+	page.want("what was typed", tag("input"), with("value", "moon grain"))
+	typed.Set("asked", "moon grain")
+	typed.Set("cup1", "120 g")
+	typed.Del("act")
+	x.post("/supplies/recipe", typed).to("/recipes/moon")
+	kept := x.get("/recipes/moon").status(http.StatusOK).doc()
+	kept.want("ranges of the species", tag("dd"), says("60 to 65 %"))
+	kept.want("pH", tag("dd"), says("6.5 before the cook"))
+	typed.Set("ph_before", "15")
+	typed.Del("act")
+	x.post("/supplies/recipe", typed).status(http.StatusUnprocessableEntity).doc().want("what is wrong with the pH", has("aria-invalid"), with("name", "ph_before"))
+}
