@@ -16,6 +16,9 @@ type inputKey struct {
 	Takes  string `json:"takes"`
 	Unit   string `json:"unit"`
 	Needed bool   `json:"needed"`
+	Says   string `json:"says"` // what it is, and what leaving it out means
+	// Words are those that it takes, empty if it takes others too.
+	Words []string `json:"words"`
 }
 
 const howToGive = `Give the keys as flags, lists with commas or as JSON; or one JSON object on
@@ -53,11 +56,9 @@ func (r *run) explainCalculator(c reckoner.Calculator) error {
 		fmt.Fprintf(w, "pinset calc %s: %s\n", c.Name, c.Title)
 		wrap(w, "", c.Does)
 		fmt.Fprintln(w)
-		t := newTable("key", "takes", "unit", "")
 		for _, k := range out.Keys {
-			t.row(indented(k.Key), k.Takes, k.Unit, map[bool]string{true: "needed"}[k.Needed])
+			k.print(w)
 		}
-		t.write(w)
 		if example := examples[c.Name]; example != "" {
 			fmt.Fprintf(w, "\nFor example:\n  %s\n", strings.ReplaceAll(example, "\n", "\n  "))
 		}
@@ -72,10 +73,25 @@ func exampleOf(c reckoner.Calculator) json.RawMessage {
 	return json.RawMessage("null")
 }
 
-// indented returns the last part of "marks.at", moved to the right.
-func indented(key string) string {
-	parts := strings.Split(key, ".")
-	return strings.Repeat("  ", len(parts)-1) + parts[len(parts)-1]
+// print prints a key with what it takes, and below it what it is. Keys below
+// a list or an object stand further to the right.
+func (k inputKey) print(w io.Writer) {
+	parts := strings.Split(k.Key, ".")
+	indent := strings.Repeat("  ", len(parts)-1)
+	about := []string{k.Takes}
+	if k.Unit != "" {
+		about = append(about, k.Unit)
+	}
+	if k.Needed {
+		about = append(about, "needed")
+	}
+	fmt.Fprintf(w, "%s%s  (%s)\n", indent, parts[len(parts)-1], strings.Join(about, "; "))
+	if k.Says != "" {
+		wrap(w, indent+"    ", k.Says)
+	}
+	if len(k.Words) > 0 {
+		wrap(w, indent+"    ", "one of: "+strings.Join(k.Words, ", "))
+	}
 }
 
 // keysOf returns the keys of an object's schema and those below them.
@@ -85,7 +101,8 @@ func keysOf(schema node, above string) []inputKey {
 	var keys []inputKey
 	for _, m := range properties.members {
 		_, unit := reckoner.Label(m.key)
-		k := inputKey{Key: above + m.key, Takes: takes(m.value), Unit: unit}
+		says, _ := m.value.get("description")
+		k := inputKey{Key: above + m.key, Takes: takes(m.value), Unit: unit, Says: says.said, Words: wordsOf(m.value)}
 		k.Needed = slices.ContainsFunc(required.items, func(n node) bool { return n.said == m.key })
 		keys = append(keys, k)
 		below := m.value
@@ -120,6 +137,20 @@ func takes(schema node) string {
 		words = append(words, takes(choice))
 	}
 	return strings.Join(words, ", or ")
+}
+
+// wordsOf returns the fixed words that a value of that schema, or an item of
+// it, must be one of.
+func wordsOf(schema node) []string {
+	if items, ok := schema.get("items"); ok {
+		schema = items
+	}
+	words := []string{}
+	enum, _ := schema.get("enum")
+	for _, w := range enum.items {
+		words = append(words, w.said)
+	}
+	return words
 }
 
 // typesOf returns the types that a schema allows besides null.
