@@ -49,6 +49,7 @@ var calculators = []Calculator{
 	calculator("power", "Jars for a comparison", "Says what a comparison of so many jars can show, and how many it takes.", trialstat.Power),
 	calculator("compare", "Compare arms", "Judges a comparison jar by jar, with its interval and what would settle it.", trialstat.Compare),
 	calculator("yields", "Yields from totals", "Gives grams per jar, shares and biological efficiency from totals, and says what totals can not show.", trialstat.Yields),
+	calculator("fouled", "Who fouled it?", "Finds what fouled jars have in common: cook, culture, layer, making, person, lot, shelf or day.", trialstat.Fouled),
 }
 
 // calculator makes a calculator of compute, which must be pure.
@@ -106,6 +107,7 @@ var ownSchemas = map[reflect.Type]*jsonschema.Schema{
 		AnyOf: []*jsonschema.Schema{{Type: "number"}, {Type: "object", AdditionalProperties: &jsonschema.Schema{Type: "number"}}},
 	},
 	reflect.TypeFor[trialstat.Label](): {Types: []string{"string", "number", "null"}},
+	reflect.TypeFor[trialstat.Flag]():  {Types: []string{"boolean", "integer", "null"}},
 }
 
 // Schema returns the JSON Schema of what the calculator takes.
