@@ -115,6 +115,28 @@ func (p *recipePage) Money(x *float64) string {
 	return strings.TrimSpace(fix(2, *x) + " " + p.Currency)
 }
 
+// Unpriced lists what no lot gives a price of, where others do. Water is free.
+func (p *recipePage) Unpriced() []string {
+	priced := make(map[string]bool)
+	for _, l := range p.Lots {
+		if l.Price.Known() {
+			priced[lab.NameKey(l.Name)] = true
+		}
+	}
+	if len(priced) == 0 {
+		return nil
+	}
+	var out []string
+	for _, m := range p.Mixes {
+		for _, l := range m.Lines {
+			if k := lab.NameKey(l.Ingredient); !priced[k] && k != "water" && !slices.Contains(out, l.Ingredient) {
+				out = append(out, l.Ingredient)
+			}
+		}
+	}
+	return out
+}
+
 // Cups are the questions about measures, before which nothing can be weighed.
 func (p *recipePage) Cups() []app.Ask {
 	return slices.DeleteFunc(slices.Clone(p.Asks), func(a app.Ask) bool { return a.Choices != nil })
