@@ -100,6 +100,8 @@ type FouledSuspect struct {
 	P           *float64 `json:"p"`           // of this level against the others, for all levels of the factor together
 	Inseparable []string `json:"inseparable"` // levels of other factors that are the very same jars
 	Sentence    string   `json:"sentence"`
+
+	same []sameLevel // the same with their factors
 }
 
 // FouledConfused names factors that were always together: what one did, any of

@@ -68,7 +68,9 @@ func (f *fouling) mergeSame() {
 			return k.Total == s.Total && k.Bad == s.Bad && f.sameJars(f.columnNamed(k.Factor), k.Level, i, s.Level)
 		})
 		if same < 0 {
-			s.Inseparable = append(s.Inseparable, f.sameElsewhere(i, s.Level)...)
+			for _, l := range f.sameElsewhere(i, s.Level) {
+				s.Inseparable, s.same = append(s.Inseparable, f.columns[l.column].called(l.level)), append(s.same, l)
+			}
 			kept = append(kept, s)
 		}
 	}
@@ -96,23 +98,30 @@ func (f *fouling) sameJars(i int, a string, j int, b string) bool {
 	return true
 }
 
-// sameElsewhere names the levels of other columns that hold the same jars as
+// sameElsewhere finds the levels of other columns that hold the same jars as
 // one level of column i.
-func (f *fouling) sameElsewhere(i int, level string) []string {
+func (f *fouling) sameElsewhere(i int, level string) []sameLevel {
 	x := &f.columns[i]
 	k := slices.Index(x.levels, level)
 	first := slices.Index(x.codes, k)
-	var out []string
+	var out []sameLevel
 	for j := range f.columns {
 		y := &f.columns[j]
 		if j == i || y.codes[first] < 0 || y.total[y.codes[first]] != x.total[k] {
 			continue
 		}
 		if there := y.levels[y.codes[first]]; f.sameJars(i, level, j, there) {
-			out = append(out, y.called(there))
+			out = append(out, sameLevel{j, y.name, there})
 		}
 	}
 	return out
+}
+
+// sameLevel is a level that holds the same jars as a suspect.
+type sameLevel struct {
+	column int
+	factor string
+	level  string
 }
 
 // called names a level so that it says what it is: "cook 4", "LC-3".
@@ -156,4 +165,29 @@ func chanceText(p float64) string {
 		return number(p, 3)
 	}
 	return number(p, 2)
+}
+
+// Called is what the suspect is called: "LC-3", "cook 4".
+func (s FouledSuspect) Called() string {
+	for _, f := range fouledFactors {
+		if f.name == s.Factor {
+			return (&fouledColumn{fouledFactor: f}).called(s.Level)
+		}
+	}
+	return s.Level
+}
+
+// Touches reports whether a jar is of the suspect level, or of one that nothing
+// tells apart from it.
+func (s FouledSuspect) Touches(r FouledRow) bool {
+	for _, f := range fouledFactors {
+		level := f.of(&r).trimmed()
+		if f.name == s.Factor && level == s.Level {
+			return true
+		}
+		if slices.ContainsFunc(s.same, func(l sameLevel) bool { return l.factor == f.name && l.level == level }) {
+			return true
+		}
+	}
+	return false
 }

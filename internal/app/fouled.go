@@ -1,0 +1,377 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pinset/internal/calc/trialstat"
+	"pinset/internal/figure"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+// FouledAnswer is what fouled jars have in common: the same that "calc fouled"
+// gives for a plain table of them.
+type FouledAnswer = figure.Answer[trialstat.FouledResult]
+
+// lastBatches is how many batches are looked at unless more are asked for.
+const lastBatches = 12
+
+// FouledInput chooses the batches to look at.
+type FouledInput struct {
+	Batches []string // names; if empty, the last ones
+	Last    int      // how many, 12 if 0
+}
+
+// FouledView is what the page of fouled jars shows.
+type FouledView struct {
+	Answer  FouledAnswer
+	Batches []lab.Batch // that were looked at, newest first
+	Touched []Touched   // for each suspect, in the same order
+}
+
+// Touched lists the jars that still grow and share with a suspect what it is
+// suspected of, in all batches.
+type Touched struct {
+	Suspect string // what it is called: "LC-3"
+	Jars    int
+	Batches []TouchedBatch // by number
+}
+
+// TouchedBatch lists such jars of one batch.
+type TouchedBatch struct {
+	Batch   lab.Batch
+	Numbers []int
+}
+
+// Fouled says what the fouled jars of some batches have in common. A jar counts
+// as fouled if it was lost for that, or if the last sign on it is one of mould
+// or rot and nothing was picked from it. Batches of which nothing was
+// inoculated yet are left out.
+func (f *Farm) Fouled(ctx context.Context, in FouledInput) (FouledView, error) {
+	var v FouledView
+	var rows []trialstat.FouledRow
+	growing := 0
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		if v.Batches, err = fouledBatches(ctx, r, in); err != nil {
+			return err
+		}
+		for _, b := range v.Batches {
+			of, n, err := f.fouledOf(ctx, r, b)
+			if err != nil {
+				return err
+			}
+			rows, growing = append(rows, of...), growing+n
+		}
+		return nil
+	})
+	if err != nil {
+		return v, err
+	}
+	if len(rows) == 0 {
+		v.Answer = nothingFouled()
+		return v, nil
+	}
+	if v.Answer, err = trialstat.Fouled(trialstat.FouledInput{Rows: rows}); err != nil {
+		return v, err
+	}
+	if growing > 0 {
+		v.Answer.Cautions = append(v.Answer.Cautions, figure.Caution{
+			Code: "still_growing", Title: "Not finished", Weight: figure.Note,
+			Text: fmt.Sprintf("Jars that still grow count as not fouled so far: %d of these do. Look again when they are done.", growing),
+		})
+	}
+	err = f.store.Read(ctx, func(r store.Reader) (err error) {
+		v.Touched, err = f.touched(ctx, r, v.Answer.Result.Suspects)
+		return err
+	})
+	return v, err
+}
+
+// fouledOf returns the rows of one batch, and how many of its jars still grow.
+func (f *Farm) fouledOf(ctx context.Context, r store.Reader, b lab.Batch) ([]trialstat.FouledRow, int, error) {
+	jars, err := r.Jars(ctx, store.JarFilter{Batch: b.ID})
+	if err != nil {
+		return nil, 0, err
+	}
+	rows, err := fouledRows(ctx, r, b, jars)
+	if err != nil {
+		return nil, 0, err
+	}
+	growing := 0
+	for _, j := range jars {
+		if j.On(f.now(), b.Closing).Fate == lab.Growing {
+			growing++
+		}
+	}
+	plain := make([]trialstat.FouledRow, len(rows))
+	for i, row := range rows {
+		plain[i] = row.FouledRow
+	}
+	return plain, growing, nil
+}
+
+// nothingFouled is the answer while no jar was inoculated.
+func nothingFouled() FouledAnswer {
+	return FouledAnswer{Cautions: []figure.Caution{}, Working: []figure.Step{}, Result: trialstat.FouledResult{
+		Sentence: "No jar of these batches was inoculated yet, so there is nothing to look for.",
+		Factors:  []trialstat.FouledFactor{}, Suspects: []trialstat.FouledSuspect{}, Confused: []trialstat.FouledConfused{},
+		Blanks: trialstat.FouledBlanks{MissedAt30Pct: 1, ByCook: []trialstat.FouledCookBlank{}},
+	}}
+}
+
+// fouledBatches returns the batches that in names, or the last ones with jars
+// that were inoculated.
+func fouledBatches(ctx context.Context, r store.Reader, in FouledInput) ([]lab.Batch, error) {
+	var batches []lab.Batch
+	for _, name := range in.Batches {
+		b, err := r.BatchByName(ctx, name)
+		if err != nil {
+			return nil, err
+		}
+		batches = append(batches, b)
+	}
+	if len(batches) > 0 {
+		return batches, nil
+	}
+	last := in.Last
+	if last == 0 {
+		last = lastBatches
+	}
+	if last < 1 || last > 200 {
+		return nil, lab.Invalidf("last", "write how many batches to look at, from 1 to 200", "%d batches can not be looked at", last)
+	}
+	all, err := r.Batches(ctx, 200)
+	if err != nil || len(all) == 0 {
+		return nil, err
+	}
+	ids := make([]lab.BatchID, len(all))
+	for i, b := range all {
+		ids[i] = b.ID
+	}
+	tallies, err := r.Tallies(ctx, ids...)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range all {
+		if tallies[b.ID].Inoculated > 0 && len(batches) < last {
+			batches = append(batches, b)
+		}
+	}
+	return batches, nil
+}
+
+// fouledRow is a row of the table with the jar that it is of.
+type fouledRow struct {
+	trialstat.FouledRow
+	batch  lab.Batch
+	number int
+}
+
+// fouledRows returns the rows of those jars of a batch that were inoculated, or
+// fouled before they were, and of its blanks.
+func fouledRows(ctx context.Context, r store.Reader, b lab.Batch, jars []store.JarRow) ([]fouledRow, error) {
+	if len(jars) == 0 {
+		return nil, nil
+	}
+	inoculations, err := r.Inoculations(ctx, idsOf(jars))
+	if err != nil {
+		return nil, err
+	}
+	seen, err := r.Seen(ctx, idsOf(jars))
+	if err != nil {
+		return nil, err
+	}
+	by := make(map[lab.JarID]lab.Inoculation)
+	for _, in := range lab.Current(inoculations) {
+		by[in.Jar] = in
+	}
+	signs := lastSigns(seen)
+	of, err := newFouledColumns(ctx, r, b, jars)
+	if err != nil {
+		return nil, err
+	}
+	var rows []fouledRow
+	for _, j := range jars {
+		bad := fouledJar(j, signs[j.Jar.ID])
+		if !j.Blank && j.Inoculated.IsZero() && !bad {
+			continue
+		}
+		rows = append(rows, fouledRow{of.row(j, by[j.Jar.ID], bad), b, j.Number})
+	}
+	return rows, nil
+}
+
+// lastSigns returns the last sign seen on each jar.
+func lastSigns(seen []lab.Seen) map[lab.JarID]lab.Sign {
+	last := make(map[lab.JarID]lab.Seen)
+	for _, s := range lab.Current(seen) {
+		if before, ok := last[s.Jar]; s.Sign != "" && (!ok || !s.At.Time.Before(before.At.Time)) {
+			last[s.Jar] = s
+		}
+	}
+	signs := make(map[lab.JarID]lab.Sign, len(last))
+	for id, s := range last {
+		signs[id] = s.Sign
+	}
+	return signs
+}
+
+// foulSigns are the signs of mould and rot (common practice, no source).
+var foulSigns = []lab.Sign{"green", "grey fluff", "black dots", "orange powder", "slime", "sour smell"}
+
+// foulWords are parts of reasons that say a jar fouled.
+var foulWords = []string{"foul", "mould", "mold", "contam", "bacteria", "rot"}
+
+// fouledJar reports whether a jar fouled before anything was picked from it.
+func fouledJar(j store.JarRow, sign lab.Sign) bool {
+	if j.Grams > 0 {
+		return false
+	}
+	says := func(word string) bool { return strings.Contains(lab.NameKey(j.Reason), word) }
+	return j.Fate == lab.Lost && slices.ContainsFunc(foulWords, says) || slices.Contains(foulSigns, sign)
+}
+
+// fouledColumns names what the jars of one batch share.
+type fouledColumns struct {
+	batch    lab.Batch
+	names    Names
+	cultures map[lab.CultureID]lab.Culture
+	cooks    map[lab.CookID]lab.Cook
+	lots     map[string]string // of the heaviest ingredient with one, by making
+}
+
+func newFouledColumns(ctx context.Context, r store.Reader, b lab.Batch, jars []store.JarRow) (fouledColumns, error) {
+	c := fouledColumns{batch: b, cultures: make(map[lab.CultureID]lab.Culture), cooks: make(map[lab.CookID]lab.Cook)}
+	cultures, err := r.Cultures(ctx)
+	if err != nil {
+		return c, err
+	}
+	for _, x := range cultures {
+		c.cultures[x.ID] = x
+	}
+	if c.names, err = namesOf(ctx, r, jars); err != nil {
+		return c, err
+	}
+	for _, j := range jars {
+		if _, have := c.cooks[j.Cook]; have || j.Cook == "" {
+			continue
+		}
+		if c.cooks[j.Cook], err = r.Cook(ctx, j.Cook); err != nil {
+			return c, err
+		}
+	}
+	c.lots, err = lotsOf(ctx, r, b)
+	return c, err
+}
+
+// lotsOf returns, for each making of a batch, the lot of the heaviest
+// ingredient that has one.
+func lotsOf(ctx context.Context, r store.Reader, b lab.Batch) (map[string]string, error) {
+	makings, err := r.Makings(ctx, b.ID)
+	if err != nil {
+		return nil, err
+	}
+	lots, err := r.IngredientLots(ctx)
+	if err != nil {
+		return nil, err
+	}
+	names := make(map[lab.IngredientLotID]string)
+	for _, l := range lots {
+		names[l.Lot] = l.String()
+	}
+	of, heaviest := make(map[string]string), make(map[string]float64)
+	for _, m := range lab.Current(makings) {
+		for _, w := range m.Weighed {
+			if w.Lot != "" && w.Grams > heaviest[m.Label] {
+				of[m.Label], heaviest[m.Label] = names[w.Lot], w.Grams
+			}
+		}
+	}
+	return of, nil
+}
+
+// row is the row of one jar.
+func (c fouledColumns) row(j store.JarRow, in lab.Inoculation, bad bool) trialstat.FouledRow {
+	row := trialstat.FouledRow{
+		Jar: label(fmt.Sprintf("%s·%d", c.batch, j.Number)), Bad: trialstat.Flag(bad), Blank: trialstat.Flag(j.Blank),
+		Recipe: label(c.names.Recipes[j.Recipe]), Container: label(c.names.Containers[j.Container]), Shelf: label(j.Shelf),
+		IngredientLot: label(c.lots[j.MixMade]),
+	}
+	if j.Cook != "" {
+		row.Cook = label(c.cooks[j.Cook].String())
+	}
+	if j.Layer > 0 {
+		row.Layer = label(strconv.Itoa(j.Layer))
+	}
+	if j.MixMade != "" {
+		row.MixMade = label(c.batch.String() + " " + j.MixMade)
+	}
+	if in.ID == "" {
+		return row
+	}
+	row.Person = label(in.By)
+	if at := in.At; !at.IsZero() && at.Exactness != lab.Unknown {
+		row.Day = label(at.Time.Format("2006-01-02"))
+	}
+	switch carried := c.cultures[in.Culture]; carried.Form {
+	case lab.LC:
+		row.LC, row.Culture = label(carried.Name), label(carried.Strain)
+	default:
+		row.Culture = label(carried.Name)
+	}
+	return row
+}
+
+// touched finds the growing jars that share with each suspect what it is
+// suspected of.
+func (f *Farm) touched(ctx context.Context, r store.Reader, suspects []trialstat.FouledSuspect) ([]Touched, error) {
+	out := make([]Touched, len(suspects))
+	for i, s := range suspects {
+		out[i].Suspect, out[i].Batches = s.Called(), []TouchedBatch{}
+	}
+	if len(suspects) == 0 {
+		return out, nil
+	}
+	open, err := r.Jars(ctx, store.JarFilter{Open: true})
+	if err != nil {
+		return nil, err
+	}
+	byBatch := groupBy(open, func(j store.JarRow) lab.BatchID { return j.Batch })
+	for id, jars := range byBatch {
+		b, err := r.Batch(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		jars = slices.DeleteFunc(jars, func(j store.JarRow) bool { return j.On(f.now(), b.Closing).Fate != lab.Growing })
+		rows, err := fouledRows(ctx, r, b, jars)
+		if err != nil {
+			return nil, err
+		}
+		for i, s := range suspects {
+			out[i].add(b, rows, s)
+		}
+	}
+	for i := range out {
+		slices.SortFunc(out[i].Batches, func(x, y TouchedBatch) int { return cmp.Compare(x.Batch.Number, y.Batch.Number) })
+	}
+	return out, nil
+}
+
+// add adds the rows of one batch that a suspect touched and that are clean.
+func (t *Touched) add(b lab.Batch, rows []fouledRow, s trialstat.FouledSuspect) {
+	in := TouchedBatch{Batch: b}
+	for _, r := range rows {
+		if !bool(r.Bad) && s.Touches(r.FouledRow) {
+			in.Numbers = append(in.Numbers, r.number)
+		}
+	}
+	if len(in.Numbers) > 0 {
+		t.Jars += len(in.Numbers)
+		t.Batches = append(t.Batches, in)
+	}
+}
