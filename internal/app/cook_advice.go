@@ -30,10 +30,15 @@ type CookAdvice struct {
 	Water      *figure.Answer[thermal.WaterResult] `json:"-"`
 }
 
+// AdviceOptions are what the records do not know.
+type AdviceOptions struct {
+	RuleAltitudeM float64 // where the own rule was made; rules are mostly told for sea level
+	FillMM        float64 // height of the substrate, as measured; 0 reckons it from the recipe
+}
+
 // CookAdvice reckons the hold and the water of the cook called name from the
-// records. ruleAltitude is where the own rule was made, in metres; rules are
-// mostly told for sea level.
-func (f *Farm) CookAdvice(ctx context.Context, name string, ruleAltitude float64) (CookAdvice, error) {
+// records.
+func (f *Farm) CookAdvice(ctx context.Context, name string, o AdviceOptions) (CookAdvice, error) {
 	var facts cookFacts
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		c, err := r.CookByName(ctx, name)
@@ -46,7 +51,10 @@ func (f *Farm) CookAdvice(ctx context.Context, name string, ruleAltitude float64
 	if err != nil {
 		return CookAdvice{}, err
 	}
-	return facts.advise(ruleAltitude)
+	if err := facts.fillTo(o.FillMM); err != nil {
+		return CookAdvice{}, err
+	}
+	return facts.advise(o.RuleAltitudeM)
 }
 
 func (c cookFacts) advise(ruleAltitude float64) (CookAdvice, error) {
@@ -98,7 +106,7 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 	}
 	r := a.Hold.Result
 	a.NoLagMin, a.CoreMin, a.AdvisedMin = &r.NoLagHoldMin, r.CoreEqualMin, &r.AdvisedMin
-	a.Cautions = append(a.Cautions, a.Hold.Cautions...)
+	a.Cautions = append(append(a.Cautions, a.Vessel.fillDoubt()...), a.Hold.Cautions...)
 	return nil
 }
 

@@ -42,7 +42,8 @@ type GaugeReading struct {
 }
 
 // CookCore reckons the cores of the cook called name from its longest stretch.
-func (f *Farm) CookCore(ctx context.Context, name string) (CookCore, error) {
+// fillMM is the height of the substrate as measured; 0 reckons it.
+func (f *Farm) CookCore(ctx context.Context, name string, fillMM float64) (CookCore, error) {
 	var facts cookFacts
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		c, err := r.CookByName(ctx, name)
@@ -53,6 +54,9 @@ func (f *Farm) CookCore(ctx context.Context, name string) (CookCore, error) {
 		return err
 	})
 	if err != nil {
+		return CookCore{}, err
+	}
+	if err := facts.fillTo(fillMM); err != nil {
 		return CookCore{}, err
 	}
 	return facts.core(f.now())
@@ -120,7 +124,7 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	out.Low, out.Best, out.High = twoDigits(core.Low.F0HeatOffMin), twoDigits(core.Best.F0HeatOffMin), twoDigits(core.High.F0HeatOffMin)
 	out.Sentence = fmt.Sprintf("By heat-off the core of a %s had earned at least %s and up to %s min of F0, likeliest %s. This validates no food.", out.Vessel.Name, out.Low, out.High, out.Best)
 	out.Cautions = append(out.Cautions, c.coreDoubts(out, standing, logged)...)
-	out.Cautions = append(out.Cautions, slowest.Cautions...)
+	out.Cautions = append(append(out.Cautions, out.Vessel.fillDoubt()...), slowest.Cautions...)
 	c.checkChamber(out, counted)
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"pinset/internal/calc/substrate"
 	"pinset/internal/calc/thermal"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -35,6 +36,7 @@ type CookVessel struct {
 
 	container thermal.Container
 	substrate thermal.Substrate
+	measured  bool // the fill was, by the grower
 }
 
 // String returns "half-litre jar, oats, filled to 31 mm".
@@ -156,6 +158,33 @@ func vesselOf(c lab.Container, recipe lab.Recipe, s *stock) (v CookVessel, wetG 
 	}
 	v.substrate = thermal.Substrate{MoisturePct: per.MoisturePct}
 	return v, per.WetG, ""
+}
+
+// fillTo takes all jars as filled to mm, which the grower measured; 0 leaves
+// what the recipes come to.
+func (c *cookFacts) fillTo(mm float64) error {
+	if mm == 0 {
+		return nil
+	}
+	if !(mm >= 5 && mm <= 600) {
+		return lab.Invalidf("fill", "measure the height of the substrate in millimetres", "a fill of %g mm is out of the range 5 to 600 mm", mm)
+	}
+	for i := range c.vessels {
+		v := &c.vessels[i]
+		v.FillMM, v.container.FillMM, v.measured = mm, mm, true
+	}
+	return nil
+}
+
+// fillDoubt says that a fill was reckoned from masses; nil if it was measured.
+func (v *CookVessel) fillDoubt() []figure.Caution {
+	if v == nil || v.measured {
+		return nil
+	}
+	return []figure.Caution{{
+		Code: "fill_reckoned", Title: "The fill is reckoned, not measured", Weight: figure.Care,
+		Text: fmt.Sprintf("%.0f mm is what the masses of the recipe come to with little air between. A looser fill stands deeper, and a deeper one heats slower: measure it and reckon with that.", v.FillMM),
+	}}
 }
 
 // stepAt returns the last time of a step of event e, and whether there is one.

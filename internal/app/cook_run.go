@@ -53,7 +53,7 @@ func (c cookFacts) alarms(standing CookStanding, heatUp *float64, dryAt *float64
 		add(Alarm{ID: alarmID("pressure", on), What: "It should have reached its pressure by now", Why: why, At: after(on, minutes)}, reached)
 	}
 	if hasReached {
-		minutes, why := 60.0, "how fast this cooker loses water is not known"
+		minutes, why := 60.0, "the water poured in, or how fast it is lost, is not known"
 		if dryAt != nil {
 			minutes, why = 0.75**dryAt, fmt.Sprintf("reckoned dry after %.0f min of the hold", *dryAt)
 		}
@@ -182,7 +182,8 @@ func (f *Farm) CookRun(ctx context.Context, name string) (CookRun, error) {
 		}
 	}
 	for _, s := range run.Steps {
-		if s.At.IsZero() && s.Event.IsStep() && (len(facts.marks) == 0) != (s.Event == lab.Zero) {
+		_, isOff := facts.markAt(lab.HeatOff)
+		if s.At.IsZero() && s.Event.IsStep() && (s.Event == lab.Zero && isOff || s.Event != lab.Zero && len(facts.marks) == 0) {
 			run.NextStep = s.Event
 			break
 		}

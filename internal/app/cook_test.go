@@ -97,7 +97,7 @@ func TestAdvice(t *testing.T) {
 		_, _, err := b.SaveCooker(b.ctx, app.Act{}, app.NewCooker{Name: "tall", Rated: "15 psi"})
 		b.ok(err)
 		must(b.KeepPlan(b.ctx, app.Act{}, in))(b)
-		a := must(b.CookAdvice(b.ctx, "1", 0))(b)
+		a := must(b.CookAdvice(b.ctx, "1", app.AdviceOptions{}))(b)
 		// 90 min at sea level are 175 min at 1609 m for the same kill at z 10:
 		// a report from the trade, recomputed with IF97 and ISO 2533.
 		if a.NoLagMin == nil || math.Abs(*a.NoLagMin-175) > 1 {
@@ -115,7 +115,19 @@ func TestAdvice(t *testing.T) {
 		if a.Water != nil || !strings.Contains(strings.Join(a.Missing, " "), "cooker") {
 			t.Errorf("water %v, missing %v: want the cooker's figures asked for", a.PourL, a.Missing)
 		}
-		has(t, a.Cautions, "pressure", "altitude", "vent_first", "manual_first", "water")
+		has(t, a.Cautions, "pressure", "altitude", "vent_first", "manual_first", "water", "fill_reckoned")
+
+		deep := must(b.CookAdvice(b.ctx, "1", app.AdviceOptions{FillMM: 2 * a.Vessel.FillMM}))(b)
+		// A deep core earns little under the rule too, so that less is to be matched.
+		if less := *deep.Hold.Result.RuleCoreF0Min.Low < *a.Hold.Result.RuleCoreF0Min.Low; !less || *deep.AdvisedMin < 90 || *deep.AdvisedMin > *deep.NoLagMin+1 {
+			t.Errorf("twice as deep: %g min, before %g", *deep.AdvisedMin, *a.AdvisedMin)
+		}
+		if strings.Contains(codes(deep.Cautions), "fill_reckoned") {
+			t.Error("a measured fill is called reckoned")
+		}
+		if _, err := b.CookAdvice(b.ctx, "1", app.AdviceOptions{FillMM: 2}); !lab.IsKind(err, lab.Invalid) {
+			t.Errorf("a fill of 2 mm gives %v", err)
+		}
 	})
 }
 
@@ -126,7 +138,7 @@ func TestWaterToPour(t *testing.T) {
 		_, _, err := b.SaveCooker(b.ctx, app.Act{}, app.NewCooker{Name: "tall", Loss: "237 mL"})
 		b.ok(err)
 		must(b.AddCook(b.ctx, app.NewCook{Cooker: "tall", Hold: "150 min", Gauge: "15 psi"}))(b)
-		a := must(b.CookAdvice(b.ctx, "1", 420))(b)
+		a := must(b.CookAdvice(b.ctx, "1", app.AdviceOptions{RuleAltitudeM: 420}))(b)
 		want := 1 + 0.237**a.AdvisedMin/60
 		if a.PourL == nil || math.Abs(*a.PourL-want) > 0.002 || *a.AdvisedMin < 149.9 {
 			t.Fatalf("pour %v L for %v min, want %g L", a.PourL, a.AdvisedMin, want)
@@ -135,10 +147,10 @@ func TestWaterToPour(t *testing.T) {
 			t.Error("nothing was poured yet, and it is called too little")
 		}
 		b.step(lab.WaterIn, "0.5 L")
-		a = must(b.CookAdvice(b.ctx, "1", 420))(b)
+		a = must(b.CookAdvice(b.ctx, "1", app.AdviceOptions{RuleAltitudeM: 420}))(b)
 		has(t, a.Cautions, "not_enough_water", "runs_dry")
 		b.step(lab.WaterIn, "1.5 L") // the litres add up
-		if a = must(b.CookAdvice(b.ctx, "1", 420))(b); strings.Contains(codes(a.Cautions), "not_enough_water") || *a.PouredL != 2 {
+		if a = must(b.CookAdvice(b.ctx, "1", app.AdviceOptions{RuleAltitudeM: 420}))(b); strings.Contains(codes(a.Cautions), "not_enough_water") || *a.PouredL != 2 {
 			t.Errorf("with %v L poured: %s", *a.PouredL, codes(a.Cautions))
 		}
 	})
@@ -275,7 +287,7 @@ func TestCoreBandBesideTheVerdict(t *testing.T) {
 	onBoth(t, func(b *bench) {
 		b.supplies()
 		b.cooked(plan("short"), 25) // of 60
-		core := must(b.CookCore(b.ctx, "1"))(b)
+		core := must(b.CookCore(b.ctx, "1", 0))(b)
 		if core.Result == nil {
 			t.Fatalf("no core: %v", core.Missing)
 		}
@@ -305,11 +317,11 @@ func TestGaugeAndLoggerLowerTheCore(t *testing.T) {
 		b.mark(lab.Reached)
 		from := b.clock.Now()
 		b.clock.minutes(20)
-		full := must(b.CookCore(b.ctx, "1"))(b)
+		full := must(b.CookCore(b.ctx, "1", 0))(b)
 		b.step(lab.GaugeAt, "12")
 		b.clock.minutes(70)
 		b.mark(lab.HeatOff)
-		core := must(b.CookCore(b.ctx, "1"))(b)
+		core := must(b.CookCore(b.ctx, "1", 0))(b)
 		if core.Psi != 12 || !(core.Result.ChamberC < full.Result.ChamberC-2) {
 			t.Errorf("chamber %g °C at %g psi, before the reading %g °C", core.Result.ChamberC, core.Psi, full.Result.ChamberC)
 		}
@@ -322,7 +334,7 @@ func TestGaugeAndLoggerLowerTheCore(t *testing.T) {
 			n.Readings = append(n.Readings, lab.Reading{At: from.Add(time.Duration(m-60) * time.Minute), Celsius: 111.1})
 		}
 		rec := must(b.AddCookRecord(b.ctx, app.Act{}, "1", n))(b)
-		core = must(b.CookCore(b.ctx, "1"))(b)
+		core = must(b.CookCore(b.ctx, "1", 0))(b)
 		has(t, core.Cautions, "air_in_chamber")
 		// 89 min at 111.1 °C are worth a tenth of those at 121.1 °C.
 		if len(core.Records) != 1 || core.Records[0].F0 != "8.9" || !core.Records[0].Readings[0].At.Equal(from) {
@@ -332,7 +344,7 @@ func TestGaugeAndLoggerLowerTheCore(t *testing.T) {
 			t.Errorf("the file came back as %q", text)
 		}
 		must(b.Undo(b.ctx, app.Act{}, rec.Deed))(b)
-		if core = must(b.CookCore(b.ctx, "1"))(b); len(core.Records) != 0 {
+		if core = must(b.CookCore(b.ctx, "1", 0))(b); len(core.Records) != 0 {
 			t.Error("the record is still there after the undo")
 		}
 	})

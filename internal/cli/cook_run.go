@@ -16,11 +16,12 @@ type cookAdviseCmd struct {
 	records
 	Cook         string  `arg:"" help:"Cook, such as 7 or its own name."`
 	RuleAltitude float64 `help:"Metres above the sea where your rule was made." placeholder:"M"`
+	FillMM       float64 `name:"fill-mm" help:"Height of the substrate, as measured." placeholder:"MM"`
 }
 
 func (c *cookAdviseCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		a, err := f.CookAdvice(r.ctx, c.Cook, c.RuleAltitude)
+		a, err := f.CookAdvice(r.ctx, c.Cook, app.AdviceOptions{RuleAltitudeM: c.RuleAltitude, FillMM: c.FillMM})
 		if err != nil {
 			return err
 		}
@@ -115,12 +116,13 @@ func (c *cookAlarmsCmd) Run(r *run) error {
 
 type cookCoreCmd struct {
 	records
-	Cook string `arg:"" help:"Cook, such as 7 or its own name."`
+	Cook   string  `arg:"" help:"Cook, such as 7 or its own name."`
+	FillMM float64 `name:"fill-mm" help:"Height of the substrate, as measured." placeholder:"MM"`
 }
 
 func (c *cookCoreCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		core, err := f.CookCore(r.ctx, c.Cook)
+		core, err := f.CookCore(r.ctx, c.Cook, c.FillMM)
 		if err != nil {
 			return err
 		}

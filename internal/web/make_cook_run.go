@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"net/http"
+	"strconv"
 	"strings"
 	"time"
 
@@ -34,7 +35,7 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 	}
 	p.Run.CookRun = run
 	if len(p.Stretches) == 0 {
-		advice, err := s.farm.CookAdvice(r.Context(), name, 0)
+		advice, err := s.farm.CookAdvice(r.Context(), name, app.AdviceOptions{FillMM: p.fill(r)})
 		if err != nil {
 			return err
 		}
@@ -45,7 +46,7 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 		p.Refresh = refreshSeconds
 		return nil // the cores are reckoned when the heat is off
 	}
-	core, err := s.farm.CookCore(r.Context(), name)
+	core, err := s.farm.CookCore(r.Context(), name, p.fill(r))
 	if err != nil {
 		return err
 	}
@@ -55,6 +56,16 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 		p.Run.Heat = newDrawing("heat", deskWide, heatOf(p.String(), core, zone).Draw)
 	}
 	return nil
+}
+
+// fill is the measured height of the substrate that the address asks for; what
+// is no such height is left out.
+func (p *cookPage) fill(r *http.Request) float64 {
+	mm, err := strconv.ParseFloat(r.URL.Query().Get("fill"), 64)
+	if err != nil || !(mm >= 5 && mm <= 600) {
+		return 0
+	}
+	return mm
 }
 
 // heatOf turns the core of a cook into its picture.
