@@ -59,7 +59,9 @@ func (s *server) getCalc(w http.ResponseWriter, r *http.Request) error {
 	fields := calcFields(schema, "", f)
 	p := &calcPage{frame: frame{Title: calc.Title, Section: "/reckoner"}, Name: calc.Name, Does: calc.Does, Form: f, Fields: fields}
 	status := http.StatusOK
-	if len(f.values) > 0 {
+	if editsRows(fields, f) {
+		p.Fields = calcFields(schema, "", f)
+	} else if len(f.values) > 0 {
 		if p.Answer, err = answerOf(calc, fields, f); err != nil {
 			if p.Form, err = f.with(err); err != nil {
 				return err

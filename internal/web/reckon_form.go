@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pinset/internal/lab"
+	"pinset/internal/reckoner"
 )
 
 // calcField is one field of a calculator's form, made from its schema.
@@ -16,6 +17,9 @@ type calcField struct {
 	kind    fieldKind
 	words   bool        // a list of words: "12" stays text
 	columns []calcField // of a table
+	Rows    []calcRow   // of a table, as typed
+	More    []choice    // columns of a table that may be left out
+	Ticks   []choice    // of a list of fixed words
 }
 
 // fieldKind says how what is typed becomes JSON.
@@ -27,21 +31,27 @@ const (
 	yesField    fieldKind = "yes"
 	listField   fieldKind = "list"  // numbers or words with commas
 	tableField  fieldKind = "table" // lines with the keys as header
+	mapField    fieldKind = "map"   // lines of a name and its value
 	jsonField   fieldKind = "json"
 )
 
 // calcFields returns the fields for an object's schema. Objects within it
 // are laid flat: "pot.kg".
 func calcFields(schema *node, prefix string, f form) []calcField {
+	return fieldsBelow(schema, prefix, true, f)
+}
+
+// fieldsBelow is calcFields for an object that may be left out unless must.
+func fieldsBelow(schema *node, prefix string, must bool, f form) []calcField {
 	var out []calcField
 	for _, key := range schema.at("properties").keysOf() {
 		prop := schema.at("properties").at(key)
 		name := prefix + key
 		if kindOf(prop) == jsonField && prop.at("properties").isObject() && strings.Count(prefix, ".") < 2 {
-			out = append(out, calcFields(prop, name+".", f)...)
+			out = append(out, fieldsBelow(prop, name+".", must && requires(schema, key), f)...)
 			continue
 		}
-		out = append(out, newCalcField(prop, name, prefix, key, requires(schema, key) && prefix == "", f))
+		out = append(out, newCalcField(prop, name, prefix, key, must && requires(schema, key), f))
 	}
 	return out
 }
@@ -58,24 +68,76 @@ func newCalcField(prop *node, name, prefix, key string, must bool, f form) calcF
 	c := calcField{field: f.Field(name, label), kind: kindOf(prop)}
 	c.Must = must
 	if d := prop.at("description"); d != nil {
-		c.Hint = d.text()
+		c.Hint = sentence(d.text())
 	}
+	c.offer(prop, f)
 	switch c.kind {
 	case yesField:
 		c.Options = []choice{{"true", "yes", c.Value == "true"}, {"false", "no", c.Value == "false"}}
 		c.None = "not said"
 	case listField:
 		c.words = isType(prop.at("items"), "string")
-		c.Hint = firstWords(c.Hint, "With commas between.")
+		if c.Ticks == nil {
+			c.Hint = firstWords(c.Hint, "With commas between.")
+		}
 	case tableField:
 		c.columns = calcFields(prop.at("items"), "", form{})
 		c.Long = true
-		c.Hint = firstWords(c.Hint, "One line each, under a first line that names the columns: "+columnNames(prop.at("items"))+". Commas, semicolons or tabs between; a pasted spreadsheet will do.")
+		c.layRows(f)
+	case mapField:
+		c.words = isType(prop.at("additionalProperties"), "string")
+		c.Long = true
+		c.Hint = firstWords(c.Hint, "One line each: a name, a comma, its value.")
 	case jsonField:
 		c.Long = true
 		c.Hint = firstWords(c.Hint, "As JSON.")
 	}
 	return c
+}
+
+// offer makes the fixed words of a schema choices.
+func (c *calcField) offer(prop *node, f form) {
+	if enum := prop.at("items").at("enum"); enum != nil && c.kind == listField {
+		for _, w := range enum.items {
+			c.Ticks = append(c.Ticks, choice{wordOf(w), reckoner.Spaced(wordOf(w)), slices.Contains(typedWords(f.All(c.Name)), wordOf(w))})
+		}
+	}
+	if enum := prop.at("enum"); enum != nil {
+		c.None = "choose"
+		if !c.Must {
+			c.None = "left out"
+		}
+		for _, w := range enum.items {
+			c.Options = append(c.Options, choice{wordOf(w), reckoner.Spaced(wordOf(w)), wordOf(w) == c.Value})
+		}
+	}
+}
+
+func wordOf(n *node) string { word, _ := n.scalar.(string); return word }
+
+// typedWords returns the words of a list, whether ticked or typed with commas.
+func typedWords(typed []string) []string {
+	return strings.FieldsFunc(strings.Join(typed, ","), func(r rune) bool { return r == ',' || r == ';' || r == ' ' })
+}
+
+// Table reports whether the field is typed row by row.
+func (c calcField) Table() bool { return c.kind == tableField }
+
+// Columns names the columns of a table for those who paste one.
+func (c calcField) Columns() string {
+	var must, may []string
+	for _, col := range c.columns {
+		if col.Must {
+			must = append(must, col.Name)
+		} else {
+			may = append(may, col.Name)
+		}
+	}
+	text := strings.Join(must, ", ")
+	if len(may) > 0 {
+		text = strings.TrimPrefix(text+"; if you have them "+strings.Join(may, ", "), "; if you have them ")
+	}
+	return text
 }
 
 func firstWords(a, b string) string {
@@ -97,23 +159,6 @@ func requires(schema *node, key string) bool {
 	return r != nil && slices.ContainsFunc(r.items, func(n *node) bool { return n.scalar == key })
 }
 
-// columnNames lists the columns of a table, those that must be there first.
-func columnNames(items *node) string {
-	var must, may []string
-	for _, key := range items.at("properties").keysOf() {
-		if requires(items, key) {
-			must = append(must, key)
-		} else {
-			may = append(may, key)
-		}
-	}
-	text := strings.Join(must, ", ")
-	if len(may) > 0 {
-		text = strings.TrimPrefix(text+"; if you have them "+strings.Join(may, ", "), "; if you have them ")
-	}
-	return text
-}
-
 // kindOf returns how a value of this schema is typed.
 func kindOf(prop *node) fieldKind {
 	switch {
@@ -132,6 +177,10 @@ func kindOf(prop *node) fieldKind {
 			return listField
 		}
 		return jsonField
+	case isType(prop, "object") && !prop.at("properties").isObject():
+		if each := prop.at("additionalProperties"); isType(each, "number") || isType(each, "integer") || isType(each, "string") {
+			return mapField
+		}
 	}
 	return jsonField
 }
@@ -150,6 +199,19 @@ func inputOf(fields []calcField, f form) (json.RawMessage, error) {
 	root := make(map[string]any)
 	for _, c := range fields {
 		typed := strings.TrimSpace(f.Get(c.Name))
+		if c.kind == tableField && typed == "" {
+			rows, err := c.typedRows(f)
+			if err != nil {
+				return nil, err
+			}
+			if len(rows) > 0 {
+				put(root, strings.Split(c.Name, "."), rows)
+			}
+			continue
+		}
+		if c.kind == listField {
+			typed = strings.TrimSpace(strings.Join(f.All(c.Name), ","))
+		}
 		if typed == "" {
 			continue
 		}
@@ -189,6 +251,11 @@ func (c calcField) value(typed string) (any, error) {
 		return c.list(typed), nil
 	case tableField:
 		return c.table(typed)
+	case mapField:
+		if !strings.HasPrefix(typed, "{") {
+			return c.eachName(typed)
+		}
+		fallthrough
 	case jsonField:
 		if json.Valid([]byte(typed)) {
 			return json.RawMessage(typed), nil
@@ -262,7 +329,11 @@ func (c calcField) table(typed string) (any, error) {
 func (c calcField) cell(key, typed string) (any, error) {
 	for _, col := range c.columns {
 		if col.Name == key {
-			v, err := col.value(typed)
+			read := col.value
+			if col.kind == tableField {
+				read = col.linesText
+			}
+			v, err := read(typed)
 			if p, ok := lab.AsProblem(err); ok {
 				return nil, lab.Invalidf(c.Name, p.Mend, "%s: %s", key, p.What)
 			}

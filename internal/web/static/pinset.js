@@ -67,3 +67,29 @@ if (performance.getEntriesByType("navigation")[0]?.type !== "navigate") {
   });
   for (const form of document.querySelectorAll("form[data-draft]")) form.dispatchEvent(new Event("input"));
 }
+
+// Rows of a table are added and taken out without asking for the page again.
+document.addEventListener("click", (e) => {
+  const key = e.target.closest("[data-more], [data-drop]");
+  const rows = key?.closest("[data-rows]");
+  if (!rows) return;
+  const all = rows.querySelectorAll("[data-row]");
+  if ("more" in key.dataset) {
+    if (rows.querySelector('details input[type="checkbox"]:checked')) return; // new columns: the page lays them out
+    const row = all[all.length - 1].cloneNode(true);
+    for (const el of row.querySelectorAll(":is(input, select, textarea)")) {
+      const id = el.id + "-" + all.length;
+      row.querySelector('label[for="' + CSS.escape(el.id) + '"]')?.setAttribute("for", id);
+      el.id = id;
+      el.value = "";
+    }
+    all[all.length - 1].after(row);
+    row.querySelector("[data-drop]").setAttribute("aria-label", "Take row " + (all.length + 1) + " out");
+    row.querySelector("input, select, textarea").focus();
+  } else if (all.length > 1) {
+    key.closest("[data-row]").remove();
+  } else {
+    for (const el of all[0].querySelectorAll("input, select, textarea")) el.value = "";
+  }
+  e.preventDefault();
+});
