@@ -89,3 +89,37 @@ func TestLadderRefuses(t *testing.T) {
 		must(b.DraftLadder(b.ctx, good))(b)
 	})
 }
+
+// A case from a grower's report: 100 g of grain at 12 % water with 100, 105,
+// 110, 115 and 120 g of water holds 56.0, 57.1, 58.1, 59.1 and 60.0 %.
+func TestLadderOfTheTrade(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		must(b.SetFigures(b.ctx, app.Act{}, app.NewFigures{Ingredient: "wheat", Moisture: "12 %"}))(b)
+		must(b.AddRecipe(b.ctx, app.NewRecipe{
+			Name:  "wheat",
+			Mixes: []lab.Mix{{Name: "cake", Lines: []lab.RecipeLine{{Ingredient: "wheat", Amount: "100 g"}, {Ingredient: "water", Amount: "100 g"}}}},
+			Fills: []lab.Fill{{Mix: "cake", Amount: "200 g"}},
+		}))(b)
+		l := must(b.DraftLadder(b.ctx, app.LadderInput{Recipe: "wheat", Step: "water", From: "100 g", To: "120 g", By: "5 g"}))(b)
+		for i, want := range []float64{56.0, 57.1, 58.1, 59.1, 60.0} {
+			about(t, l.Rungs[i].Amount, l.Rungs[i].MoisturePct, want, 0.1)
+		}
+	})
+}
+
+// Another: 10 lb 11 oz of grain at 10 % water weigh 21 lb 13 oz drained, in 7
+// bags of 3 lb 1.9 oz (1413 g): 55.9 %.
+func TestSoakOfTheTrade(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		must(b.SetFigures(b.ctx, app.Act{}, app.NewFigures{Ingredient: "rye", Moisture: "10 %"}))(b)
+		must(b.AddRecipe(b.ctx, app.NewRecipe{
+			Name:    "spawn",
+			Mixes:   []lab.Mix{{Name: "grain", Lines: []lab.RecipeLine{{Ingredient: "rye", Amount: "21 lb 13 oz"}}}},
+			Fills:   []lab.Fill{{Mix: "grain", Amount: "3 lb 1.857 oz"}},
+			Details: lab.Details{Route: lab.Soaked, SoakDry: "10 lb 11 oz", SoakDrained: "21 lb 13 oz"},
+		}))(b)
+		jar := must(b.RecipeView(b.ctx, "spawn", 7))(b).Answer.Result.PerJar
+		about(t, "moisture", jar.MoisturePct, 55.9, 0.2)
+		about(t, "a bag", &jar.WetG, 1413, 2)
+	})
+}
