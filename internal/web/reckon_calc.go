@@ -109,7 +109,8 @@ func answerOf(calc reckoner.Calculator, fields []calcField, f form) (*calcAnswer
 		return nil, err
 	}
 	answer := &calcAnswer{Cautions: a.Cautions, Working: a.Working}
-	answer.lay(result, "")
+	answer.lay(result, "", "")
+	answer.gatherUnknown()
 	return answer, nil
 }
 
@@ -133,6 +134,9 @@ type figureTable struct {
 	Rows  [][]string
 }
 
+// IsLong reports whether the table is shown on demand only.
+func (t figureTable) IsLong() bool { return len(t.Rows) > 16 }
+
 type figureHead struct {
 	Label, Unit string
 	Number      bool
@@ -144,13 +148,18 @@ type calcGroup struct {
 	calcAnswer
 }
 
-// lay sorts a result into sentence, figures and tables.
-func (a *calcAnswer) lay(n *node, under string) {
+// lay sorts a result into sentence, figures and tables. What lies below a key
+// has its unit, unless its own key says one.
+func (a *calcAnswer) lay(n *node, under, unitAbove string) {
 	for _, key := range n.keys {
 		v := n.fields[key]
-		label, unit := keyLabel(key)
+		words, unit := reckoner.Label(key)
+		if unit == "" {
+			unit = unitAbove
+		}
+		label := capital(words)
 		if under != "" {
-			label = under + ", " + strings.ToLower(label)
+			label = under + ", " + words
 		}
 		switch {
 		case key == "sentence" && under == "" && v.scalar != nil:
@@ -158,11 +167,12 @@ func (a *calcAnswer) lay(n *node, under string) {
 		case v.isObject() && isInterval(v):
 			a.Figures = append(a.Figures, figureRow{label, intervalText(v), unit})
 		case v.isObject():
-			a.lay(v, label)
+			a.lay(v, label, unit)
 		case v.isList && len(v.items) > 0 && v.items[0].isObject() && isWide(v.items[0]):
 			for _, item := range v.items {
 				g := calcGroup{Label: groupLabel(label, item)}
-				g.lay(item, "")
+				g.lay(item, "", "")
+				g.gatherUnknown()
 				a.Groups = append(a.Groups, g)
 			}
 		case v.isList && len(v.items) > 0 && v.items[0].isObject():
@@ -172,6 +182,23 @@ func (a *calcAnswer) lay(n *node, under string) {
 		default:
 			a.Figures = append(a.Figures, figureRow{label, v.text(), unitOf(v, unit)})
 		}
+	}
+}
+
+// gatherUnknown makes one line of the figures that are not known, if there are
+// several: what is known shall be seen.
+func (a *calcAnswer) gatherUnknown() {
+	var known []figureRow
+	var unknown []string
+	for _, row := range a.Figures {
+		if row.Value == notKnown {
+			unknown = append(unknown, row.Label)
+		} else {
+			known = append(known, row)
+		}
+	}
+	if len(unknown) > 1 {
+		a.Figures = append(known, figureRow{"Not known", strings.Join(unknown, "; "), ""})
 	}
 }
 
@@ -222,7 +249,7 @@ func intervalText(n *node) string {
 	}
 	if n.at("low").scalar == nil || n.at("high").scalar == nil {
 		if best == nil || best.scalar == nil {
-			return "not known"
+			return notKnown
 		}
 		return best.text()
 	}
@@ -259,8 +286,8 @@ func cellText(n *node) string {
 		var parts []string
 		for _, key := range n.keys {
 			if v := n.fields[key]; v.isObject() || v.isList || v.scalar != nil {
-				label, _ := keyLabel(key)
-				parts = append(parts, strings.ToLower(label)+" "+cellText(v))
+				words, _ := reckoner.Label(key)
+				parts = append(parts, words+" "+cellText(v))
 			}
 		}
 		return strings.Join(parts, ", ")

@@ -60,7 +60,8 @@ func newCalcField(prop *node, name, prefix, key string, must bool, f form) calcF
 	label, unit := keyLabel(key)
 	if prefix != "" {
 		group, _ := keyLabel(strings.TrimSuffix(prefix, "."))
-		label = strings.ReplaceAll(group, ".", ", ") + ": " + strings.ToLower(label)
+		words, _ := reckoner.Label(key)
+		label = strings.ReplaceAll(group, ".", ", ") + ": " + words
 	}
 	if unit != "" {
 		label += ", " + unit

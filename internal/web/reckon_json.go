@@ -81,10 +81,13 @@ func (n *node) at(key string) *node {
 	return n.fields[key]
 }
 
+// notKnown stands for a figure that can not be said.
+const notKnown = "not known"
+
 // text returns a scalar as it is shown, numbers to four digits.
 func (n *node) text() string {
 	if n == nil || n.scalar == nil {
-		return "not known"
+		return notKnown
 	}
 	if x, ok := n.scalar.(json.Number); ok {
 		if !strings.ContainsAny(x.String(), ".eE") {
