@@ -251,7 +251,15 @@ type RecipeView struct {
 	Currency  string // of the costs
 	Lots      []*LotRow
 	Container string
-	LC        string // into one jar, as typed
+	LC        string  // into one jar, as typed
+	Enough    *Enough // nil if no lot says how much is left
+}
+
+// Enough is how many jars what is left of the lots fills.
+type Enough struct {
+	Jars   int
+	Limits string // what runs out first
+	Lot    string // of it
 }
 
 // RecipeQuery says what a recipe is worked out for. Blanks are not said.
@@ -356,7 +364,36 @@ func (v *RecipeView) workOut(s *stock, w weighing) error {
 		return err
 	}
 	v.Answer = &answer
+	v.Enough = s.enough(v.Recipe)
 	return nil
+}
+
+// enough finds how many jars the lots of a recipe fill, with the reserve.
+func (s *stock) enough(r lab.Recipe) *Enough {
+	have := make(map[string]float64)
+	lots := make(map[string]string)
+	for _, m := range r.Mixes {
+		for _, l := range m.Lines {
+			lot := s.lotFor(r, l.Ingredient)
+			if lot == nil || lot.Left == nil {
+				continue
+			}
+			if *lot.Left <= 0 {
+				return &Enough{Limits: l.Ingredient, Lot: lot.String()}
+			}
+			have[l.Ingredient], lots[l.Ingredient] = float64(*lot.Left), lot.String()
+		}
+	}
+	recipe, _, err := s.substrateRecipe(r)
+	if err != nil || len(have) == 0 {
+		return nil
+	}
+	reserve := float64(DefaultReserve)
+	answer, err := substrate.Scale(substrate.ScaleInput{Recipe: recipe, ReservePct: &substrate.Reserve{All: &reserve}, Have: have})
+	if err != nil { // more jars than can be planned
+		return nil
+	}
+	return &Enough{Jars: answer.Result.Jars, Limits: answer.Result.Limits, Lot: lots[answer.Result.Limits]}
 }
 
 // FillOf is how much of the mix goes into one jar, as typed.

@@ -53,6 +53,9 @@ func TestOwnFiguresReplaceTheBook(t *testing.T) {
 		if v.Currency != "EUR" || len(v.Lots) != 1 || v.Lots[0].String() != "I1" {
 			t.Errorf("the view is in %q from %v, want EUR from I1", v.Currency, v.Lots)
 		}
+		if e := v.Enough; e == nil || e.Jars != 500 || e.Lot != "I1" { // 25 kg at 50 g
+			t.Errorf("what is left is enough for %+v, want 500 jars by I1", e)
+		}
 		in := ofOne("rice", 4)
 		k := must(b.KeepPlan(b.ctx, app.Act{}, in))(b)
 		sheet := must(b.BenchSheet(b.ctx, k.Batch.String()))(b)

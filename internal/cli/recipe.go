@@ -184,6 +184,9 @@ func printTarget(w io.Writer, v app.RecipeView) {
 	if v.Currency != "" {
 		fmt.Fprintf(w, "\nCosts are in %s.\n", v.Currency)
 	}
+	if e := v.Enough; e != nil {
+		fmt.Fprintf(w, "\nWhat is left is enough for %s; then %s of %s is used up.\n", counted(e.Jars, "jar"), e.Limits, e.Lot)
+	}
 	if t := v.Target; t != nil {
 		fmt.Fprintf(w, "\n%s, ranges to look at, no marks to pass\n", t.Species)
 		if t.Moisture.Known() {
