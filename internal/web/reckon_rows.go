@@ -68,12 +68,29 @@ func (c calcField) at(col calcField, i int, f form) calcField {
 	typed := nth(f.All(c.cellName(col.Name)), i)
 	col.Name = c.cellName(col.Name)
 	col.Value = typed
-	col.Hint = ""
+	col.Hint = col.lineHint()
 	col.Options = slices.Clone(col.Options)
 	for k := range col.Options {
 		col.Options[k].Chosen = col.Options[k].Value == typed
 	}
 	return col
+}
+
+// lineHint says how the lines of a cell are written, "" if it has one only.
+func (c calcField) lineHint() string {
+	if c.kind == mapField {
+		return "One line each: a name, a comma, its value."
+	}
+	var must []string
+	for _, col := range c.columns {
+		if col.Must {
+			must = append(must, strings.ToLower(col.Label))
+		}
+	}
+	if len(must) == 0 {
+		return ""
+	}
+	return "One line each: " + strings.Join(must, ", ") + "."
 }
 
 func nth(list []string, i int) string {

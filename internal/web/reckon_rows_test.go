@@ -62,6 +62,7 @@ func TestARecipeIsTypedInLines(t *testing.T) {
 	}
 	d := x.get("/reckoner/substrate?" + v.Encode()).status(http.StatusOK).doc()
 	d.want("the jar's mass", tag("dd"), says("161 g"))
+	d.want("how lines are written", class("hint"), says("ingredient, amount"))
 	d.want("the batch in grams", tag("dd"), says("400 g"))
 	if n := len(d.all(tag("dd"), says("not known"))); n != 0 {
 		t.Errorf("%d figures that are not known stand in lines of their own", n)
