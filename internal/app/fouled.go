@@ -18,6 +18,12 @@ import (
 // gives for a plain table of them.
 type FouledAnswer = figure.Answer[trialstat.FouledResult]
 
+// FouledFactor is what one factor shows.
+type FouledFactor = trialstat.FouledFactor
+
+// FouledSuspect is a level whose jars fouled more often than the others.
+type FouledSuspect = trialstat.FouledSuspect
+
 // lastBatches is how many batches are looked at unless more are asked for.
 const lastBatches = 12
 
@@ -37,7 +43,7 @@ type FouledView struct {
 // Touched lists the jars that still grow and share with a suspect what it is
 // suspected of, in all batches.
 type Touched struct {
-	Suspect string // what it is called: "LC-3"
+	Suspect string // what it is called: "LC-3", or all that nothing tells apart from it
 	Jars    int
 	Batches []TouchedBatch // by number
 }
@@ -332,7 +338,8 @@ func (c fouledColumns) row(j store.JarRow, in lab.Inoculation, bad bool) trialst
 func (f *Farm) touched(ctx context.Context, r store.Reader, suspects []trialstat.FouledSuspect) ([]Touched, error) {
 	out := make([]Touched, len(suspects))
 	for i, s := range suspects {
-		out[i].Suspect, out[i].Batches = s.Called(), []TouchedBatch{}
+		names := append([]string{s.Called()}, s.Inseparable...)
+		out[i].Suspect, out[i].Batches = strings.Join(names, " or "), []TouchedBatch{}
 	}
 	if len(suspects) == 0 {
 		return out, nil

@@ -8,6 +8,6 @@ var allPages = []page{
 	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &inoculatePage{},
 	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{},
 	&weighPage{}, &cropPage{},
-	&trialsPage{}, &trialPage{},
+	&trialsPage{}, &trialPage{}, &fouledPage{},
 	&reckonerPage{}, &calcPage{},
 }

@@ -27,6 +27,7 @@ var pagePaths = map[string][2]string{
 	"GET /batches/{batch}/weigh":     {"/batches/B1/weigh", "Weigh"},
 	"GET /trials":                    {"/trials", "Trials"},
 	"GET /trials/{trial}":            {"/trials/rice%20or%20millet", "rice or millet"},
+	"GET /fouled":                    {"/fouled", "Who fouled it?"},
 	"GET /supplies":                  {"/supplies", "Supplies"},
 	"GET /supplies/recipe":           {"/supplies/recipe?from=millet+cake", "Write a recipe"},
 	"GET /recipes/{recipe}":          {"/recipes/millet%20cake", "millet cake"},

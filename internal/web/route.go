@@ -64,6 +64,7 @@ var routes = []route{
 
 	{"GET /trials", read, 0, (*server).getTrials},
 	{"GET /trials/{trial}", read, 0, (*server).getTrial},
+	{"GET /fouled", read, 0, (*server).getFouled},
 	{"GET /supplies", read, 0, (*server).getSupplies},
 	{"POST /supplies/ingredients", enter, formBytes, (*server).postIngredient},
 	{"POST /supplies/containers", enter, formBytes, (*server).postContainer},
