@@ -219,40 +219,30 @@ func (f *Farm) putMakings(ctx context.Context, s *BenchSheet, r store.Reader, ro
 		return err
 	}
 	logged = lab.Current(logged)
-	type making struct {
-		recipe lab.RecipeVersionID
-		label  string
-	}
-	var order []making
-	jars := make(map[making]int)
-	for _, j := range rows {
-		m := making{j.Recipe, j.MixMade}
-		if j.Recipe == "" || recipes[j.Recipe].NameOnly() {
-			continue
-		}
-		if jars[m] == 0 {
-			order = append(order, m)
-		}
-		jars[m]++
-	}
-	for _, m := range order {
-		recipe := recipes[m.recipe]
-		answer, err := weigh(recipe, jars[m], own)
-		if err != nil {
-			return err
-		}
-		for _, c := range answer.Cautions {
-			if !slices.Contains(s.Cautions, c) {
-				s.Cautions = append(s.Cautions, c)
+	for _, g := range groupsOf(rows, recipes) {
+		var answer SubstrateAnswer
+		for i, recipe := range g.recipes {
+			part, err := weigh(recipe, g.jars[i], own)
+			if err != nil {
+				return err
 			}
+			for _, c := range part.Cautions {
+				if !slices.Contains(s.Cautions, c) {
+					s.Cautions = append(s.Cautions, c)
+				}
+			}
+			s.addRecipe(recipe, part)
+			answer = together(answer, part, i == 0)
 		}
-		for _, mix := range recipe.Mixes {
-			sm := sheetMaking(recipe, mix, answer, logged, m.label)
-			sm.Jars = jars[m]
-			s.weighOut(&sm, recipe, mix, own, answer)
+		for _, mix := range g.recipes[0].Mixes {
+			sm := sheetMaking(g.recipes[0], mix, answer, logged, g.label)
+			sm.Jars = g.all()
+			s.weighOut(&sm, g.recipes[0], mix, own, answer)
+			if g.fillsDiffer(mix.Name) {
+				sm.PerJar, sm.FillG = "as the list of jars says", 0
+			}
 			s.Makings = append(s.Makings, sm)
 		}
-		s.addRecipe(recipe, answer)
 	}
 	s.doubtSheet()
 	return nil

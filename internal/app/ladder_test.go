@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -58,6 +59,18 @@ func TestLadderOfFill(t *testing.T) {
 	onBoth(t, func(b *bench) {
 		b.supplies()
 		l := must(b.DraftLadder(b.ctx, app.LadderInput{Recipe: "oats", Step: "broth", From: "40 mL", To: "56 mL", By: "8 mL"}))(b)
+		k := must(b.KeepLadder(b.ctx, app.Act{}, app.LadderInput{Recipe: "oats", Step: "broth", From: "40 mL", To: "56 mL", By: "8 mL", Jars: 2, Culture: "LC-1"}))(b)
+		sheet := must(b.BenchSheet(b.ctx, k.Batch.String()))(b)
+		if len(sheet.Makings) != 2 { // one of grain and one of broth for all steps
+			t.Fatalf("the sheet has %d makings, want 2", len(sheet.Makings))
+		}
+		broth := sheet.Makings[1]
+		if want := 1.05 * 2 * (40 + 48 + 56); math.Abs(float64(broth.Volume)-want) > 1e-6 || broth.Jars != 6 || broth.FillG != 0 {
+			t.Errorf("the broth is %g mL for %d jars, want %g for 6", float64(broth.Volume), broth.Jars, want)
+		}
+		if grain := sheet.Makings[0]; grain.Lines[0].Grams != 240 || grain.PerJar != "40 g" {
+			t.Errorf("the grain is %+v, want 240 g", grain)
+		}
 		if len(l.Rungs) != 3 || !(*l.Rungs[0].MoisturePct < *l.Rungs[2].MoisturePct) {
 			t.Errorf("the rungs are %+v", l.Rungs)
 		}

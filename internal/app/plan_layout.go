@@ -46,9 +46,14 @@ func (p *Plan) addSlot(s PlanSlot, blank bool) {
 // each recipe and cook.
 func (p *Plan) making(arm, cook int) string {
 	recipe := p.arms[arm].recipe
+	shared := p.sharedMaking()
 	switch {
 	case recipe.ID == "":
 		return ""
+	case shared != "" && !(p.input.MakePerCook && len(p.input.Cooks) > 1):
+		return shared
+	case shared != "":
+		return fmt.Sprintf("%s, cook %d of %d", shared, cook, len(p.input.Cooks))
 	case p.input.MakePerCook && len(p.input.Cooks) > 1:
 		return fmt.Sprintf("%s, cook %d of %d", recipe, cook, len(p.input.Cooks))
 	}
