@@ -127,7 +127,8 @@ type Difference struct {
 	PRandomisation *float64 `json:"p_randomisation"`
 	PWelch         *float64 `json:"p_welch"`
 	// With several comparisons: the interval widened so that all of them hold
-	// together with 95 % (Bonferroni), and Holm's p. The ending rests on these.
+	// together with 95 % (Games and Howell for all pairs without places, else
+	// Bonferroni), and Holm's p. The ending rests on the interval.
 	JointLow  *float64 `json:"joint_low,omitempty"`
 	JointHigh *float64 `json:"joint_high,omitempty"`
 	PHolm     *float64 `json:"p_holm,omitempty"`
@@ -180,7 +181,8 @@ type OverCooks struct {
 //
 // Source: the blocked Welch, see stats.BlockFit; percentages, Fieller (1954);
 // the randomisation p, Pitman (1937) inside blocks; several comparisons, Holm,
-// Scand. J. Statist. 6 (1979) 65-70.
+// Scand. J. Statist. 6 (1979) 65-70, and Games and Howell, J. Educ. Stat. 1 (1976)
+// 113-125.
 func Compare(in CompareInput) (figure.Answer[CompareResult], error) {
 	return CompareWith(in, nil)
 }
