@@ -168,6 +168,25 @@ func TestSoakedGrain(t *testing.T) {
 	})
 }
 
+// An amount of ten steps of the scale is off by 5 % and weighed; one of nine
+// is doubted.
+func TestTenStepsAreWeighed(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		for name, grams := range map[string]string{"ten": "10 g", "nine": "9 g"} {
+			must(b.AddRecipe(b.ctx, app.NewRecipe{
+				Name: name, Mixes: []lab.Mix{{Name: "dry", Lines: []lab.RecipeLine{{Ingredient: "oats", Amount: "300 g"}, {Ingredient: "gypsum", Amount: grams}}}},
+				Fills: []lab.Fill{{Mix: "dry", Amount: map[string]string{"ten": "310 g", "nine": "309 g"}[name]}},
+			}))(b)
+			k := must(b.KeepPlan(b.ctx, app.Act{}, ofOne(name, 1)))(b)
+			sheet := must(b.BenchSheet(b.ctx, k.Batch.String()))(b)
+			doubted := slices.ContainsFunc(sheet.Cautions, func(c figure.Caution) bool { return c.Code == "scale_too_coarse" })
+			if doubted != (name == "nine") {
+				t.Errorf("%s of gypsum on a scale of 1 g is doubted: %v", grams, doubted)
+			}
+		}
+	})
+}
+
 // Half a gram on a scale of 1 g is doubted, with a way out; on one of 0.01 g
 // it is not.
 func TestScaleStep(t *testing.T) {

@@ -257,3 +257,11 @@ func TestLabelGivesTheRow(t *testing.T) {
 		t.Error("carbon is said where the label gives protein alone")
 	}
 }
+
+// By hand, of a label without water: 20 % protein and 40 % fat of 6.25 and
+// 0.765, 30 % carbohydrate of which 10 % are sugars.
+func TestLabelByHand(t *testing.T) {
+	l := Label{Water: ptr(0), Protein: ptr(0.2), Fat: ptr(0.4), Carbohydrate: ptr(0.3), Sugars: ptr(0.1), Ash: ptr(0.1)}
+	within(t, "nitrogen", l.OfDry().N, 0.032, 1e-12)
+	within(t, "carbon", l.OfDry().C, 0.53*0.2+0.765*0.4+0.444*0.2+0.42*0.1, 1e-12)
+}
