@@ -84,7 +84,7 @@ document.addEventListener("click", (e) => {
       el.value = "";
     }
     all[all.length - 1].after(row);
-    row.querySelector("[data-drop]").setAttribute("aria-label", "Take row " + (all.length + 1) + " out");
+    row.querySelector("[data-drop]").setAttribute("aria-label", "Take out row " + (all.length + 1));
     row.querySelector("input, select, textarea").focus();
   } else if (all.length > 1) {
     key.closest("[data-row]").remove();
