@@ -153,6 +153,7 @@ type CookRun struct {
 	Logged   []lab.CookStep // without acknowledgements
 	Gauge    []lab.CookStep // readings
 	NextStep lab.Event      // the next step that was not logged, "" if none
+	Over     bool           // the cooker was opened: there is no step left
 }
 
 // CookRun returns how the cook called name goes.
@@ -180,6 +181,9 @@ func (f *Farm) CookRun(ctx context.Context, name string) (CookRun, error) {
 		if s.Event != lab.Heard {
 			run.Logged = append(run.Logged, s)
 		}
+	}
+	if _, run.Over = facts.markAt(lab.Opened); run.Over {
+		return run, nil
 	}
 	for _, s := range run.Steps {
 		_, isOff := facts.markAt(lab.HeatOff)
