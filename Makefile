@@ -9,7 +9,7 @@ export GOTOOLCHAIN := go1.27.3
 # Where goroutines share something.
 SHARING := ./internal/store/... ./internal/app ./internal/web
 
-.PHONY: test quick build fmt format vet vuln go-test race fuzz bench crosscheck html html
+.PHONY: test quick build fmt format vet vuln go-test race fuzz bench crosscheck html
 
 test: format vet vuln go-test race fuzz
 
@@ -52,9 +52,5 @@ crosscheck:
 	test/crosscheck.sh
 
 # Has an independent checker read the HTML of every page.
-html:
-	test/html.sh
-
-# Has a checker of HTML read every page. It needs Java, and npm once.
 html:
 	test/html.sh
