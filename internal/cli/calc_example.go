@@ -42,6 +42,8 @@ var examples = map[string]string{
  "room_c": 20, "burner_w": 2200, "efficiency": 0.5, "water_l": 3,
  "load_kg": 7,
  "pot": {"kg": 6, "kj_kgk": 0.9, "diameter_mm": 320, "height_mm": 300}}`,
+	"dose": `{"lc_ml": 600, "keep_ml": 10, "loss_pct": 5, "per_jar_ml": 2,
+ "jars": 240, "generation": 1, "dry_g_per_jar": 36}`,
 	"power": `{"arms": 2, "jars_per_arm": 12, "cv_pct": 25}`,
 	"yields": `{"arms": [
   {"name": "oats", "inoculated": 12, "discarded": 1, "barren": 1,

@@ -62,7 +62,7 @@ var importTable = map[string]row{
 	"calc/air":       pure("units", "calc/steam", "calc/stats").later(),
 	"calc/drying":    pure("units", "calc/steam", "calc/stats").later(),
 	"calc/forecast":  pure("calc/stats").later(),
-	"calc/planning":  pure("calc/stats").later(),
+	"calc/planning":  pure("calc/stats"),
 	"calc/vision":    pure("calc/stats").later(),
 
 	"store":           {may: []string{"lab", "units"}, never: []ban{sql, http, disk, trouble}},

@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/jsonschema-go/jsonschema"
 
+	"pinset/internal/calc/planning"
 	"pinset/internal/calc/steam"
 	"pinset/internal/calc/substrate"
 	"pinset/internal/calc/thermal"
@@ -46,6 +47,7 @@ var calculators = []Calculator{
 	calculator("water", "Water for the cook", "Says how much water to pour so that the pot does not run dry.", thermal.Water),
 	calculator("load", "Loads of the cooker", "Parts jars into cooks, layers and rounds over a day.", thermal.Load),
 	calculator("cool", "When it is cool", "Says from two readings when a jar is cool enough to inoculate.", thermal.Cool),
+	calculator("dose", "How far the LC goes", "Counts the jars that a liquid culture serves, and when the next must be begun.", planning.Dose),
 	calculator("power", "Jars for a comparison", "Says what a comparison of so many jars can show, and how many it takes.", trialstat.Power),
 	calculator("compare", "Compare arms", "Judges a comparison jar by jar, with its interval and what would settle it.", trialstat.Compare),
 	calculator("yields", "Yields from totals", "Gives grams per jar, shares and biological efficiency from totals, and says what totals can not show.", trialstat.Yields),
