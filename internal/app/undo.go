@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Figures)+len(e.Lots)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -63,6 +63,9 @@ func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store
 	}
 	for i := range e.Lots {
 		e.Lots[i].Entry = withdrawal(d, e.Lots[i].Entry)
+	}
+	for i := range e.Keepings {
+		e.Keepings[i].Entry = withdrawal(d, e.Keepings[i].Entry)
 	}
 	for i := range e.Makings {
 		e.Makings[i].Entry = withdrawal(d, e.Makings[i].Entry)
@@ -117,6 +120,9 @@ func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 		return err
 	}
 	if err := w.AddIngredientLots(ctx, e.Lots); err != nil {
+		return err
+	}
+	if err := w.AddKeepings(ctx, e.Keepings); err != nil {
 		return err
 	}
 	if err := w.AddMakings(ctx, e.Makings); err != nil {

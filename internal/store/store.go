@@ -13,6 +13,7 @@ package store
 
 import (
 	"context"
+	"time"
 
 	"pinset/internal/lab"
 	"pinset/internal/units"
@@ -72,6 +73,32 @@ type Cultures interface {
 	Culture(ctx context.Context, id lab.CultureID) (lab.Culture, error)
 	// CultureByName finds by lab.NameKey.
 	CultureByName(ctx context.Context, name string) (lab.Culture, error)
+	// Keepings returns all entries on cultures, corrected ones included, in
+	// the order of entry.
+	Keepings(ctx context.Context) ([]lab.Keeping, error)
+	// CultureUses counts the jars that carry each culture by what became of
+	// them.
+	CultureUses(ctx context.Context) ([]CultureUse, error)
+	// CultureDoses counts the inoculations that hold by culture and amount
+	// as typed.
+	CultureDoses(ctx context.Context) ([]CultureDose, error)
+}
+
+// CultureUse is jars of one culture with one fate, as stored.
+type CultureUse struct {
+	Culture lab.CultureID
+	Fate    lab.Fate
+	Reason  string
+	Jars    int
+	Grams   float64   // picked, fresh
+	Last    time.Time // when the last of them came to it; zero if not said
+}
+
+// CultureDose is jars that got one amount of a culture.
+type CultureDose struct {
+	Culture lab.CultureID
+	Amount  string // as typed
+	Jars    int
 }
 
 // CulturesWriter writes cultures.
@@ -80,6 +107,7 @@ type CulturesWriter interface {
 	// nothing and is no error. A taken name is a Conflict. The same holds
 	// for every Add below.
 	AddCulture(ctx context.Context, c lab.Culture) error
+	AddKeepings(ctx context.Context, k []lab.Keeping) error
 }
 
 // Supplies reads ingredients, recipes, containers and makings.
@@ -256,6 +284,7 @@ type TrialsWriter interface {
 type Entries struct {
 	Figures      []lab.IngredientFigures
 	Lots         []lab.IngredientLot
+	Keepings     []lab.Keeping
 	Makings      []lab.Making
 	Marks        []lab.CookMark
 	Cookers      []lab.Cooker

@@ -25,6 +25,8 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 	}{
 		{"settings", testSettings},
 		{"cultures", testCultures},
+		{"keepings", testKeepings},
+		{"culture uses", testCultureUses},
 		{"ingredients", testIngredients},
 		{"containers", testContainers},
 		{"recipes", testRecipes},

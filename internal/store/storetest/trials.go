@@ -84,6 +84,7 @@ func testDeedEntries(t *testing.T, s store.Store) {
 	want := store.Entries{
 		Figures:      []lab.IngredientFigures{{Entry: newEntry(f.deed, 1), Ingredient: oats.ID}},
 		Lots:         []lab.IngredientLot{{Entry: newEntry(f.deed, 1), Lot: newID[lab.IngredientLotID](), Number: 1, Ingredient: oats.ID}},
+		Keepings:     []lab.Keeping{{Entry: newEntry(f.deed, 1), Culture: f.culture.ID, Kept: lab.Ended}},
 		Makings:      []lab.Making{{Entry: newEntry(f.deed, 1), Batch: f.batch.ID, Mix: "m"}},
 		Marks:        []lab.CookMark{{Entry: newEntry(f.deed, 1), Cook: f.cook.ID, Event: lab.Reached}},
 		Inoculations: []lab.Inoculation{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Culture: f.culture.ID, Means: lab.ByLC}},
@@ -97,7 +98,7 @@ func testDeedEntries(t *testing.T, s store.Store) {
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		_, err := w.AddDeed(ctx, other)
 		return firstError(err, w.AddIngredient(ctx, oats), w.AddIngredientFigures(ctx, want.Figures), w.AddIngredientLots(ctx, want.Lots),
-			w.AddMakings(ctx, want.Makings), w.AddCookMarks(ctx, want.Marks),
+			w.AddKeepings(ctx, want.Keepings), w.AddMakings(ctx, want.Makings), w.AddCookMarks(ctx, want.Marks),
 			w.AddInoculations(ctx, want.Inoculations), w.AddSeen(ctx, want.Seen), w.AddPicks(ctx, want.Picks),
 			w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(other, 1), Jar: f.jar.ID, Stage: lab.Light}}))
 	})

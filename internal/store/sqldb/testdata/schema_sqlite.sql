@@ -125,7 +125,25 @@ CREATE TABLE culture (
     made TEXT NOT NULL,
     made_exact TEXT NOT NULL CHECK (made_exact IN ('', 'exact', 'day', 'unknown')),
     note TEXT NOT NULL
+, medium TEXT REFERENCES recipe (id), jar TEXT REFERENCES jar (id), details TEXT NOT NULL DEFAULT '{}') STRICT;
+CREATE TABLE culture_keeping (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES culture_keeping (id),
+    withdrawn INTEGER NOT NULL,
+    culture TEXT NOT NULL REFERENCES culture (id),
+    kept TEXT NOT NULL CHECK (kept IN ('tested', 'stored', 'drawn', 'fruited', 'ended')),
+    finding TEXT NOT NULL,
+    storage TEXT NOT NULL,
+    amount REAL NOT NULL CHECK (amount >= 0),
+    note TEXT NOT NULL
 ) STRICT;
+CREATE INDEX culture_keeping_deed ON culture_keeping (deed);
 CREATE TABLE deed (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
@@ -240,6 +258,7 @@ CREATE TABLE jar_now (
     fate_at TEXT NOT NULL DEFAULT '',
     fate_at_exact TEXT NOT NULL DEFAULT '' CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
 ) STRICT;
+CREATE INDEX jar_now_carries ON jar_now (carries, fate, reason, grams, fate_at);
 CREATE INDEX jar_now_cook ON jar_now (cook);
 CREATE INDEX jar_now_tally ON jar_now (batch, blank, fate, stage, inoculated_exact, grams, dry_grams);
 CREATE TABLE making (
