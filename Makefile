@@ -36,7 +36,7 @@ vuln:
 	test/vuln.sh
 
 go-test:
-	test/with-chromium.sh test/with-postgres.sh go test -count=1 -timeout=15m ./...
+	test/with-chromium.sh test/with-readers.sh test/with-postgres.sh go test -count=1 -timeout=15m ./...
 
 race:
 	test/race.sh $(SHARING)

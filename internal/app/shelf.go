@@ -28,26 +28,36 @@ type ShelfRow struct {
 // Shelf returns the jars that are still at work, by shelf and batch, and
 // whether some were left out because there are too many.
 func (f *Farm) Shelf(ctx context.Context) (shelves []ShelfView, cut bool, err error) {
-	err = f.store.Read(ctx, func(r store.Reader) error {
-		batches, err := r.Batches(ctx, 200)
-		if err != nil {
-			return err
-		}
-		byID := make(map[lab.BatchID]lab.Batch, len(batches))
-		for _, b := range batches {
-			byID[b.ID] = b
-		}
-		rows, err := r.Jars(ctx, store.JarFilter{Open: true, Limit: shelfLimit + 1})
-		if err != nil {
-			return err
-		}
-		if cut = len(rows) > shelfLimit; cut {
-			rows = rows[:shelfLimit]
-		}
-		shelves = f.layOut(rows, byID)
-		return nil
+	err = f.store.Read(ctx, func(r store.Reader) (err error) {
+		shelves, cut, err = f.shelves(ctx, r)
+		return err
 	})
 	return shelves, cut, err
+}
+
+func (f *Farm) shelves(ctx context.Context, r store.Reader) (shelves []ShelfView, cut bool, err error) {
+	batches, err := r.Batches(ctx, 200)
+	if err != nil {
+		return nil, false, err
+	}
+	byID := make(map[lab.BatchID]lab.Batch, len(batches))
+	for _, b := range batches {
+		byID[b.ID] = b
+	}
+	rows, err := r.Jars(ctx, store.JarFilter{Open: true, Limit: shelfLimit + 1})
+	if err != nil {
+		return nil, false, err
+	}
+	if cut = len(rows) > shelfLimit; cut {
+		rows = rows[:shelfLimit]
+	}
+	walk, err := r.Setting(ctx, settingWalk)
+	if err != nil {
+		return nil, false, err
+	}
+	shelves = f.layOut(rows, byID)
+	inWalkingOrder(shelves, walk)
+	return shelves, cut, nil
 }
 
 // layOut groups rows by shelf, then batch. Jars past their batch's closing
@@ -71,7 +81,6 @@ func (f *Farm) layOut(rows []store.JarRow, batches map[lab.BatchID]lab.Batch) []
 		row := &s.Rows[len(s.Rows)-1]
 		row.Jars = append(row.Jars, j)
 	}
-	slices.SortStableFunc(shelves, func(a, b ShelfView) int { return strings.Compare(a.Name, b.Name) })
 	for i := range shelves {
 		for k := range shelves[i].Rows {
 			row := &shelves[i].Rows[k]

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"strings"
+	"unicode"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -126,3 +127,17 @@ func (n *pen) write(m *mark) {
 }
 
 func (n *pen) px(q point) (x, y float64) { return n.x + q.x*n.mm, n.y + q.y*n.mm }
+
+// Printable replaces letters that DejaVu Sans can not hold by a box, so that
+// the rest of a name is still printed.
+func Printable(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r > 0xffff || unicode.IsControl(r) || r == unicode.ReplacementChar || unicode.In(r, foreign...) {
+			return '□'
+		}
+		return r
+	}, text)
+}
+
+// foreign are the common scripts that DejaVu Sans lacks.
+var foreign = []*unicode.RangeTable{unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul, unicode.Thai, unicode.Devanagari, unicode.Bengali, unicode.Tamil}

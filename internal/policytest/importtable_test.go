@@ -76,11 +76,12 @@ var importTable = map[string]row{
 	"ingest":   {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
 	"picture":  {may: []string{"units"}, never: []ban{inOut}},
 	"report":   {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
-	"label":    {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}, planned: true},
+	"label":    {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
+	"scan":     {never: []ban{sql, http, disk, trouble}},
 	"blob":     {never: []ban{http}, planned: true},
 
 	"web": {
-		may:   []string{"app", "reckoner", "report", "label", "picture", "ingest", "blob", "lab", "units"},
+		may:   []string{"app", "reckoner", "report", "label", "scan", "picture", "ingest", "blob", "lab", "units"},
 		never: []ban{sql},
 	},
 	"cli": {

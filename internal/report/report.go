@@ -99,7 +99,7 @@ func begin(o Options, title, foot string, when time.Time) *document {
 	}
 	d.SetCreationDate(when)
 	d.SetModificationDate(when)
-	d.SetTitle(printable(title), true)
+	d.SetTitle(picture.Printable(title), true)
 	d.SetProducer("Pinset", true)
 	d.SetLang("en")
 	d.SetMargins(left, top, right)
@@ -115,14 +115,14 @@ func begin(o Options, title, foot string, when time.Time) *document {
 
 // Text writes text with its base line at y.
 func (d *document) Text(x, y float64, text string) {
-	clean := printable(text)
+	clean := picture.Printable(text)
 	d.lacks = d.lacks || clean != text
 	d.Fpdf.Text(x, y, clean)
 }
 
 // GetStringWidth is how wide Text draws text.
 func (d *document) GetStringWidth(text string) float64 {
-	return d.Fpdf.GetStringWidth(printable(text))
+	return d.Fpdf.GetStringWidth(picture.Printable(text))
 }
 
 func (d *document) footer() {

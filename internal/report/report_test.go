@@ -20,6 +20,7 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
+	"pinset/internal/picture"
 	"pinset/internal/store/sqldb"
 	"pinset/internal/units"
 )
@@ -291,7 +292,7 @@ func TestStrangeNames(t *testing.T) {
 		for _, m := range texts(t, pdf) {
 			said = said || strings.Contains(m.text, "□ stands for")
 		}
-		if want := printable(name) != name; said != want {
+		if want := picture.Printable(name) != name; said != want {
 			t.Errorf("%q: a missing letter is said: %v, want %v", name, said, want)
 		}
 		if _, err := Codes(s, Options{}); err != nil {

@@ -5,7 +5,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"pinset/internal/units"
@@ -124,17 +123,3 @@ func known(x *float64, decimals int, unit string) string {
 	}
 	return strings.TrimSpace(strconv.FormatFloat(*x, 'f', decimals, 64) + " " + unit)
 }
-
-// printable replaces letters that the font can not hold, so that the rest of
-// a name is still printed.
-func printable(text string) string {
-	return strings.Map(func(r rune) rune {
-		if r > 0xffff || unicode.IsControl(r) || r == unicode.ReplacementChar || unicode.In(r, foreign...) {
-			return '□'
-		}
-		return r
-	}, text)
-}
-
-// foreign are the common scripts that DejaVu Sans lacks.
-var foreign = []*unicode.RangeTable{unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul, unicode.Thai, unicode.Devanagari, unicode.Bengali, unicode.Tamil}
