@@ -47,6 +47,25 @@ const (
 // Storages lists the ways of storage in the order that pages offer them.
 var Storages = []Storage{InFridge, AtRoom, InWater, DriedGrain, InFreezer, FreezeDried, InNitrogen}
 
+// Label says the way of storage as pages do.
+func (s Storage) Label() string {
+	switch s {
+	case AtRoom:
+		return "at room temperature"
+	case InFridge:
+		return "in the fridge, about 4 °C"
+	case InWater:
+		return "in sterile water"
+	case InFreezer:
+		return "in the freezer, about -80 °C"
+	case InNitrogen:
+		return "in liquid nitrogen"
+	case DriedGrain:
+		return "on dried grain"
+	}
+	return string(s)
+}
+
 // Keeping is one entry on a culture.
 type Keeping struct {
 	Entry

@@ -156,9 +156,10 @@ type JarFilter struct {
 	Numbers []int // with Batch
 	Cook    lab.CookID
 	Trial   lab.TrialID
-	Open    bool // only jars whose stored fate is growing or not yet settled, no blanks
-	After   int  // with Batch: only numbers above it, for paging
-	Limit   int  // 0 is no limit
+	Carries lab.CultureID // what they were inoculated with
+	Open    bool          // only jars whose stored fate is growing or not yet settled, no blanks
+	After   int           // with Batch: only numbers above it, for paging
+	Limit   int           // 0 is no limit
 }
 
 // JarRow is a jar with its standing as stored.

@@ -61,6 +61,10 @@ func testCultureUses(t *testing.T, s store.Store) {
 		{Culture: f.culture.ID, Fate: lab.Lost, Reason: "fouled", Jars: 1, Last: at(3).Time}: true,
 		{Culture: other.ID, Fate: lab.Growing, Jars: 1}:                                      true,
 	}, uses)
+	carrying := read(t, s, func(ctx context.Context, r store.Reader) ([]store.JarRow, error) {
+		return r.Jars(ctx, store.JarFilter{Carries: f.culture.ID, Limit: 2})
+	})
+	same(t, "the first two jars that carry it", []int{jars[0].Number, jars[1].Number}, []int{carrying[0].Number, carrying[1].Number})
 	got := make(map[store.CultureDose]bool)
 	for _, d := range read(t, s, func(ctx context.Context, r store.Reader) ([]store.CultureDose, error) { return r.CultureDoses(ctx) }) {
 		got[d] = true
