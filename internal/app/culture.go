@@ -216,7 +216,7 @@ func (f *Farm) KeepCulture(ctx context.Context, a Act, n NewKeeping) (Done, erro
 		if err != nil {
 			return err
 		}
-		deed, err := f.deed(a, "", "%s %s", c.Name, keptLine(k))
+		deed, err := f.deed(a, "", "%s %s", c.Name, KeptLine(k))
 		if err != nil {
 			return err
 		}
@@ -231,8 +231,8 @@ func (f *Farm) KeepCulture(ctx context.Context, a Act, n NewKeeping) (Done, erro
 	return done, err
 }
 
-// keptLine says what was done, after a name: "tested clean".
-func keptLine(k lab.Keeping) string {
+// KeptLine says what was done, after a name: "tested clean".
+func KeptLine(k lab.Keeping) string {
 	switch k.Kept {
 	case lab.Tested:
 		return "tested " + string(k.Finding)

@@ -8,65 +8,9 @@ import (
 	"pinset/internal/lab"
 )
 
-type cultureCmds struct {
-	Add  cultureAddCmd  `cmd:"" help:"Keep a culture."`
-	List cultureListCmd `cmd:"" help:"List the cultures."`
-}
-
-type cultureAddCmd struct {
-	signed
-	Name    string `arg:"" help:"Name, such as LC-3."`
-	Form    string `help:"LC, plate, slant, syringe, grain, print." default:"LC"`
-	Strain  string `help:"Strain." placeholder:"NAME"`
-	Species string `help:"Species." placeholder:"NAME"`
-	Parent  string `help:"Culture that it was taken from." placeholder:"NAME"`
-	Made    string `help:"Day; today if left out." default:"today"`
-	Note    string `help:"Anything else." placeholder:"TEXT"`
-}
-
-func (c *cultureAddCmd) Run(r *run) error {
-	return r.beginFarm(c.records, func(f *app.Farm) error {
-		got, err := f.AddCulture(r.ctx, app.NewCulture{Name: c.Name, Form: c.Form, Strain: c.Strain, Species: c.Species, Parent: c.Parent, Made: c.Made, Note: c.Note})
-		if err != nil {
-			return err
-		}
-		return r.printKept("culture", got.Name)
-	})
-}
-
 // printKept says what was kept.
 func (r *run) printKept(noun, name string) error {
 	return r.print(map[string]string{noun: name}, func(w io.Writer) { fmt.Fprintf(w, "kept the %s %s\n", noun, name) })
-}
-
-type cultureListCmd struct{ records }
-
-func (c *cultureListCmd) Run(r *run) error {
-	return r.onFarm(c.records, func(f *app.Farm) error {
-		rows, err := f.Cultures(r.ctx)
-		if err != nil {
-			return err
-		}
-		type view struct {
-			Culture string   `json:"culture"`
-			Form    lab.Form `json:"form"`
-			Strain  string   `json:"strain"`
-			Species string   `json:"species"`
-			Parent  string   `json:"parent"`
-			Made    *string  `json:"made"`
-		}
-		out := []view{}
-		for _, x := range rows {
-			out = append(out, view{x.Name, x.Form, x.Strain, x.Species, x.ParentName, viewWhen(x.Made)})
-		}
-		return r.print(out, func(w io.Writer) {
-			t := newTable("culture", "form", "strain", "from", "made")
-			for i, v := range out {
-				t.row(v.Culture, v.Form, v.Strain, v.Parent, rows[i].Made.Show(f.Zone(r.ctx)))
-			}
-			t.write(w)
-		})
-	})
 }
 
 type containerCmds struct {

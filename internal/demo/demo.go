@@ -132,10 +132,22 @@ func (p *planting) cultures() {
 		_, err := p.farm.AddCulture(p.ctx, c)
 		p.do(c.Name, err)
 	}
-	add(355, app.NewCulture{Name: "Slant W1", Form: "slant", Note: "Bought in, fruited before"})
-	add(352, app.NewCulture{Name: "LC-1", Form: "LC", Parent: "Slant W1"})
-	add(310, app.NewCulture{Name: "LC-2", Form: "LC", Parent: "LC-1"})
-	add(250, app.NewCulture{Name: "LC-3", Form: "LC", Parent: "LC-1", Note: "Cloudy at the bottom on the second day, used all the same"})
-	add(200, app.NewCulture{Name: "LC-4", Form: "LC", Parent: "Slant W1"})
-	add(60, app.NewCulture{Name: "LC-5", Form: "LC", Parent: "Slant W1"})
+	keep := func(before int, k app.NewKeeping) {
+		p.day(before)
+		_, err := p.farm.KeepCulture(p.ctx, app.Act{By: "IV"}, k)
+		p.do(k.Culture, err)
+	}
+	add(355, app.NewCulture{Name: "Slant W1", Form: "slant", Source: "a neighbour", Generation: "0", Note: "Fruited before"})
+	keep(355, app.NewKeeping{Culture: "Slant W1", Kept: "stored", Storage: "fridge"})
+	add(352, app.NewCulture{Name: "LC-1", Form: "LC", Parent: "Slant W1", Volume: "250 mL"})
+	add(310, app.NewCulture{Name: "LC-2", Form: "LC", Parent: "LC-1", Took: "2 mL", Volume: "250 mL"})
+	keep(304, app.NewKeeping{Culture: "LC-2", Kept: "tested", Finding: "clean"})
+	add(250, app.NewCulture{Name: "LC-3", Form: "LC", Parent: "LC-1", Took: "2 mL", Volume: "250 mL", Note: "Cloudy at the bottom on the second day, used all the same"})
+	keep(222, app.NewKeeping{Culture: "LC-3", Kept: "tested", Finding: "dirty", Note: "pink on the plate, streaked too late"})
+	keep(221, app.NewKeeping{Culture: "LC-3", Kept: "ended", Note: "cooked and thrown away"})
+	add(200, app.NewCulture{Name: "LC-4", Form: "LC", Parent: "Slant W1", Volume: "400 mL"})
+	keep(195, app.NewKeeping{Culture: "LC-4", Kept: "tested", Finding: "clean"})
+	keep(180, app.NewKeeping{Culture: "LC-4", Kept: "stored", Storage: "fridge"})
+	add(60, app.NewCulture{Name: "LC-5", Form: "LC", Parent: "Slant W1", Volume: "400 mL"})
+	keep(54, app.NewKeeping{Culture: "LC-5", Kept: "tested", Finding: "clean"})
 }

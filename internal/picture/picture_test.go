@@ -91,6 +91,20 @@ func season() Season {
 	return s
 }
 
+func descent(n int) Descent {
+	day := func(n int) time.Time { return time.Date(2026, 1, 10, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n) }
+	d := Descent{Name: "The line of LC-4", Today: day(200)}
+	for i := range n {
+		c := DescentCulture{Name: fmt.Sprintf("LC-%d", i), Note: "LC, transfer 2", Parent: i/2 - 1, Made: day(12 * i), This: i == 4, Doubt: i == 3, Link: "/cultures/LC"}
+		if i%3 == 1 {
+			c.Ended = day(12*i + 60)
+		}
+		c.Marks = []DescentMark{{day(12*i + 5), Covered, "tested clean"}, {day(12*i + 70), PickedOff, "fruited"}}
+		d.Cultures = append(d.Cultures, c)
+	}
+	return d
+}
+
 // every returns each kind of picture with few, usual and many data.
 func every() map[string]*Picture {
 	return map[string]*Picture{
@@ -99,6 +113,7 @@ func every() map[string]*Picture {
 		"load-phone": load(7).Draw(358), "load-desk": load(7).Draw(694), "load-one": load(1).Draw(358), "load-many": load(40).Draw(694),
 		"shelf-phone": shelf(11).Draw(358), "shelf-desk": shelf(22).Draw(940), "shelf-none": shelf(0).Draw(358), "shelf-many": shelf(400).Draw(940),
 		"season-phone": season().Draw(358), "season-desk": season().Draw(694), "season-none": Season{Name: "Season"}.Draw(358),
+		"descent-phone": descent(6).Draw(358), "descent-desk": descent(9).Draw(694), "descent-none": Descent{Name: "No line"}.Draw(358),
 		"heat-phone": heat(2).Draw(358), "heat-desk": heat(2).Draw(694), "heat-none": Heat{Name: "cook 1", Finding: "nothing"}.Draw(358), "heat-many": heat(9).Draw(694),
 		"spark": Spark{Name: "Grams by batch", Unit: "g", Values: []float64{3, 5, 4, 8}}.Draw(120), "spark-none": Spark{}.Draw(120),
 	}

@@ -92,8 +92,8 @@ func TestSuppliesAreWrittenDown(t *testing.T) {
 
 	x.send("/cultures", "/cultures", url.Values{"name": {"  "}}).mended("name", "  ", "no name")
 	x.send("/cultures", "/cultures", url.Values{"name": {"LC-1"}, "form": {"LC"}, "made": {"soon"}}).mended("made", "soon", "is not a day")
-	x.send("/cultures", "/cultures", url.Values{"name": {"LC-1"}, "form": {"LC"}}).to("/cultures")
-	x.send("/cultures", "/cultures", url.Values{"name": {"LC-2"}, "form": {"LC"}, "parent": {"LC-1"}}).to("/cultures")
+	x.send("/cultures", "/cultures", url.Values{"name": {"LC-1"}, "form": {"LC"}}).to("/cultures/LC-1")
+	x.send("/cultures", "/cultures", url.Values{"name": {"LC-2"}, "form": {"LC"}, "parent": {"LC-1"}}).to("/cultures/LC-2")
 	x.get("/cultures").doc().want("descent", tag("li"), says("from LC-1"))
 }
 

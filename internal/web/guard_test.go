@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -37,12 +38,15 @@ func TestEveryRouteHasItsRule(t *testing.T) {
 	}
 }
 
+// placeholder is a part of a pattern that stands for anything.
+var placeholder = regexp.MustCompile(`\{\w+\}`)
+
 // TestTheDoorHoldsEveryRoute asks for every route without the passphrase.
 func TestTheDoorHoldsEveryRoute(t *testing.T) {
 	x := newSite(t, Options{Listen: "0.0.0.0:8470", Passphrase: "oak and barley"})
 	for _, rt := range routes {
 		method, path, _ := strings.Cut(rt.pattern, " ")
-		path = strings.NewReplacer("{$}", "", "{file}", "x", "{batch}", "B1", "{trial}", "x", "{recipe}", "x", "{ingredient}", "x", "{code}", "x", "{cook}", "1", "{record}", "x", "{calc}", "held").Replace(path)
+		path = placeholder.ReplaceAllString(strings.Replace(path, "{$}", "", 1), "x")
 		var a answer
 		if method == http.MethodGet {
 			a = x.get(path)

@@ -5,7 +5,7 @@ package web
 var allPages = []page{
 	&loginPage{}, &errorPage{}, &allPage{}, &findPage{}, &settingsPage{}, &undoPage{}, &importPage{},
 	&planPage{}, &planForm{},
-	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &inoculatePage{},
+	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &culturePage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &inoculatePage{},
 	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{},
 	&weighPage{}, &cropPage{},
 	&trialsPage{}, &trialPage{}, &fouledPage{},

@@ -35,6 +35,7 @@ var pagePaths = map[string][2]string{
 	"GET /ingredients/{ingredient}":  {"/ingredients/dextrose", "dextrose"},
 	"GET /recipes/{recipe}/ladder":   {"/recipes/millet%20cake/ladder?step=millet&from=40&to=50&by=5", "A ladder of millet cake"},
 	"GET /cultures":                  {"/cultures", "Cultures"},
+	"GET /cultures/{culture}":        {"/cultures/LC-3", "LC-3"},
 	"GET /shelf":                     {"/shelf", "Shelf"},
 	"GET /j/{code}":                  {"/j/CODE", "B1·1"},
 	"GET /J/{code}":                  {"/J/CODE", "B1·1"},
@@ -100,7 +101,7 @@ func TestEveryPageInEveryState(t *testing.T) {
 			for pattern, want := range pagePaths {
 				a := x.get(strings.Replace(want[0], "CODE", code, 1))
 				needs := strings.Contains(pattern, "{batch}") || strings.Contains(pattern, "{trial}") || strings.Contains(pattern, "{recipe}") ||
-					strings.Contains(pattern, "{code}") || strings.Contains(pattern, "{cook}") || strings.Contains(want[0], "from=")
+					strings.Contains(pattern, "{code}") || strings.Contains(pattern, "{culture}") || strings.Contains(pattern, "{cook}") || strings.Contains(want[0], "from=")
 				switch {
 				case code == "" && needs:
 					if a.Code == http.StatusOK || a.Code >= 500 {
