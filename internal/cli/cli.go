@@ -78,13 +78,14 @@ type grammar struct {
 	Deed    deedCmds    `cmd:"" help:"Acts of entry: list, undo."`
 	Shelf   shelfCmds   `cmd:"" help:"What stands where: list."`
 	Crop    cropCmds    `cmd:"" help:"What was picked, by batch: list."`
-	Culture cultureCmds `cmd:"" help:"Cultures: add, list."`
+	Culture cultureCmds `cmd:"" help:"Cultures: add, list, show, keep, limit."`
 
 	Recipe     recipeCmds     `cmd:"" help:"Recipes: add, list, show."`
 	Ingredient ingredientCmds `cmd:"" help:"Ingredients: add, list."`
 	Container  containerCmds  `cmd:"" help:"Kinds of vessel: add, list."`
 	Farm       farmCmds       `cmd:"" help:"The farm itself: show, set."`
 	Import     importCmds     `cmd:"" help:"Take in a sheet of your own: jars."`
+	Export     exportCmd      `cmd:"" help:"Write records to a spreadsheet: one noun, or all."`
 	Backup     backupCmd      `cmd:"" help:"Write a sound copy of the records to a file."`
 	Calc       calcCmd        `cmd:"" help:"Compute without any records; alone, it lists the calculators."`
 	Version    versionCmd     `cmd:"" help:"Print the version."`

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -11,27 +12,42 @@ import (
 
 	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/workbook"
 )
 
 const saveAsCSV = "open it in the spreadsheet and save the sheet as CSV (UTF-8)"
 
-// readText returns all of src as UTF-8 without a byte order mark, and doubts
-// about its letters. UTF-16 needs a byte order mark. What is neither UTF-16
-// nor UTF-8 is taken for Windows-1252.
-func readText(src io.Reader) (string, []figure.Caution, error) {
+// readRaw returns all of src, bounded.
+func readRaw(src io.Reader) ([]byte, error) {
 	raw, err := io.ReadAll(io.LimitReader(src, maxBytes+1))
 	if err != nil {
-		return "", nil, fmt.Errorf("read the sheet: %w", err)
+		return nil, fmt.Errorf("read the sheet: %w", err)
 	}
 	if len(raw) > maxBytes {
-		return "", nil, lab.Invalidf("file", "save it in parts, by batch or by year", "the file is larger than %d MB", maxBytes>>20)
+		return nil, lab.Invalidf("file", "save it in parts, by batch or by year", "the file is larger than %d MB", maxBytes>>20)
 	}
+	return raw, nil
+}
+
+// readText returns all of src as text.
+func readText(src io.Reader) (string, []figure.Caution, error) {
+	raw, err := readRaw(src)
+	if err != nil {
+		return "", nil, err
+	}
+	return textOf(raw)
+}
+
+// textOf returns raw as UTF-8 without a byte order mark, and doubts about its
+// letters. UTF-16 needs a byte order mark. What is neither UTF-16 nor UTF-8
+// is taken for Windows-1252.
+func textOf(raw []byte) (string, []figure.Caution, error) {
 	if order := byteOrder(raw); order != nil {
 		return fromUTF16(raw[2:], order)
 	}
 	raw = bytes.TrimPrefix(raw, []byte("\xEF\xBB\xBF"))
 	switch {
-	case bytes.HasPrefix(raw, []byte("PK\x03\x04")):
+	case workbook.Is(raw):
 		return "", nil, lab.Invalidf("file", saveAsCSV, "the file is a spreadsheet or an archive, not CSV")
 	case bytes.IndexByte(raw, 0) >= 0:
 		return "", nil, lab.Invalidf("file", saveAsCSV, "the file holds bytes that are no text")
@@ -39,6 +55,66 @@ func readText(src io.Reader) (string, []figure.Caution, error) {
 		return string(raw), nil, nil
 	}
 	return fromBytes(raw)
+}
+
+// readLayout returns the layout of the sheet in src: CSV, or the first sheet
+// of a workbook whose header is understood.
+func readLayout(src io.Reader) (*layout, []figure.Caution, error) {
+	raw, err := readRaw(src)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !workbook.Is(raw) {
+		text, doubts, err := textOf(raw)
+		if err != nil {
+			return nil, nil, err
+		}
+		l, err := findLayout(text)
+		return l, doubts, err
+	}
+	book, err := workbook.Read(raw)
+	if err != nil {
+		return nil, nil, lab.Invalidf("file", saveAsCSV, "the file can not be read as a workbook: %v", err)
+	}
+	return bookLayout(book)
+}
+
+func bookLayout(book workbook.Book) (*layout, []figure.Caution, error) {
+	if len(book.Sheets) == 0 {
+		return nil, nil, lab.Invalidf("file", "choose the one with your jars", "no sheet of the workbook holds anything")
+	}
+	var first error
+	for i, sheet := range book.Sheets {
+		l, err := findLayout(sheet.CSV)
+		if err == nil {
+			return l, bookDoubts(book, i), nil
+		}
+		first = cmp.Or(first, err)
+	}
+	return nil, nil, first
+}
+
+// bookDoubts says what of a workbook was not read.
+func bookDoubts(book workbook.Book, read int) []figure.Caution {
+	var out []figure.Caution
+	if len(book.Sheets) > 1 {
+		var others []string
+		for i, s := range book.Sheets {
+			if i != read {
+				others = append(others, s.Name)
+			}
+		}
+		out = append(out, figure.Caution{
+			Code: "other_sheets", Title: "One sheet of several", Weight: figure.Note,
+			Text: fmt.Sprintf("The sheet %s is read. Not read: %s. Save the one that you mean as a file of its own.", book.Sheets[read].Name, clip(strings.Join(others, ", "))),
+		})
+	}
+	if book.Macros {
+		out = append(out, figure.Caution{
+			Code: "macros", Title: "The workbook carries macros", Weight: figure.Note, Text: "They were not looked at. Of a formula its last result is taken.",
+		})
+	}
+	return out
 }
 
 // byteOrder returns the order that a UTF-16 byte order mark states, or nil.

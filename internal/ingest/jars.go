@@ -14,18 +14,15 @@ import (
 // what the sheet is called in messages.
 //
 // UTF-8 and, with a byte order mark, UTF-16 are read; cells parted by commas,
-// semicolons or tabs; numbers with a decimal point or comma. At most 64 MB
+// semicolons or tabs; numbers with a decimal point or comma; and workbooks
+// (.xlsx), of which the first sheet with such headings is taken. At most 64 MB
 // are read, 1 000 000 rows, 500 columns and 10 000 bytes in a cell.
 //
 // A row with a fault is refused with every fault in it and does not keep the
 // others from being read. The error is an Invalid Problem if the file as a
 // whole can not be read as a sheet of jars, or that of src.
 func ReadJars(src io.Reader, name string, o Options) (app.JarSheet, error) {
-	text, doubts, err := readText(src)
-	if err != nil {
-		return app.JarSheet{}, err
-	}
-	l, err := findLayout(text)
+	l, doubts, err := readLayout(src)
 	if err != nil {
 		return app.JarSheet{}, err
 	}

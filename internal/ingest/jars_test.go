@@ -371,7 +371,7 @@ func TestWholeSheetRefused(t *testing.T) {
 		{"prose", "dear diary\ntoday I filled some\n", "reads as a header"},
 		{"no jar", "batch,harvest,weight g\nA,2026-03-01,20\n", "no column names the jars"},
 		{"no rows", "jar,weight g\n\n,,\n", "there are no jars"},
-		{"workbook", "PK\x03\x04\x14\x00", "not CSV"},
+		{"workbook", "PK\x03\x04\x14\x00", "workbook"},
 		{"bytes", "jar,weight\n1,\x00\n", "bytes that are no text"},
 		{"wide", "jar,weight g" + strings.Repeat(",x", 500) + "\n1,2\n", "more than 500 columns"},
 		{"long", "jar\n" + strings.Repeat("\n", maxRows), "more than 1000000 rows"},

@@ -1,6 +1,10 @@
 package ingest
 
-import "strings"
+import (
+	"strings"
+
+	"pinset/internal/workbook"
+)
 
 // records reads the rows of a CSV text: quotation marks as in RFC 4180, lines
 // that end in LF, CRLF or CR, and any one-byte separator.
@@ -40,7 +44,7 @@ func (r *records) next() bool {
 	return true
 }
 
-func (r *records) add(cell string) { r.fields = append(r.fields, cell) }
+func (r *records) add(cell string) { r.fields = append(r.fields, workbook.Armed(cell)) }
 
 // blank reports whether nothing stands in the row last read.
 func (r *records) blank() bool {

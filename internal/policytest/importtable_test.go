@@ -73,7 +73,8 @@ var importTable = map[string]row{
 	"reckoner": {may: []string{"lab", "units", "calc/*"}, never: []ban{sql, http, disk, trouble}},
 	"app":      {may: []string{"store", "lab", "units", "calc/*", "reckoner"}, never: []ban{sql, http, disk, trouble}},
 	"demo":     {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk}},
-	"ingest":   {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
+	"workbook": {may: []string{"app", "lab"}, never: []ban{sql, http, disk, trouble}},
+	"ingest":   {may: []string{"app", "workbook", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
 	"picture":  {may: []string{"units"}, never: []ban{inOut}},
 	"report":   {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
 	"label":    {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
@@ -81,11 +82,11 @@ var importTable = map[string]row{
 	"blob":     {never: []ban{http}, planned: true},
 
 	"web": {
-		may:   []string{"app", "reckoner", "report", "label", "scan", "picture", "ingest", "blob", "lab", "units"},
+		may:   []string{"app", "reckoner", "report", "label", "scan", "picture", "ingest", "workbook", "blob", "lab", "units"},
 		never: []ban{sql},
 	},
 	"cli": {
-		may:   []string{"app", "reckoner", "report", "label", "picture", "ingest", "blob", "lab", "units"},
+		may:   []string{"app", "reckoner", "report", "label", "picture", "ingest", "workbook", "blob", "lab", "units"},
 		never: []ban{sql, http},
 	},
 	"cmd/pinset": {

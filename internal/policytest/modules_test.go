@@ -37,6 +37,7 @@ var allowedModules = map[string]use{
 	"github.com/go-fonts/dejavu":      {[]string{"picture", "report", "label"}, "the letters of printed sheets: ADR 0012"},
 	"github.com/boombuler/barcode":    {[]string{"label"}, "writes QR symbols: ADR 0013"},
 	"github.com/makiuchi-d/gozxing":   {[]string{"scan", "label"}, "reads QR symbols; label only in its tests: ADR 0013"},
+	"github.com/xuri/excelize/v2":     {[]string{"workbook"}, "workbooks: ADR 0014"},
 	"github.com/chromedp/chromedp":    {nil, "pages in a real browser: ADR 0008"},
 	"github.com/chromedp/cdproto":     {nil, "what chromedp says to the browser: ADR 0008"},
 	"golang.org/x/net":                {nil, "reads pages back, in their tests: ADR 0008"},

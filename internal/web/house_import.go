@@ -25,6 +25,9 @@ type importPage struct {
 	Report  *app.ImportReport
 }
 
+// Nouns lists what can be taken out.
+func (*importPage) Nouns() []string { return app.ExportNouns }
+
 func (importPage) template() string { return "house/import" }
 
 // getImport serves GET /import.

@@ -54,7 +54,7 @@ var pagePaths = map[string][2]string{
 }
 
 // notPages are the GET routes that show no page of their own.
-var notPages = map[string]bool{"GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
+var notPages = map[string]bool{"GET /export/{file}": true, "GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
 
 // mostBytes is what a page for 12 jars may hold.
 const mostBytes = 60_000

@@ -108,6 +108,7 @@ var routes = []route{
 	{"POST /settings", enter, formBytes, (*server).postSettings},
 	{"POST /undo", enter, formBytes, (*server).postUndo},
 	{"GET /undo", read, 0, (*server).getUndo},
+	{"GET /export/{file}", read, 0, (*server).getExport},
 	{"GET /import", read, 0, (*server).getImport},
 	{"POST /import", enter, fileBytes, (*server).postImport},
 	{"POST /import/keep", enter, formBytes, (*server).postImportKeep},
