@@ -380,7 +380,7 @@ func (f *Farm) keepAllotment(ctx context.Context, w store.Writer, p Plan, b lab.
 	}
 	return w.AddAllotment(ctx, lab.Allotment{
 		ID: newID[lab.AllotmentID](), Trial: p.Trial.ID, Batch: b.ID, Procedure: string(p.layout.Procedure), Version: p.layout.Version,
-		Seed: p.layout.Seed, Bound: p.layout.Bound, Design: design, Made: f.clock(),
+		Seed: p.layout.Seed, Bound: p.layout.Bound, Design: design, Made: f.clock(), Stage: lab.AtMaking,
 	})
 }
 

@@ -29,6 +29,7 @@ type (
 	CookID          string
 	TrialID         string
 	AllotmentID     string
+	AnalysisID      string
 	DeedID          string
 	EntryID         string // a mark, an inoculation, a seen, a pick, a making, figures of an ingredient or a lot of it
 )

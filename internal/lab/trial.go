@@ -42,6 +42,17 @@ type Trial struct {
 	Closing  Day
 	Planned  time.Time
 	Imported bool // taken from the grower's own sheet: no draw is known
+	Details  TrialDetails
+}
+
+// TrialDetails is what else was settled when the trial was planned.
+type TrialDetails struct {
+	Blind   bool      `json:"blind,omitempty"`    // arms go by letters until the key is opened
+	Spread  float64   `json:"cv_pct,omitempty"`   // between jars, that was planned with; 0 was not said
+	Loss    float64   `json:"loss_pct,omitempty"` // share of jars that was expected to be lost
+	Repeats TrialID   `json:"repeats,omitempty"`  // the trial that this one repeats
+	Doses   []float64 `json:"doses,omitempty"`    // of a ladder, in the order of the arms
+	Ladder  string    `json:"ladder,omitempty"`   // what rises from arm to arm, with its unit
 }
 
 // The primary outcomes.
@@ -164,4 +175,14 @@ type Allotment struct {
 	Design    []byte // JSON that the procedure draws from, with the seed
 	Made      time.Time
 	Succeeds  AllotmentID // "" for the first
+	Stage     AllotStage
 }
+
+// AllotStage says what an allotment dealt out.
+type AllotStage string
+
+// The stages at which jars are allotted. Each keeps its own draw.
+const (
+	AtMaking AllotStage = "made"  // arms to places in the cooker
+	AtLight  AllotStage = "light" // jars to places in the light
+)

@@ -264,7 +264,7 @@ type CooksWriter interface {
 	AddCookRecords(ctx context.Context, r []lab.CookRecord) error
 }
 
-// Trials reads trials and allotments.
+// Trials reads trials, allotments and analyses.
 type Trials interface {
 	// Trials returns trials, newest first.
 	Trials(ctx context.Context) ([]lab.Trial, error)
@@ -273,12 +273,21 @@ type Trials interface {
 	// Allotments returns the allotments of a trial, the newest last; none
 	// is no error.
 	Allotments(ctx context.Context, trial lab.TrialID) ([]lab.Allotment, error)
+	// Analyses returns the analyses of a trial that were kept, the newest
+	// last; none is no error.
+	Analyses(ctx context.Context, trial lab.TrialID) ([]lab.Analysis, error)
+	// Openings returns the keys of blind trials that were opened.
+	Openings(ctx context.Context) ([]lab.Opening, error)
 }
 
-// TrialsWriter writes trials and allotments.
+// TrialsWriter writes trials, allotments and analyses.
 type TrialsWriter interface {
 	AddTrial(ctx context.Context, t lab.Trial) error
 	AddAllotment(ctx context.Context, a lab.Allotment) error
+	AddAnalysis(ctx context.Context, a lab.Analysis) error
+	// AddOpening opens the key of a trial. A second one for the same trial
+	// is a Conflict.
+	AddOpening(ctx context.Context, o lab.Opening) error
 }
 
 // Entries are the entries that one deed wrote, or that are to be taken back.

@@ -291,7 +291,7 @@ func TestWhatCanNotBeReadIsAnError(t *testing.T) {
 			_, err := r.Deeds(t.Context(), "", 0)
 			return err
 		}},
-		"document": {"INSERT INTO trial VALUES (1, 'i', 'n', 'n', '', '[]', '[{', '', 1, '', '', '', 0)", func(r store.Reader) error {
+		"document": {"INSERT INTO trial VALUES (1, 'i', 'n', 'n', '', '[]', '[{', '', 1, '', '', '', 0, '{}')", func(r store.Reader) error {
 			_, err := r.Trials(t.Context())
 			return err
 		}},

@@ -14,6 +14,7 @@ var trials = &table[lab.Trial]{
 			document("differ", &t.Differ), document("arms", &t.Arms), text("control", &t.Control),
 			quantity("matters", &t.Matters), text("primary_outcome", &t.Primary),
 			day("closing", &t.Closing), moment("planned", &t.Planned), yesNo("imported", &t.Imported),
+			document("details", &t.Details),
 		}
 	},
 	taken: func(_ context.Context, _ *tx, t lab.Trial) error {
@@ -27,8 +28,28 @@ var allotments = &table[lab.Allotment]{
 		return []column{
 			text("id", &a.ID), text("trial", &a.Trial), ref("batch", &a.Batch), text("drawing", &a.Procedure),
 			number("version", &a.Version), seed("seed", &a.Seed), text("bound", &a.Bound),
-			rawText("design", &a.Design), moment("made", &a.Made), ref("succeeds", &a.Succeeds),
+			rawText("design", &a.Design), moment("made", &a.Made), ref("succeeds", &a.Succeeds), text("stage", &a.Stage),
 		}
+	},
+}
+
+var analyses = &table[lab.Analysis]{
+	name: "trial_analysis",
+	columns: func(a *lab.Analysis) []column {
+		return []column{
+			text("id", &a.ID), text("trial", &a.Trial), moment("made", &a.Made), text("made_by", &a.By), text("version", &a.Version),
+			seed("seed", &a.Seed), text("data_hash", &a.DataHash), rawText("data", &a.Data), rawText("result", &a.Result), ref("succeeds", &a.Succeeds),
+		}
+	},
+}
+
+var openings = &table[lab.Opening]{
+	name: "trial_opening",
+	columns: func(o *lab.Opening) []column {
+		return []column{text("id", &o.ID), text("trial", &o.Trial), ref("deed", &o.Deed), moment("opened", &o.Opened), text("opened_by", &o.By)}
+	},
+	taken: func(_ context.Context, _ *tx, _ lab.Opening) error {
+		return lab.Conflictf("read the trial's page", "the key of this trial is open already")
 	},
 }
 
@@ -55,3 +76,15 @@ func (t *tx) AddTrial(ctx context.Context, trial lab.Trial) error { return add(c
 func (t *tx) AddAllotment(ctx context.Context, a lab.Allotment) error {
 	return add(ctx, t, allotments, a)
 }
+
+func (t *tx) Analyses(ctx context.Context, trial lab.TrialID) ([]lab.Analysis, error) {
+	return query(ctx, t, analyses, "WHERE trial = $1 ORDER BY seq", string(trial))
+}
+
+func (t *tx) AddAnalysis(ctx context.Context, a lab.Analysis) error { return add(ctx, t, analyses, a) }
+
+func (t *tx) Openings(ctx context.Context) ([]lab.Opening, error) {
+	return query(ctx, t, openings, "ORDER BY seq")
+}
+
+func (t *tx) AddOpening(ctx context.Context, o lab.Opening) error { return add(ctx, t, openings, o) }

@@ -53,6 +53,8 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"loads", testLoads},
 		{"trials", testTrials},
 		{"allotments", testAllotments},
+		{"analyses", testAnalyses},
+		{"openings", testOpenings},
 		{"deeds", testDeeds},
 		{"deed entries", testDeedEntries},
 		{"times", testTimes},

@@ -19,6 +19,7 @@ func testTrials(t *testing.T, s store.Store) {
 			{Name: "new", Container: newID[lab.ContainerID](), Treatment: "shade"},
 		},
 		Control: "old", Matters: 12.5, Primary: lab.PerPicked, Closing: lab.Day{Time: onDay(28).Time}, Planned: instant(-60), Imported: true,
+		Details: lab.TrialDetails{Blind: true, Spread: 18, Loss: 12.5, Repeats: first.ID, Doses: []float64{0, 1.5}, Ladder: "malt, g"},
 	}
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.AddTrial(ctx, first), w.AddTrial(ctx, second), w.AddTrial(ctx, first))
@@ -39,10 +40,11 @@ func testAllotments(t *testing.T, s store.Store) {
 	f := settle(t, s)
 	first := lab.Allotment{
 		ID: newID[lab.AllotmentID](), Trial: f.trial.ID, Batch: f.batch.ID, Procedure: "blocked", Version: 3,
-		Seed: math.MaxUint64, Bound: "within one", Design: []byte(`{"b": [1,  2], "a": 1.50}`), Made: instant(0),
+		Seed: math.MaxUint64, Bound: "within one", Design: []byte(`{"b": [1,  2], "a": 1.50}`), Made: instant(0), Stage: lab.AtMaking,
 	}
 	next := first
 	next.ID, next.Seed, next.Made, next.Succeeds, next.Batch = newID[lab.AllotmentID](), 1<<63, instant(-1), first.ID, ""
+	next.Stage = lab.AtLight
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.AddAllotment(ctx, first), w.AddAllotment(ctx, next), w.AddAllotment(ctx, first))
 	})
@@ -51,6 +53,42 @@ func testAllotments(t *testing.T, s store.Store) {
 	}
 	same(t, "allotments, the newest last", []lab.Allotment{first, next}, get(f.trial.ID))
 	same(t, "number of allotments of no trial", 0, len(get("x")))
+}
+
+func testAnalyses(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	first := lab.Analysis{
+		ID: newID[lab.AnalysisID](), Trial: f.trial.ID, Made: instant(5), By: "ab", Version: "compare 1", Seed: math.MaxUint64,
+		DataHash: "00ff", Data: []byte(`{"rows": [ ]}`), Result: []byte(`{"result":  {"p": 0.0100}}`),
+	}
+	next := first
+	next.ID, next.Made, next.By, next.Succeeds = newID[lab.AnalysisID](), instant(1), "", first.ID
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		changed := first
+		changed.DataHash = "11"
+		return firstError(w.AddAnalysis(ctx, first), w.AddAnalysis(ctx, next), w.AddAnalysis(ctx, changed))
+	})
+	get := func(id lab.TrialID) []lab.Analysis {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Analysis, error) { return r.Analyses(ctx, id) })
+	}
+	same(t, "analyses, the newest last and none changed", []lab.Analysis{first, next}, get(f.trial.ID))
+	same(t, "number of analyses of no trial", 0, len(get("x")))
+}
+
+func testOpenings(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	get := func() []lab.Opening {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Opening, error) { return r.Openings(ctx) })
+	}
+	same(t, "number of openings at first", 0, len(get()))
+	o := lab.Opening{ID: newID[lab.EntryID](), Trial: f.trial.ID, Deed: f.deed.ID, Opened: instant(9), By: "ab"}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddOpening(ctx, o), w.AddOpening(ctx, o))
+	})
+	same(t, "openings", []lab.Opening{o}, get())
+	second := o
+	second.ID = newID[lab.EntryID]()
+	conflict(t, s, func(ctx context.Context, w store.Writer) error { return w.AddOpening(ctx, second) })
 }
 
 func testDeeds(t *testing.T, s store.Store) {

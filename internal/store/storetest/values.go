@@ -104,7 +104,7 @@ func danglingRecords(f farm, none string) map[string]call {
 			return w.SetStandings(ctx, []lab.Standing{{Jar: f.jar.ID, Carries: lab.CultureID(none)}})
 		},
 		"allotment, trial": func(ctx context.Context, w store.Writer) error {
-			return w.AddAllotment(ctx, lab.Allotment{ID: newID[lab.AllotmentID](), Trial: lab.TrialID(none)})
+			return w.AddAllotment(ctx, lab.Allotment{ID: newID[lab.AllotmentID](), Trial: lab.TrialID(none), Stage: lab.AtMaking})
 		},
 		"deed, undoes": func(ctx context.Context, w store.Writer) error {
 			_, err := w.AddDeed(ctx, lab.Deed{ID: newID[lab.DeedID](), Undoes: lab.DeedID(none)})

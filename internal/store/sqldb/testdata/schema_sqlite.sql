@@ -10,7 +10,7 @@ CREATE TABLE allotment (
     design TEXT NOT NULL,
     made TEXT NOT NULL,
     succeeds TEXT REFERENCES allotment (id)
-) STRICT;
+, stage TEXT NOT NULL DEFAULT 'made' CHECK (stage IN ('made', 'light'))) STRICT;
 CREATE INDEX allotment_trial ON allotment (trial);
 CREATE TABLE batch (
     id TEXT PRIMARY KEY,
@@ -359,4 +359,26 @@ CREATE TABLE trial (
     closing TEXT NOT NULL,
     planned TEXT NOT NULL,
     imported INTEGER NOT NULL
+, details TEXT NOT NULL DEFAULT '{}') STRICT;
+CREATE TABLE trial_analysis (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    trial TEXT NOT NULL REFERENCES trial (id),
+    made TEXT NOT NULL,
+    made_by TEXT NOT NULL,
+    version TEXT NOT NULL,
+    seed TEXT NOT NULL,
+    data_hash TEXT NOT NULL,
+    data TEXT NOT NULL,
+    result TEXT NOT NULL,
+    succeeds TEXT REFERENCES trial_analysis (id)
+) STRICT;
+CREATE INDEX trial_analysis_trial ON trial_analysis (trial);
+CREATE TABLE trial_opening (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    trial TEXT NOT NULL UNIQUE REFERENCES trial (id),
+    deed TEXT NOT NULL REFERENCES deed (id),
+    opened TEXT NOT NULL,
+    opened_by TEXT NOT NULL
 ) STRICT;
