@@ -216,7 +216,7 @@ func fouledRows(ctx context.Context, r store.Reader, b lab.Batch, jars []store.J
 func lastSigns(seen []lab.Seen) map[lab.JarID]lab.Sign {
 	last := make(map[lab.JarID]lab.Seen)
 	for _, s := range lab.Current(seen) {
-		if before, ok := last[s.Jar]; s.Sign != "" && (!ok || !s.At.Time.Before(before.At.Time)) {
+		if before, ok := last[s.Jar]; s.Sign != "" && s.Sign != lab.AsBefore && (!ok || !s.At.Time.Before(before.At.Time)) {
 			last[s.Jar] = s
 		}
 	}

@@ -212,7 +212,7 @@ func cookLabels(ctx context.Context, r store.Reader, zone *time.Location) ([]Lab
 	}
 	out := make([]LabelText, len(cooks))
 	for i, c := range cooks {
-		l := LabelText{Kind: lab.CookLabel, Large: fmt.Sprintf("K%d", c.Number), Over: c.String(), Day: shortDay(c.Day, zone), Path: lab.LabelPath(lab.CookLabel, strconv.Itoa(c.Number))}
+		l := LabelText{Kind: lab.CookLabel, Large: fmt.Sprintf("Cook %d", c.Number), Day: shortDay(c.Day, zone), Path: lab.LabelPath(lab.CookLabel, strconv.Itoa(c.Number))}
 		l.About = []string{c.Name, c.Cooker}
 		out[i] = l
 	}

@@ -90,7 +90,7 @@ func ParseAddress(typed string) (Address, error) {
 		typed = "http://" + typed
 	}
 	u, err := url.Parse(typed)
-	if err != nil || u.Hostname() == "" || u.Scheme != "http" && u.Scheme != "https" {
+	if err != nil || u.Hostname() == "" || strings.HasSuffix(u.Host, ":") || u.Scheme != "http" && u.Scheme != "https" {
 		return Address{}, lab.Invalidf("address", how, "%q is no address of a page", clipTo(typed, 80))
 	}
 	if u.Path != "" || u.RawQuery != "" || u.Fragment != "" || u.User != nil {

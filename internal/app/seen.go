@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -18,6 +19,7 @@ type SeeInput struct {
 	Sign   string
 	Fate   string
 	Reason string // why it is lost
+	Count  string // of pins or aborts, "" if not counted
 	Note   string
 	At     string // as lab.ParseWhen reads it
 }
@@ -28,9 +30,13 @@ func (f *Farm) See(ctx context.Context, a Act, in SeeInput) (Done, error) {
 	if err != nil {
 		return Done{}, err
 	}
+	count, err := readCount(in.Count)
+	if err != nil {
+		return Done{}, err
+	}
 	what, err := lab.Seen{
 		Stage: lab.Stage(in.Stage), Sign: lab.Sign(in.Sign), Fate: lab.Fate(in.Fate),
-		Reason: in.Reason, Note: in.Note,
+		Reason: in.Reason, Count: count, Note: in.Note,
 	}.Check()
 	if err != nil {
 		return Done{}, err
@@ -50,6 +56,19 @@ func (f *Farm) See(ctx context.Context, a Act, in SeeInput) (Done, error) {
 		}
 		return w.AddSeen(ctx, seen)
 	})
+}
+
+// readCount reads a count as typed; "" is 0, not counted.
+func readCount(typed string) (int, error) {
+	typed = strings.TrimSpace(typed)
+	if typed == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(typed)
+	if err != nil || n < 1 {
+		return 0, lab.Invalidf("count", "write a whole number, or leave it blank", "%q is no count", clipTo(typed, 20))
+	}
+	return n, nil
 }
 
 // seenFits refuses what can not have been seen on j: a stage on a jar that

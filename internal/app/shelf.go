@@ -96,12 +96,13 @@ func (f *Farm) layOut(rows []store.JarRow, batches map[lab.BatchID]lab.Batch) []
 
 // Found is what a search led to.
 type Found struct {
-	Kind string `json:"kind"` // jar, batch, cook, culture or trial
+	Kind string `json:"kind"` // jar, batch, cook, culture, trial, shelf, or ingredient for a lot of it
 	Name string `json:"name"` // a code, "B12", a number or a name
 }
 
-// Find returns what text names: a jar's code or batch and number, a batch, a
-// cook, a trial or a culture.
+// Find returns what text names: the address on a label, whatever its host, a
+// jar's code or batch and number, a batch, a cook, a trial, a culture, an
+// ingredient lot or a shelf.
 func (f *Farm) Find(ctx context.Context, text string) (Found, error) {
 	text = strings.TrimSpace(text)
 	if text == "" {
@@ -109,13 +110,16 @@ func (f *Farm) Find(ctx context.Context, text string) (Found, error) {
 	}
 	var found Found
 	err := f.store.Read(ctx, func(r store.Reader) (err error) {
-		found, err = find(ctx, r, text)
+		found, err = f.find(ctx, r, text)
 		return err
 	})
 	return found, err
 }
 
-func find(ctx context.Context, r store.Reader, text string) (Found, error) {
+func (f *Farm) find(ctx context.Context, r store.Reader, text string) (Found, error) {
+	if kind, name, ok := lab.LabelOf(text); ok {
+		return f.findLabelled(ctx, r, kind, name)
+	}
 	tries := []func() (Found, error){
 		func() (Found, error) {
 			b, err := r.BatchByName(ctx, text)
@@ -140,6 +144,8 @@ func find(ctx context.Context, r store.Reader, text string) (Found, error) {
 			c, err := r.CultureByName(ctx, text)
 			return Found{"culture", c.Name}, err
 		},
+		func() (Found, error) { return f.findLot(ctx, r, text) },
+		func() (Found, error) { return f.findShelf(ctx, r, text) },
 	}
 	for _, try := range tries {
 		found, err := try()
@@ -151,4 +157,58 @@ func find(ctx context.Context, r store.Reader, text string) (Found, error) {
 		}
 	}
 	return Found{}, lab.NotFoundf("write a code such as K73QF, B12·13, B12, cook 7 or a name", "nothing is called %q", text)
+}
+
+// findLabelled returns what the label of that kind and name is stuck on.
+func (f *Farm) findLabelled(ctx context.Context, r store.Reader, kind lab.LabelKind, name string) (Found, error) {
+	switch kind {
+	case lab.JarLabel:
+		rows, err := findJars(ctx, r, []string{name})
+		if err != nil {
+			return Found{}, err
+		}
+		return Found{"jar", string(rows[0].Code)}, nil
+	case lab.BatchLabel:
+		b, err := r.BatchByName(ctx, "B"+strings.TrimLeft(name, "Bb"))
+		return Found{"batch", b.String()}, err
+	case lab.CookLabel:
+		c, err := r.CookByName(ctx, name)
+		return Found{"cook", strings.TrimPrefix(c.String(), "cook ")}, err
+	case lab.CultureLabel:
+		c, err := r.CultureByName(ctx, name)
+		return Found{"culture", c.Name}, err
+	case lab.LotLabel:
+		return f.findLot(ctx, r, "I"+strings.TrimLeft(name, "Ii"))
+	}
+	return f.findShelf(ctx, r, name)
+}
+
+// findLot returns the ingredient that a lot such as I7 is of.
+func (f *Farm) findLot(ctx context.Context, r store.Reader, text string) (Found, error) {
+	own, err := f.readStock(ctx, r)
+	if err != nil {
+		return Found{}, err
+	}
+	for _, row := range own.rows {
+		for _, l := range row.Lots {
+			if strings.EqualFold(l.String(), text) {
+				return Found{"ingredient", row.Name}, nil
+			}
+		}
+	}
+	return Found{}, lab.NotFoundf("look under Supplies", "no lot is called %q", text)
+}
+
+// findShelf returns the shelf of that name on which jars are at work.
+func (f *Farm) findShelf(ctx context.Context, r store.Reader, text string) (Found, error) {
+	shelves, _, err := f.shelves(ctx, r)
+	if err != nil {
+		return Found{}, err
+	}
+	for _, s := range shelves {
+		if s.Name != "" && lab.NameKey(s.Name) == lab.NameKey(text) {
+			return Found{"shelf", s.Name}, nil
+		}
+	}
+	return Found{}, lab.NotFoundf("look under Shelf", "no jar is at work on a shelf called %q", text)
 }

@@ -82,6 +82,7 @@ type seenAddCmd struct {
 	Stage  string `help:"growth, cover, light, colour, pins or ready." placeholder:"STAGE"`
 	Sign   string `help:"What one sees or smells, such as green or clean." placeholder:"SIGN"`
 	Fate   string `help:"lost, barren, spent, or growing to take one back." placeholder:"FATE"`
+	Count  string `help:"How many pins or aborts were counted." placeholder:"NUMBER"`
 	Reason string `help:"Why it is lost: fouled, broken, sampled or your own word." placeholder:"REASON"`
 	Note   string `help:"Anything else." placeholder:"TEXT"`
 	At     string `help:"When: now if left out; yesterday, 14:30, 2026-03-04 or ?." placeholder:"TIME"`
@@ -89,7 +90,7 @@ type seenAddCmd struct {
 
 func (c *seenAddCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		done, err := f.See(r.ctx, c.act(), app.SeeInput{Jars: c.Jars, Stage: c.Stage, Sign: c.Sign, Fate: c.Fate, Reason: c.Reason, Note: c.Note, At: c.At})
+		done, err := f.See(r.ctx, c.act(), app.SeeInput{Jars: c.Jars, Stage: c.Stage, Sign: c.Sign, Fate: c.Fate, Reason: c.Reason, Count: c.Count, Note: c.Note, At: c.At})
 		if err != nil {
 			return err
 		}

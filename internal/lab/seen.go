@@ -2,6 +2,7 @@ package lab
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -49,6 +50,13 @@ type Sign string
 // points to is not said here: one look is no diagnosis.
 var Signs = []Sign{"clean", "green", "grey fluff", "black dots", "orange powder", "slime", "sour smell", "drops", "dry", "aborts"}
 
+// AsBefore is the sign that a jar was looked at and nothing has changed. It
+// is not offered with the others, for it is said of all the rest at once.
+const AsBefore Sign = "as before"
+
+// mostCounted bounds a count of pins or aborts on one jar.
+const mostCounted = 10000
+
 // Seen is one observation on one jar.
 type Seen struct {
 	Entry
@@ -57,6 +65,7 @@ type Seen struct {
 	Sign   Sign  // "" if none
 	Fate   Fate  // "" if it does not settle the fate
 	Reason string
+	Count  int // of what Stage or Sign names, pins or aborts; 0 is not counted
 	Note   string
 }
 
@@ -71,7 +80,11 @@ func (s Seen) Check() (Seen, error) {
 	switch {
 	case s.Stage != "" && s.Stage.rank() < 0:
 		return Seen{}, Invalidf("stage", "choose growth, cover, light, colour, pins or ready", "%q is not a stage", clip(string(s.Stage), 40))
-	case s.Sign != "" && !slices.Contains(Signs, s.Sign):
+	case s.Count < 0 || s.Count > mostCounted:
+		return Seen{}, Invalidf("count", "count again", "%d can not be counted on one jar", s.Count)
+	case s.Count > 0 && s.Stage != Pins && s.Stage != Ready && s.Sign != "aborts":
+		return Seen{}, Invalidf("count", "choose pins, ready or aborts with it", "a count of %d belongs to nothing", s.Count)
+	case s.Sign != "" && s.Sign != AsBefore && !slices.Contains(Signs, s.Sign):
 		return Seen{}, Invalidf("sign", "choose one of the signs, or write a note", "%q is not a sign", clip(string(s.Sign), 40))
 	case s.Fate != "" && !slices.Contains([]Fate{Growing, Barren, Lost, Spent}, s.Fate):
 		return Seen{}, Invalidf("fate", "choose growing, barren, lost or spent; a pick is entered with its grams", "%q is not a fate that can be seen", clip(string(s.Fate), 40))
@@ -101,6 +114,9 @@ func (s Seen) About() string {
 	}
 	if len(parts) == 0 {
 		return "note"
+	}
+	if s.Count > 0 {
+		parts[0] = strconv.Itoa(s.Count) + " " + parts[0]
 	}
 	return strings.Join(parts, ", ")
 }

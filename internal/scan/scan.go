@@ -16,7 +16,7 @@ import (
 
 // MostPixels bounds the pictures that are read: larger ones would take the
 // memory of a small machine.
-const MostPixels = 64e6
+const MostPixels = 64_000_000
 
 // Why a picture gives nothing.
 var (

@@ -157,6 +157,7 @@ type JarFilter struct {
 	Cook    lab.CookID
 	Trial   lab.TrialID
 	Carries lab.CultureID // what they were inoculated with
+	Shelf   string
 	Open    bool          // only jars whose stored fate is growing or not yet settled, no blanks
 	After   int           // with Batch: only numbers above it, for paging
 	Limit   int           // 0 is no limit

@@ -308,7 +308,7 @@ func TestInoculateRoundsWeighUndo(t *testing.T) {
 	rounds.want("the undo bar", with("role", "status"), says("B1·1–2, 4–6"))
 	rounds.want("jar with its arm and stage in words", tag("input"), with("name", "jar"), func(n *html.Node) bool {
 		label := attr(n, "aria-label")
-		return label == "jar 4, A pins, "+codes[3] || label == "jar 4, B pins, "+codes[3]
+		return strings.HasPrefix(label, "jar 4, A pins, "+codes[3]) || strings.HasPrefix(label, "jar 4, B pins, "+codes[3])
 	})
 	x.post("/j/"+codes[6]+"/seen", url.Values{"see": {"lost:fouled"}, "note": {"green at the rim"}}).to("/j/" + codes[6])
 	x.get("/j/"+codes[6]).doc().want("what became of it", tag("li"), says("lost: fouled: green at the rim"))
@@ -357,7 +357,7 @@ func TestFindLeadsThere(t *testing.T) {
 	code := x.codes("B1")[2]
 	for q, want := range map[string]string{
 		code: "/j/" + code, strings.ToLower(code): "/j/" + code, "B1·3": "/j/" + code, "b1.3": "/j/" + code, "B1": "/batches/B1", "cook 2": "/cooks/2",
-		"lc-3": "/cultures#" + anchor("LC-3"), "Rice or Millet": "/trials/rice%20or%20millet",
+		"lc-3": "/cultures/LC-3", "Rice or Millet": "/trials/rice%20or%20millet",
 	} {
 		if a := x.get("/find?q=" + url.QueryEscape(q)); a.Header().Get("Location") != want && !strings.HasPrefix(a.Header().Get("Location"), "/batches/B1") {
 			t.Errorf("find %q leads to %q, want %q", q, a.Header().Get("Location"), want)

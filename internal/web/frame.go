@@ -17,6 +17,7 @@ type frame struct {
 	Gloved  bool   // actions are 72 px high: rounds, cooks, inoculation
 	Paper   bool   // a sheet to print
 	Refresh int    // seconds after which the page asks again where scripts are off; 0 never
+	Scans   bool   // the page reads square codes
 	Room    bool   // used in the grow room: dark unless a theme was chosen
 
 	Theme string // "dim", "dark", "light", or "" for what the system says

@@ -70,7 +70,11 @@ func pathOf(kind, name string) string {
 	case "trial":
 		return at("trials", name)
 	case "culture":
-		return "/cultures#" + anchor(name)
+		return at("cultures", name)
+	case "ingredient":
+		return at("ingredients", name)
+	case "shelf":
+		return at("shelves", name, "rounds")
 	}
 	return "/"
 }

@@ -30,12 +30,5 @@ func (s *server) showPDF(w http.ResponseWriter, r *http.Request, what string, dr
 	if err != nil {
 		return err
 	}
-	h := w.Header()
-	h.Set("Content-Type", "application/pdf")
-	h.Set("Content-Disposition", `inline; filename="`+what+"-"+sheet.Batch.String()+`.pdf"`)
-	h.Set("Cache-Control", "private, no-cache")
-	if _, err := w.Write(pdf); err != nil {
-		s.log.Debug("answer not taken", "error", err)
-	}
-	return nil
+	return s.sendPDF(w, what+"-"+sheet.Batch.String()+".pdf", pdf)
 }

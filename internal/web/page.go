@@ -3,10 +3,10 @@ package web
 // allPages lists every page, so that pages and templates can be counted
 // against each other at start.
 var allPages = []page{
-	&loginPage{}, &errorPage{}, &allPage{}, &findPage{}, &settingsPage{}, &undoPage{}, &importPage{},
+	&loginPage{}, &errorPage{}, &allPage{}, &findPage{}, &settingsPage{}, &undoPage{}, &importPage{}, &scanPage{}, &addressPage{},
 	&planPage{}, &planForm{},
-	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &culturePage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &inoculatePage{},
-	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{},
+	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &culturePage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &labelsPage{}, &inoculatePage{},
+	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{}, &checkPage{}, &walkPage{}, &shelfRoundsPage{},
 	&weighPage{}, &cropPage{},
 	&trialsPage{}, &trialPage{}, &fouledPage{},
 	&reckonerPage{}, &calcPage{},

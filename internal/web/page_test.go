@@ -22,6 +22,11 @@ var pagePaths = map[string][2]string{
 	"GET /batches/{batch}":           {"/batches/B1", "B1 rice or millet"},
 	"GET /batches/{batch}/bench":     {"/batches/B1/bench", "Bench sheet, B1 rice or millet"},
 	"GET /batches/{batch}/codes":     {"/batches/B1/codes", "Codes, B1"},
+	"GET /batches/{batch}/check":     {"/batches/B1/check?have=1-3&code=CODE", "Check the labels of B1"},
+	"GET /rounds":                    {"/rounds", "Rounds"},
+	"GET /labels":                    {"/labels?kind=jars&batch=B1&side=both", "Labels"},
+	"GET /scan":                      {"/scan", "Scan a label"},
+	"GET /address":                   {"/address", "The farm’s address"},
 	"GET /batches/{batch}/inoculate": {"/batches/B1/inoculate", "Inoculate"},
 	"GET /batches/{batch}/rounds":    {"/batches/B1/rounds", "Rounds"},
 	"GET /batches/{batch}/weigh":     {"/batches/B1/weigh", "Weigh"},
@@ -54,7 +59,7 @@ var pagePaths = map[string][2]string{
 }
 
 // notPages are the GET routes that show no page of their own.
-var notPages = map[string]bool{"GET /export/{file}": true, "GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
+var notPages = map[string]bool{"GET /export/{file}": true, "GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /labels.pdf": true, "GET /calibration.pdf": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
 
 // mostBytes is what a page for 12 jars may hold.
 const mostBytes = 60_000
@@ -67,6 +72,9 @@ func TestEveryPageAnswers(t *testing.T) {
 	largest, where := 0, ""
 	for _, rt := range routes {
 		want, ok := pagePaths[rt.pattern]
+		if strings.HasSuffix(rt.pattern, "/{name}") || strings.Contains(rt.pattern, "{shelf}") {
+			continue // TestLabelsLeadOn, TestShelfRounds
+		}
 		if !strings.HasPrefix(rt.pattern, "GET") || notPages[rt.pattern] {
 			continue
 		}
@@ -101,7 +109,7 @@ func TestEveryPageInEveryState(t *testing.T) {
 			for pattern, want := range pagePaths {
 				a := x.get(strings.Replace(want[0], "CODE", code, 1))
 				needs := strings.Contains(pattern, "{batch}") || strings.Contains(pattern, "{trial}") || strings.Contains(pattern, "{recipe}") ||
-					strings.Contains(pattern, "{code}") || strings.Contains(pattern, "{culture}") || strings.Contains(pattern, "{cook}") || strings.Contains(want[0], "from=")
+					strings.Contains(pattern, "{code}") || strings.Contains(pattern, "{culture}") || strings.Contains(pattern, "{cook}") || strings.Contains(want[0], "from=") || strings.Contains(want[0], "batch=")
 				switch {
 				case code == "" && needs:
 					if a.Code == http.StatusOK || a.Code >= 500 {

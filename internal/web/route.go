@@ -22,6 +22,8 @@ const (
 const (
 	formBytes = 256 << 10
 	fileBytes = 8 << 20
+
+	photoBytes = 16 << 20 // a phone's camera at its best
 )
 
 // route is one row of the table of routes.
@@ -55,6 +57,7 @@ var routes = []route{
 	{"GET /batches/{batch}/codes.pdf", read, 0, (*server).getCodesPDF},
 	{"POST /batches/{batch}/makings", enter, formBytes, (*server).postMaking},
 	{"GET /batches/{batch}/codes", read, 0, (*server).getCodes},
+	{"GET /batches/{batch}/check", read, 0, (*server).getCheck},
 	{"GET /batches/{batch}/inoculate", read, 0, (*server).getInoculate},
 	{"POST /batches/{batch}/inoculate", enter, formBytes, (*server).postInoculate},
 	{"GET /batches/{batch}/rounds", read, 0, (*server).getRounds},
@@ -78,15 +81,33 @@ var routes = []route{
 	{"GET /recipes/{recipe}", read, 0, (*server).getRecipe},
 	{"GET /recipes/{recipe}/ladder", read, 0, (*server).getLadder},
 	{"POST /recipes/{recipe}/ladder", enter, formBytes, (*server).postLadder},
+	{"GET /labels", read, 0, (*server).getLabels},
+	{"POST /labels", enter, formBytes, (*server).postLabels},
+	{"GET /labels.pdf", read, 0, (*server).getLabelsPDF},
+	{"GET /calibration.pdf", read, 0, (*server).getCalibration},
 	{"GET /cultures", read, 0, (*server).getCultures},
 	{"POST /cultures", enter, formBytes, (*server).postCultures},
 	{"GET /cultures/{culture}", read, 0, (*server).getCulture},
 	{"POST /cultures/{culture}", enter, formBytes, (*server).postKeeping},
 	{"POST /cultures/{culture}/limit", enter, formBytes, (*server).postCultureLimit},
 	{"GET /shelf", read, 0, (*server).getShelf},
+	{"GET /rounds", read, 0, (*server).getWalk},
+	{"POST /rounds", enter, formBytes, (*server).postWalk},
+	{"GET /shelves/{shelf}/rounds", read, 0, (*server).getShelfRounds},
+	{"POST /shelves/{shelf}/rounds", enter, formBytes, (*server).postShelfRounds},
 	{"GET /j/{code}", read, 0, (*server).getJar},
 	{"GET /J/{code}", read, 0, (*server).getJar},
 	{"POST /j/{code}/seen", enter, formBytes, (*server).postJarSeen},
+	{"GET /b/{name}", read, 0, getLabel(lab.BatchLabel)},
+	{"GET /B/{name}", read, 0, getLabel(lab.BatchLabel)},
+	{"GET /c/{name}", read, 0, getLabel(lab.CultureLabel)},
+	{"GET /C/{name}", read, 0, getLabel(lab.CultureLabel)},
+	{"GET /i/{name}", read, 0, getLabel(lab.LotLabel)},
+	{"GET /I/{name}", read, 0, getLabel(lab.LotLabel)},
+	{"GET /k/{name}", read, 0, getLabel(lab.CookLabel)},
+	{"GET /K/{name}", read, 0, getLabel(lab.CookLabel)},
+	{"GET /s/{name}", read, 0, getLabel(lab.ShelfLabel)},
+	{"GET /S/{name}", read, 0, getLabel(lab.ShelfLabel)},
 	{"GET /cooks", read, 0, (*server).getCooks},
 	{"POST /cooks", enter, formBytes, (*server).postCooks},
 	{"GET /cooks/{cook}", read, 0, (*server).getCook},
@@ -104,6 +125,10 @@ var routes = []route{
 
 	{"GET /all", read, 0, (*server).getAll},
 	{"GET /find", read, 0, (*server).getFind},
+	{"GET /scan", read, 0, (*server).getScan},
+	{"POST /scan", enter, photoBytes, (*server).postScan},
+	{"GET /address", read, 0, (*server).getAddress},
+	{"POST /address", enter, formBytes, (*server).postAddress},
 	{"GET /settings", read, 0, (*server).getSettings},
 	{"POST /settings", enter, formBytes, (*server).postSettings},
 	{"POST /undo", enter, formBytes, (*server).postUndo},

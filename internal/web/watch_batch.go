@@ -168,7 +168,10 @@ func (s *server) postJarSeen(w http.ResponseWriter, r *http.Request) error {
 // "stage:pins", "sign:green", "fate:spent" or "lost:fouled"; "note" and ""
 // say no more than the note.
 func seenOf(f form) app.SeeInput {
-	in := app.SeeInput{Note: f.Get("note"), At: f.Get("at")}
+	in := app.SeeInput{Note: f.Get("note"), At: f.Get("at"), Count: f.Get("count")}
+	if strings.TrimSpace(in.Count) == "" {
+		in.Count = f.Get("counted")
+	}
 	kind, what, _ := strings.Cut(f.Get("see"), ":")
 	switch kind {
 	case "stage":

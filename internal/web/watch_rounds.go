@@ -2,23 +2,48 @@ package web
 
 import (
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
+	"time"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
 )
 
+// seeing is what can be pressed on rounds.
+type seeing struct {
+	Form   form
+	Stages []lab.Stage
+	Signs  []lab.Sign
+	Losses []string
+	Rest   int // growing jars with no entry of this round
+}
+
+func newSeeing(f form, rest int) seeing {
+	return seeing{Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons, Rest: rest}
+}
+
+// Counts are the counts that can be pressed without typing.
+func (seeing) Counts() []string {
+	return []string{"1", "2", "3", "4", "5", "6", "8", "10", "12", "15", "20", "30"}
+}
+
+// tickCell is a jar to tick.
+type tickCell struct {
+	cell
+	Value string // that the form sends
+	Seen  bool   // it has an entry of this round
+}
+
 // roundsPage logs one thing seen on several jars of a batch.
 type roundsPage struct {
 	frame
 	app.BatchView
-	Form   form
-	Cells  []cell // jars of which something is still expected
-	Done   []cell
-	Stages []lab.Stage
-	Signs  []lab.Sign
-	Losses []string
+	seeing
+	Since string     // when this round began
+	Cells []tickCell // jars of which something is still expected
+	Done  []cell
 }
 
 func (roundsPage) template() string { return "watch/rounds" }
@@ -33,17 +58,23 @@ func (s *server) showRounds(w http.ResponseWriter, r *http.Request, status int, 
 	if err != nil {
 		return err
 	}
+	since := s.roundBegan(f)
+	rest, written, err := s.farm.RestOfBatch(r.Context(), v, since)
+	if err != nil {
+		return err
+	}
 	p := &roundsPage{
 		frame:     frame{Title: "Rounds, " + v.Batch.String(), Section: "/shelf", Gloved: true, Room: true},
-		BatchView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons,
+		BatchView: v, seeing: newSeeing(f, rest), Since: sinceMark(since),
 	}
 	cells, _ := cellsOf(v)
-	for _, c := range cells {
-		c.Ticked = f.Is("jar", strconv.Itoa(c.Number))
+	for i, c := range cells {
+		value := strconv.Itoa(c.Number)
+		c.Ticked = f.Is("jar", value)
 		if c.Done {
 			p.Done = append(p.Done, c)
 		} else {
-			p.Cells = append(p.Cells, c)
+			p.Cells = append(p.Cells, tickCell{c, value, written[v.Jars[i].Jar.ID]})
 		}
 	}
 	return s.show(w, r, status, p)
@@ -55,15 +86,34 @@ func (p *roundsPage) Path() string { return at("batches", p.Batch.String()) }
 // LastJar is the number of the last jar on the page.
 func (p *roundsPage) LastJar() int { return p.Jars[len(p.Jars)-1].Number }
 
+// roundBegan returns when the round began that the form belongs to: now, if
+// it is the first page of it.
+func (s *server) roundBegan(f form) time.Time {
+	const longest = 24 * time.Hour // a page left open since yesterday begins anew
+	now := s.farm.Now().Truncate(time.Second)
+	n, err := strconv.ParseInt(f.Get("since"), 10, 64)
+	if t := time.Unix(n, 0); err == nil && !t.After(now) && now.Sub(t) < longest {
+		return t
+	}
+	return now
+}
+
+// sinceMark writes when a round began as roundBegan reads it.
+func sinceMark(t time.Time) string { return strconv.FormatInt(t.Unix(), 10) }
+
 // postRounds serves POST /batches/{batch}/rounds.
 func (s *server) postRounds(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
 	batch := r.PathValue("batch")
-	in := seenOf(f)
 	var err error
 	var done app.Done
-	if in.Jars, err = jarsTicked(batch, f); err == nil {
-		done, err = s.farm.See(r.Context(), act(r), in)
+	if f.Is("see", "rest") {
+		done, err = s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Batch: batch, Since: s.roundBegan(f), At: f.Get("at")})
+	} else {
+		in := seenOf(f)
+		if in.Jars, err = jarsTicked(batch, f); err == nil {
+			done, err = s.farm.See(r.Context(), act(r), in)
+		}
 	}
 	if err != nil {
 		if f, err = f.with(err); err != nil {
@@ -72,11 +122,22 @@ func (s *server) postRounds(w http.ResponseWriter, r *http.Request) error {
 		return s.showRounds(w, r, http.StatusUnprocessableEntity, f)
 	}
 	remember(w, r, done.Deed, done.What)
-	to := at("batches", batch, "rounds")
-	if after := f.int("after", 0); after > 0 {
-		to += "?after=" + strconv.Itoa(after)
+	return seeOther(w, r, at("batches", batch, "rounds")+f.onward("after", "since"))
+}
+
+// onward carries the fields of a form that say where one is on to the next
+// page.
+func (f form) onward(names ...string) string {
+	v := url.Values{}
+	for _, name := range names {
+		if f.int(name, 0) > 0 {
+			v.Set(name, strconv.Itoa(f.int(name, 0)))
+		}
 	}
-	return seeOther(w, r, to)
+	if len(v) == 0 {
+		return ""
+	}
+	return "?" + v.Encode()
 }
 
 // jarsTicked returns the jars that were ticked and written, as a span.
@@ -87,7 +148,11 @@ func jarsTicked(batch string, f form) (string, error) {
 	}
 	parts = append(parts, f.values["jar"]...)
 	if len(parts) == 0 {
-		return "", lab.Invalidf("numbers", "tick them, or write numbers such as 13–24", "no jar is chosen")
+		return "", errNoJarChosen()
 	}
 	return batch + "·" + strings.Join(parts, ","), nil
+}
+
+func errNoJarChosen() error {
+	return lab.Invalidf("numbers", "tick them, or write numbers such as 13–24", "no jar is chosen")
 }

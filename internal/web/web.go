@@ -27,13 +27,14 @@ type Options struct {
 
 // server holds what all handlers need.
 type server struct {
-	farm   *app.Farm
-	log    *slog.Logger
-	views  *views
-	assets *assets
-	door   *door // nil: no passphrase
-	held   heldFiles
-	now    func() time.Time
+	farm    *app.Farm
+	log     *slog.Logger
+	views   *views
+	assets  *assets
+	door    *door // nil: no passphrase
+	held    heldFiles
+	reading chan struct{} // bounds the pictures that are read at one time
+	now     func() time.Time
 }
 
 // New returns the handler of all pages. It fails if a passphrase is needed
@@ -50,7 +51,7 @@ func New(farm *app.Farm, o Options) (http.Handler, error) {
 }
 
 func newServer(farm *app.Farm, o Options) (*server, error) {
-	s := &server{farm: farm, log: o.Log, now: time.Now}
+	s := &server{farm: farm, log: o.Log, now: time.Now, reading: make(chan struct{}, 1)}
 	if s.log == nil {
 		s.log = slog.Default()
 	}

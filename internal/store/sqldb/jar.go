@@ -107,6 +107,7 @@ func (t *tx) jarConditions(f store.JarFilter) (where string, args []any, err err
 	c.text("now.cook", string(f.Cook))
 	c.text("b.trial", string(f.Trial))
 	c.text("now.carries", string(f.Carries))
+	c.text("now.shelf", f.Shelf)
 	if f.Open {
 		c.all = append(c.all, "now.blank = FALSE AND now.fate IN ('', 'growing')")
 	}

@@ -260,6 +260,7 @@ CREATE TABLE jar_now (
 ) STRICT;
 CREATE INDEX jar_now_carries ON jar_now (carries, fate, reason, grams, fate_at);
 CREATE INDEX jar_now_cook ON jar_now (cook);
+CREATE INDEX jar_now_shelf ON jar_now (shelf, fate);
 CREATE INDEX jar_now_tally ON jar_now (batch, blank, fate, stage, inoculated_exact, grams, dry_grams);
 CREATE TABLE making (
     seq INTEGER PRIMARY KEY,
@@ -338,7 +339,7 @@ CREATE TABLE seen (
     fate TEXT NOT NULL CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
     reason TEXT NOT NULL,
     note TEXT NOT NULL
-) STRICT;
+, counted INTEGER NOT NULL DEFAULT 0 CHECK (counted >= 0)) STRICT;
 CREATE INDEX seen_deed ON seen (deed);
 CREATE INDEX seen_jar ON seen (jar);
 CREATE TABLE setting (

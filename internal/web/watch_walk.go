@@ -1,0 +1,179 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"pinset/internal/app"
+)
+
+// walkPage lists the shelves in the order that they are walked.
+type walkPage struct {
+	frame
+	Form    form
+	Shelves []walkStop
+}
+
+// walkStop is one shelf on the way.
+type walkStop struct {
+	Name, Path, Says string
+}
+
+func (walkPage) template() string { return "watch/walk" }
+
+// getWalk serves GET /rounds.
+func (s *server) getWalk(w http.ResponseWriter, r *http.Request) error {
+	return s.showWalk(w, r, http.StatusOK, form{})
+}
+
+func (s *server) showWalk(w http.ResponseWriter, r *http.Request, status int, f form) error {
+	shelves, _, err := s.farm.Shelf(r.Context())
+	if err != nil {
+		return err
+	}
+	way, err := s.farm.WalkingOrder(r.Context())
+	if err != nil {
+		return err
+	}
+	if !f.Has("walk") {
+		f = form{values: map[string][]string{"walk": {strings.Join(way, "\n")}}}
+	}
+	p := &walkPage{frame: frame{Title: "Rounds", Section: "/shelf", Gloved: true, Room: true}, Form: f}
+	since := "?since=" + sinceMark(s.farm.Now())
+	for _, shelf := range shelves {
+		if shelf.Name != "" {
+			p.Shelves = append(p.Shelves, walkStop{shelf.Name, at("shelves", shelf.Name, "rounds") + since, standing(shelf.Rows)})
+			continue
+		}
+		for _, row := range shelf.Rows { // no shelf to walk to: by batch
+			p.Shelves = append(p.Shelves, walkStop{row.Batch.Title() + ", shelf not said", at("batches", row.Batch.String(), "rounds") + since, standing([]app.ShelfRow{row})})
+		}
+	}
+	return s.show(w, r, status, p)
+}
+
+// standing says what stands on a shelf: "14 jars: B12 1–12, B13 3".
+func standing(rows []app.ShelfRow) string {
+	n := 0
+	var parts []string
+	for _, row := range rows {
+		n += len(row.Jars)
+		parts = append(parts, fmt.Sprintf("%s %s", row.Batch, row.Numbers))
+	}
+	return count(n, "jar") + ": " + strings.Join(parts, ", ")
+}
+
+// postWalk serves POST /rounds: keeps the order that shelves are walked in.
+func (s *server) postWalk(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	if err := s.farm.SetWalkingOrder(r.Context(), f.Get("walk")); err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showWalk(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, "", "The way is kept")
+	return seeOther(w, r, "/rounds")
+}
+
+// shelfRoundsPage logs one thing seen on several jars of a shelf.
+type shelfRoundsPage struct {
+	frame
+	app.RoundView
+	seeing
+	Crates []crate
+}
+
+// crate is the jars of one batch on a shelf.
+type crate struct {
+	app.ShelfRow
+	Cells []tickCell
+}
+
+func (shelfRoundsPage) template() string { return "watch/shelf_rounds" }
+
+// getShelfRounds serves GET /shelves/{shelf}/rounds.
+func (s *server) getShelfRounds(w http.ResponseWriter, r *http.Request) error {
+	return s.showShelfRounds(w, r, http.StatusOK, formOf(r))
+}
+
+func (s *server) showShelfRounds(w http.ResponseWriter, r *http.Request, status int, f form) error {
+	v, err := s.farm.Round(r.Context(), r.PathValue("shelf"), s.roundBegan(f))
+	if err != nil {
+		return err
+	}
+	p := &shelfRoundsPage{
+		frame:     frame{Title: "Rounds, " + v.Shelf, Section: "/shelf", Gloved: true, Room: true},
+		RoundView: v, seeing: newSeeing(f, v.Left),
+	}
+	for _, row := range v.Rows {
+		x := crate{ShelfRow: row}
+		for _, j := range row.Jars {
+			c := newCell(j.Jar, j.Standing, -1)
+			c.Ticked = f.Is("jar", string(c.Code))
+			x.Cells = append(x.Cells, tickCell{c, string(c.Code), v.Written[j.Jar.ID]})
+		}
+		p.Crates = append(p.Crates, x)
+	}
+	return s.show(w, r, status, p)
+}
+
+// Path is the address of these rounds.
+func (p *shelfRoundsPage) Path() string { return at("shelves", p.Shelf, "rounds") }
+
+// SinceMark is when this round began.
+func (p *shelfRoundsPage) SinceMark() string { return sinceMark(p.Since) }
+
+// NumbersHint says how numbers are written on this shelf.
+func (p *shelfRoundsPage) NumbersHint() string {
+	if len(p.Rows) > 1 {
+		return "With the batch, such as " + p.Rows[0].Batch.String() + "·13–20, 22."
+	}
+	return "Such as 13–20, 22."
+}
+
+// postShelfRounds serves POST /shelves/{shelf}/rounds.
+func (s *server) postShelfRounds(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	done, err := s.writeShelfRounds(r, f)
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showShelfRounds(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, done.Deed, done.What)
+	shelf := r.PathValue("shelf")
+	if _, err := s.farm.Round(r.Context(), shelf, s.farm.Now()); err != nil { // its last jar was finished
+		return seeOther(w, r, "/rounds")
+	}
+	return seeOther(w, r, at("shelves", shelf, "rounds")+f.onward("since"))
+}
+
+func (s *server) writeShelfRounds(r *http.Request, f form) (app.Done, error) {
+	shelf, since := r.PathValue("shelf"), s.roundBegan(f)
+	if f.Is("see", "rest") {
+		return s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Shelf: shelf, Since: since, At: f.Get("at")})
+	}
+	codes := f.All("jar")
+	if typed := strings.TrimSpace(f.Get("numbers")); typed != "" {
+		v, err := s.farm.Round(r.Context(), shelf, since)
+		if err != nil {
+			return app.Done{}, err
+		}
+		named, err := v.ShelfJars(typed)
+		if err != nil {
+			return app.Done{}, err
+		}
+		for _, c := range named {
+			codes = append(codes, string(c))
+		}
+	}
+	if len(codes) == 0 {
+		return app.Done{}, errNoJarChosen()
+	}
+	in := seenOf(f)
+	in.Jars = strings.Join(codes, ", ")
+	return s.farm.See(r.Context(), act(r), in)
+}
