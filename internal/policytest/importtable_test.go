@@ -61,7 +61,7 @@ var importTable = map[string]row{
 	"calc/gasx":      pure("units", "calc/steam", "calc/stats").later(),
 	"calc/air":       pure("units", "calc/steam", "calc/stats").later(),
 	"calc/drying":    pure("units", "calc/steam", "calc/stats").later(),
-	"calc/forecast":  pure("calc/stats").later(),
+	"calc/forecast":  pure("calc/stats"),
 	"calc/planning":  pure("calc/stats"),
 	"calc/vision":    pure("calc/stats").later(),
 
