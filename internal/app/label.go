@@ -91,6 +91,11 @@ func (f *Farm) jarLabels(ctx context.Context, r store.Reader, in LabelInput, zon
 	if err != nil {
 		return nil, err
 	}
+	if in.Arms {
+		if err := mayTellArms(ctx, r, b); err != nil {
+			return nil, err
+		}
+	}
 	names, err := namesOf(ctx, r, rows)
 	if err != nil {
 		return nil, err
@@ -124,6 +129,29 @@ func (f *Farm) jarLabels(ctx context.Context, r store.Reader, in LabelInput, zon
 		out[i] = l
 	}
 	return out, nil
+}
+
+// mayTellArms refuses to print the arms of a blind trial before its key is
+// opened.
+func mayTellArms(ctx context.Context, r store.Reader, b lab.Batch) error {
+	if b.Trial == "" {
+		return nil
+	}
+	t, err := r.Trial(ctx, b.Trial)
+	if err != nil || !t.Details.Blind {
+		return err
+	}
+	opened, err := r.Openings(ctx)
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(opened, func(o lab.Opening) bool { return o.Trial == t.ID }) {
+		return &lab.Problem{
+			Kind: lab.Refused, Field: "arms", What: fmt.Sprintf("the trial %s is blind: its labels tell no arm", t.Name),
+			Mend: "print them without the recipe, or open the key of the trial first",
+		}
+	}
+	return nil
 }
 
 // batchJars returns the jars of a batch with the numbers that were typed.
@@ -163,7 +191,9 @@ func cultureLabels(ctx context.Context, r store.Reader, zone *time.Location) ([]
 		if parent := names[c.Parent]; parent != "" {
 			l.About = append(l.About, "from "+parent)
 		}
-		l.About = append(l.About, c.Species)
+		if c.Species != "" {
+			l.About = append(l.About, c.Species)
+		}
 		out[i] = l
 	}
 	return out, nil
@@ -213,7 +243,11 @@ func cookLabels(ctx context.Context, r store.Reader, zone *time.Location) ([]Lab
 	out := make([]LabelText, len(cooks))
 	for i, c := range cooks {
 		l := LabelText{Kind: lab.CookLabel, Large: fmt.Sprintf("Cook %d", c.Number), Day: shortDay(c.Day, zone), Path: lab.LabelPath(lab.CookLabel, strconv.Itoa(c.Number))}
-		l.About = []string{c.Name, c.Cooker}
+		for _, line := range []string{c.Name, c.Cooker} {
+			if line != "" {
+				l.About = append(l.About, line)
+			}
+		}
 		out[i] = l
 	}
 	return out, nil

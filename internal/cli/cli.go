@@ -69,6 +69,7 @@ type grammar struct {
 	Find    findCmd     `cmd:"" help:"Say what a code, a number or a name stands for."`
 	Trial   trialCmds   `cmd:"" help:"Comparisons: plan, list, show, verdict."`
 	Batch   batchCmds   `cmd:"" help:"Batches: plan, list, show, sheet, codes, inoculate."`
+	Label   labelCmds   `cmd:"" help:"Labels: jars, cultures, lots, shelves, cooks, grids, calibrate, set, check."`
 	Jar     jarCmds     `cmd:"" help:"One jar: show."`
 	Cook    cookCmds    `cmd:"" help:"Cooks: add, list, show, mark, advise, step, alarms, core, record, standard."`
 	Cooker  cookerCmds  `cmd:"" help:"Pressure vessels: set, list."`

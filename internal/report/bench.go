@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"pinset/internal/app"
-	"pinset/internal/lab"
 	"pinset/internal/picture"
 	"pinset/internal/units"
 )
@@ -407,12 +406,12 @@ func Codes(s app.BenchSheet, o Options) ([]byte, error) {
 			d.AddPage()
 		}
 		at := i % (across * down)
-		d.codeCell(s.Batch, j, left+wide*float64(at%across), top+tall*float64(at/across), wide, tall)
+		d.codeCell(s, j, left+wide*float64(at%across), top+tall*float64(at/across), wide, tall)
 	}
 	return d.bytes()
 }
 
-func (d *document) codeCell(b lab.Batch, j app.SheetJar, x, y, wide, tall float64) {
+func (d *document) codeCell(s app.BenchSheet, j app.SheetJar, x, y, wide, tall float64) {
 	d.pen(line)
 	d.SetLineWidth(0.2)
 	d.SetDashPattern([]float64{1, 1}, 0)
@@ -421,15 +420,18 @@ func (d *document) codeCell(b lab.Batch, j app.SheetJar, x, y, wide, tall float6
 	d.SetFont(fonts.Sans, "B", 26)
 	d.Text(x+3, y+11, strconv.Itoa(j.Number))
 	d.SetFont(fonts.Sans, "", 9)
-	name := b.String()
+	name := s.Batch.String()
 	d.Text(x+wide-3-d.GetStringWidth(name), y+6, name)
 	d.SetFont(fonts.Mono, "", 13)
 	d.Text(x+3, y+17.5, string(j.Code))
 	d.SetFont(fonts.Sans, "", 7)
 	d.ink(soft)
 	about := j.Recipe
-	if j.Blank {
+	switch {
+	case j.Blank:
 		about = "blank"
+	case s.Trial != nil: // a label tells no arm
+		about = ""
 	}
 	d.Text(x+3, y+22, d.cut(strings.TrimSpace(j.Mark+" "+about), wide-6))
 	d.ink(black)
