@@ -10,13 +10,14 @@ import (
 )
 
 type batchCmds struct {
-	Plan      batchPlanCmd   `cmd:"" help:"Draft a plain batch; --keep makes it."`
-	List      batchListCmd   `cmd:"" help:"List the batches with their counts."`
-	Show      batchShowCmd   `cmd:"" help:"Show a batch and its jars."`
-	Sheet     batchSheetCmd  `cmd:"" help:"Print the bench sheet: what to weigh, what goes where."`
-	Codes     batchCodesCmd  `cmd:"" help:"Print number and code of every jar, to write on them."`
-	Inoculate inoculateCmd   `cmd:"" help:"Put a culture into all jars of a batch."`
-	Fouled    batchFouledCmd `cmd:"" help:"Say what fouled jars have in common."`
+	Plan      batchPlanCmd     `cmd:"" help:"Draft a plain batch; --keep makes it."`
+	List      batchListCmd     `cmd:"" help:"List the batches with their counts."`
+	Show      batchShowCmd     `cmd:"" help:"Show a batch and its jars."`
+	Sheet     batchSheetCmd    `cmd:"" help:"Print the bench sheet: what to weigh, what goes where."`
+	Codes     batchCodesCmd    `cmd:"" help:"Print number and code of every jar, to write on them."`
+	Inoculate inoculateCmd     `cmd:"" help:"Put a culture into all jars of a batch."`
+	Forecast  batchForecastCmd `cmd:"" help:"Say when the next stages of a batch are expected."`
+	Fouled    batchFouledCmd   `cmd:"" help:"Say what fouled jars have in common."`
 }
 
 type batchPlanCmd struct {

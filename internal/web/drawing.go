@@ -107,6 +107,12 @@ func seasonDrawing(lines []app.SeasonLine, today time.Time) *drawing {
 				line.Marks = append(line.Marks, picture.SeasonMark{Day: m.Day, Sign: sign, Says: m.What})
 			}
 		}
+		for _, w := range l.Windows {
+			line.Windows = append(line.Windows, picture.SeasonWindow{From: w.From, To: w.To, Says: w.Stage.Label(), Own: w.Own >= 0.5})
+			if w.To.After(s.To) {
+				s.To = w.To
+			}
+		}
 		s.Lines = append(s.Lines, line)
 	}
 	return newDrawing("season", deskWide, s.Draw)

@@ -33,6 +33,7 @@ type batchPage struct {
 	Cells []cell
 	Arms  []string
 	After int
+	Next  []app.StageWindow // stages that are still to come
 }
 
 func (batchPage) template() string { return "watch/batch" }
@@ -46,6 +47,11 @@ func (s *server) getBatch(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := &batchPage{frame: frame{Title: v.Title(), Section: "/shelf"}, BatchView: v, After: after}
 	p.Cells, p.Arms = cellsOf(v)
+	if v.Tally.Growing > 0 {
+		if p.Next, err = s.farm.Forecast(r.Context(), v.Batch.String()); err != nil {
+			return err
+		}
+	}
 	return s.show(w, r, http.StatusOK, p)
 }
 
