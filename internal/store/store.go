@@ -158,9 +158,9 @@ type JarFilter struct {
 	Trial   lab.TrialID
 	Carries lab.CultureID // what they were inoculated with
 	Shelf   string
-	Open    bool          // only jars whose stored fate is growing or not yet settled, no blanks
-	After   int           // with Batch: only numbers above it, for paging
-	Limit   int           // 0 is no limit
+	Open    bool // only jars whose stored fate is growing or not yet settled, no blanks
+	After   int  // with Batch: only numbers above it, for paging
+	Limit   int  // 0 is no limit
 }
 
 // JarRow is a jar with its standing as stored.
