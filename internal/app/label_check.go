@@ -62,10 +62,8 @@ func (f *Farm) CheckLabels(ctx context.Context, batch, found, scanned string) (L
 
 // checkOne looks up one scan and says what it was.
 func (f *Farm) checkOne(ctx context.Context, r store.Reader, c *LabelCheck, rows []store.JarRow, have map[int]bool, scanned string) {
-	number := 0
-	if n, err := strconv.Atoi(strings.TrimSpace(scanned)); err == nil {
-		number = n
-	} else {
+	number, err := strconv.Atoi(strings.TrimSpace(scanned))
+	if _, isCode := lab.ParseCode(scanned); err != nil || isCode == nil { // 62238 is a code
 		if _, name, ok := lab.LabelOf(scanned); ok {
 			scanned = name
 		}

@@ -3,6 +3,8 @@ package app
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -141,11 +143,12 @@ type RestInput struct {
 	Batch string
 	Shelf string
 	Since time.Time // when the round began
+	But   []string  // jars that are left out, by number in the batch or by code
 	At    string    // as lab.ParseWhen reads it
 }
 
 // RestAsBefore writes of all growing jars of a batch or a shelf that have no
-// entry of this round that they were looked at and are as before. If there
+// entry of this round, and are not in But, that they were looked at and are as before. If there
 // are none it is a Conflict.
 func (f *Farm) RestAsBefore(ctx context.Context, a Act, in RestInput) (Done, error) {
 	var done Done
@@ -210,8 +213,14 @@ func (f *Farm) restOf(ctx context.Context, r store.Reader, in RestInput) ([]stor
 	if err != nil {
 		return nil, err
 	}
-	if rows = f.rest(rows, byID, written); len(rows) == 0 {
-		return nil, lab.Conflictf("go on to the next", "every growing jar of %s was written in this round already", where)
+	rows = slices.DeleteFunc(f.rest(rows, byID, written), func(j store.JarRow) bool {
+		if in.Batch != "" {
+			return slices.Contains(in.But, strconv.Itoa(j.Number))
+		}
+		return slices.Contains(in.But, string(j.Code))
+	})
+	if len(rows) == 0 {
+		return nil, lab.Conflictf("go on to the next", "every growing jar of %s is ticked or was written in this round", where)
 	}
 	return rows, nil
 }

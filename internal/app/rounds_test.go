@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -42,6 +43,11 @@ func TestRestAsBefore(t *testing.T) {
 		if v = must(b.Round(b.ctx, "1", since))(b); v.Left != len(numbers)-2 {
 			t.Errorf("after an entry on 2 jars %d are left", v.Left)
 		}
+		but := must(b.RestAsBefore(b.ctx, app.Act{}, app.RestInput{Batch: k.Batch.String(), Since: since, But: []string{lab.ShowNumbers(numbers[2:3])}}))(b)
+		if name := k.Batch.String() + "·" + lab.ShowNumbers(numbers[2:3]); slices.Contains(but.Jars, name) || len(but.Jars) != 9 {
+			t.Errorf("with %s left out and two written the rest is %v", name, but.Jars)
+		}
+		must(b.Undo(b.ctx, app.Act{}, but.Deed))(b)
 		rest := must(b.RestAsBefore(b.ctx, app.Act{}, app.RestInput{Shelf: "1", Since: since}))(b)
 		if len(rest.Jars) != len(numbers)-2 || !strings.HasSuffix(rest.What, ": as before") {
 			t.Errorf("the rest is %v: %q", rest.Jars, rest.What)

@@ -66,12 +66,23 @@ func (h hosts) allows(host string) bool {
 
 func (s *server) onlyHosts(names hosts, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !names.allows(r.Host) {
+		if !names.allows(r.Host) && !s.isOwnAddress(r) {
 			http.Error(w, fmt.Sprintf("Pinset is not known here by the name %q. Open it by its address%s.", clipped(r.Host, 80), ownAddress(r)), http.StatusMisdirectedRequest)
 			return
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// isOwnAddress reports whether r asks for the address that the owner keeps
+// for labels: a name that the router serves for this machine.
+func (s *server) isOwnAddress(r *http.Request) bool {
+	keep, err := s.farm.LabelSettings(r.Context())
+	if err != nil || keep.Address == "" {
+		return false
+	}
+	_, host, _ := strings.Cut(keep.Address, "://")
+	return strings.EqualFold(host, r.Host)
 }
 
 // ownAddress returns ": http://…" with the address that r reached.

@@ -47,7 +47,7 @@ func (s *server) postScan(w http.ResponseWriter, r *http.Request) error {
 
 // readPicture returns what the square says in the picture that r carries.
 func (s *server) readPicture(r *http.Request) (string, error) {
-	file, _, err := r.FormFile("picture")
+	file, _, err := r.FormFile("file")
 	if err != nil {
 		return "", lab.Invalidf("picture", "take a picture of the square, or type the code", "there is no picture")
 	}

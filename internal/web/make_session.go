@@ -105,6 +105,7 @@ func (s *server) showSession(w http.ResponseWriter, r *http.Request, status int,
 // one jar and goes to the next. A blank one is passed over.
 func (s *server) postWeighCard(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
+	r.SetPathValue("list", "weigh")
 	next := "?step=" + strconv.Itoa(f.int("step", 1)+1)
 	if f.Get("flush") != "" {
 		next += "&flush=" + strconv.Itoa(f.int("flush", 1))

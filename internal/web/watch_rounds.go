@@ -108,7 +108,7 @@ func (s *server) postRounds(w http.ResponseWriter, r *http.Request) error {
 	var err error
 	var done app.Done
 	if f.Is("see", "rest") {
-		done, err = s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Batch: batch, Since: s.roundBegan(f), At: f.Get("at")})
+		done, err = s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Batch: batch, Since: s.roundBegan(f), But: f.All("jar"), At: f.Get("at")})
 	} else {
 		in := seenOf(f)
 		if in.Jars, err = jarsTicked(batch, f); err == nil {

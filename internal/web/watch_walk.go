@@ -154,7 +154,7 @@ func (s *server) postShelfRounds(w http.ResponseWriter, r *http.Request) error {
 func (s *server) writeShelfRounds(r *http.Request, f form) (app.Done, error) {
 	shelf, since := r.PathValue("shelf"), s.roundBegan(f)
 	if f.Is("see", "rest") {
-		return s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Shelf: shelf, Since: since, At: f.Get("at")})
+		return s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Shelf: shelf, Since: since, But: f.All("jar"), At: f.Get("at")})
 	}
 	codes := f.All("jar")
 	if typed := strings.TrimSpace(f.Get("numbers")); typed != "" {

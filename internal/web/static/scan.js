@@ -8,11 +8,11 @@ for (const part of document.querySelectorAll("[data-scan]")) {
   const key = part.querySelector("[data-scan-start]");
   part.hidden = false;
   if (!window.isSecureContext) {
-    says.textContent = "This page came over plain HTTP, and browsers give the camera only to pages that came over HTTPS. Your phone’s own camera app opens labels all the same; or take a picture below.";
+    says.textContent = "This page came over plain HTTP, and browsers give the camera only to pages that came over HTTPS. " + part.dataset.scanElse;
     continue;
   }
   if (!("BarcodeDetector" in window) || !navigator.mediaDevices) {
-    says.textContent = "This browser reads no square codes by itself. Your phone’s own camera app opens labels all the same; or take a picture below.";
+    says.textContent = "This browser reads no square codes by itself. " + part.dataset.scanElse;
     continue;
   }
   key.hidden = false;
