@@ -98,7 +98,7 @@ func TestCookSheet(t *testing.T) {
 		b.supplies()
 		b.cooked(plan("Steps"), 60)
 		s := must(b.CookSheet(b.ctx, "1"))(b)
-		if len(s.Cards) < 8 || s.Cards[0].Do != "The maker's manual" || len(s.Cautions) == 0 || !strings.Contains(strings.Join(s.Ready, ";"), "14 jars of B1") {
+		if len(s.Cards) < 8 || s.Cards[0].Do != "The maker's manual" || len(s.Cautions) == 0 || !strings.Contains(strings.Join(s.Ready, ";"), "13 jars of B1") {
 			t.Errorf("the list of a cook: %d cards, ready %q", len(s.Cards), s.Ready)
 		}
 	})

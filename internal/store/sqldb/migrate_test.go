@@ -147,7 +147,7 @@ func TestTooLittleSpaceForBackupStopsUpgrade(t *testing.T) {
 		t.Fatal(err)
 	}
 	ballast := filepath.Join(disk, "ballast")
-	if err := os.WriteFile(ballast, make([]byte, 600<<10), 0o600); err != nil {
+	if err := os.WriteFile(ballast, make([]byte, 400<<10), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	_, err := openSQLiteWith(t.Context(), path, withMore(t, goodMigration))
