@@ -140,14 +140,14 @@ func latest(t *testing.T) int {
 }
 
 func TestTooLittleSpaceForBackupStopsUpgrade(t *testing.T) {
-	disk := smallDisk(t, "size=1m")
+	disk := smallDisk(t, "size=2m")
 	path := File(disk)
 	db := open(t, path)
 	if err := db.Close(); err != nil {
 		t.Fatal(err)
 	}
 	ballast := filepath.Join(disk, "ballast")
-	if err := os.WriteFile(ballast, make([]byte, 400<<10), 0o600); err != nil {
+	if err := os.WriteFile(ballast, make([]byte, 1300<<10), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	_, err := openSQLiteWith(t.Context(), path, withMore(t, goodMigration))
