@@ -60,7 +60,7 @@ func (b *batch) answer() figure.Answer[SubstrateResult] {
 	if lc := b.in.LCMLPerJar; lc != nil {
 		r.PerJar.LCMLPerKg = ptr(*lc / jar.mass * 1000)
 	}
-	r.SteamOff = steamOff(&jar)
+	r.SteamOff = steamOff(&jar, b.in.CookDropC)
 	b.room(&r, &jar)
 	a := figure.Answer[SubstrateResult]{Result: r, Cautions: b.cautions(&r, &jar)}
 	a.Working = b.working(&r, &jar)

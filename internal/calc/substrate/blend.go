@@ -14,9 +14,9 @@ type blend struct {
 	fluid  float64 // mL of water and other fluids
 	heaped float64 // mL that the solids fill as scooped, where known
 
-	noWater, noN, noC, noFat, noAsh, noHeap float64 // g whose figure is unknown
+	noWater, noN, noC, noFat, noAsh, noSugar, noHeap float64 // g whose figure is unknown
 
-	sugar   float64 // g, anhydrous
+	sugar   float64 // g, anhydrous, of what is known
 	osmoles float64 // mol of dissolved particles
 	vague   float64 // g of dissolved matter whose particles can not be counted
 	cost    float64 // in the currency of the prices
@@ -41,6 +41,7 @@ func (b *blend) add(o *blend, k float64) {
 	b.noWater += k * o.noWater
 	b.noN += k * o.noN
 	b.noC += k * o.noC
+	b.noSugar += k * o.noSugar
 	b.noHeap += k * o.noHeap
 	b.sugar += k * o.sugar
 	b.osmoles += k * o.osmoles
@@ -138,6 +139,7 @@ func (ing *Ingredient) perGram(l *Line) blend {
 	part(ing.C, l.CPctDry, &b.c, &b.noC)
 	part(ing.Fat, l.FatPctDry, &b.fat, &b.noFat)
 	part(ing.Ash, l.AshPctDry, &b.ash, &b.noAsh)
+	part(ing.Sugars, l.SugarsPctDry, &b.sugar, &b.noSugar)
 	b.volume = b.water/waterDensity + dry*ing.dryVolume
 	ing.character(&b, dry, l)
 	if l.PricePerKg != nil {
@@ -178,7 +180,6 @@ func (ing *Ingredient) character(b *blend, dry float64, l *Line) {
 	if !dissolves[ing.Kind] {
 		return
 	}
-	b.sugar = dry * ing.sugar
 	switch {
 	case ing.molar > 0:
 		b.osmoles = dry * ing.ions / ing.molar

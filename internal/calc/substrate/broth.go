@@ -3,6 +3,9 @@ package substrate
 // Solution is what is dissolved in a mix that pours.
 type Solution struct {
 	SugarsGL      *float64           `json:"sugars_g_per_l"`     // anhydrous sugars per litre of the mix
+	SugarsAtLeast bool               `json:"sugars_at_least"`    // the sugars of a part are not known: there may be more
+	AgarGL        *float64           `json:"agar_g_per_l"`       // agar as weighed; nil if there is none
+	JarsPerL      *float64           `json:"fills_of_a_litre"`   // plates, bottles or jars that a litre fills; nil if none gets of it
 	SaltsMM       map[string]float64 `json:"salts_mmol_per_l"`   // by formula, what dissolves, without sugars
 	DissolvedGL   *float64           `json:"dry_matter_g_per_l"` // all dry matter
 	OsmolarityMM  *float64           `json:"osmolarity_mosm_l"`  // particles that can be counted
@@ -41,10 +44,18 @@ func (m *made) solution() Solution {
 		return s
 	}
 	liters := b.volume / 1000
+	if m.agar > 0 {
+		s.AgarGL = ptr(m.agar / liters)
+	}
+	if m.fillK > 0 {
+		s.JarsPerL = ptr(1 / (liters * m.fillK))
+	}
 	for formula, mmol := range m.salts {
 		s.SaltsMM[formula] = mmol / liters
 	}
-	s.SugarsGL = ptr(b.sugar / liters)
+	if s.SugarsAtLeast = b.noSugar > 0; !s.SugarsAtLeast || b.sugar > 0 {
+		s.SugarsGL = ptr(b.sugar / liters)
+	}
 	s.DissolvedGL = ptr((b.mass - b.water) / liters)
 	s.OsmolarityMM = ptr(1000 * b.osmoles / liters)
 	if kPa, ok := OsmoticPressure(b.osmoles / liters); ok {
@@ -55,6 +66,19 @@ func (m *made) solution() Solution {
 		s.WaterActivity = ptr(moles / (moles + b.osmoles)) // Raoult
 	}
 	return s
+}
+
+// sumAgar finds the agar in m as weighed, g.
+func (m *made) sumAgar() {
+	m.agar = 0
+	for j := range m.parts {
+		switch p := &m.parts[j]; {
+		case p.mix != nil:
+			m.agar += p.mix.agar * p.grams / p.mix.whole.mass
+		case p.ing != nil && p.ing.ID == "agar":
+			m.agar += p.grams
+		}
+	}
 }
 
 // sumSalts finds the millimoles of each salt in m, by formula.

@@ -234,31 +234,62 @@ func (in CheapestInput) dearest(each []blend, bounds []bound, cost float64) (*Co
 	return dearest, nil
 }
 
-// fighting is the Fault for bounds that no mix meets: it names those that
-// contradict each other, no one of which can be left out. There are mostly
-// two of them.
+// fighting is the Fault for bounds that no mix meets: it names one bound
+// that none meets, else two that contradict each other. Only where every two
+// can be kept does it name a larger set, no one of which can be left out.
 //
-// Source: deletion filter; what is left is an irreducible infeasible set.
+// Source: every one and every two is tried; then a deletion filter, whose
+// rest is an irreducible infeasible set.
 func (in CheapestInput) fighting(each []blend, bounds []bound) error {
-	left := bounds
-	for i := 0; i < len(left); {
-		_, err := in.minimise(each, without(left, i))
-		switch {
-		case errors.Is(err, lp.ErrInfeasible):
-			left = without(left, i)
-		case err != nil:
+	n := len(each)
+	for i := range bounds {
+		if ok, err := in.feasible(each, bounds[i:i+1]); err != nil {
 			return err
-		default:
-			i++
+		} else if !ok {
+			return figure.Faultf("", "widen it, or offer another ingredient", "no mix of the %d ingredients keeps this bound: %s", n, bounds[i].name)
 		}
 	}
-	switch len(left) {
-	case 0:
-		return figure.Faultf("", "widen a bound, or offer another ingredient", "no mix of the %d ingredients keeps all bounds at once: %s", len(each), names(bounds))
-	case 1:
-		return figure.Faultf("", "widen it, or offer another ingredient", "no mix of the %d ingredients keeps this bound: %s", len(each), left[0].name)
+	for i := range bounds {
+		for j := range i {
+			pair := []bound{bounds[j], bounds[i]}
+			if ok, err := in.feasible(each, pair); err != nil {
+				return err
+			} else if !ok {
+				return figure.Faultf("", "widen one of them, or offer another ingredient", "these two bounds fight, the %d ingredients can not keep both: %s", n, names(pair))
+			}
+		}
 	}
-	return figure.Faultf("", "widen one of them, or offer another ingredient", "these bounds can not be kept at once with the %d ingredients: %s", len(each), names(left))
+	left, err := in.irreducible(each, bounds)
+	if err != nil {
+		return err
+	}
+	return figure.Faultf("", "widen one of them, or offer another ingredient", "any two of the bounds can be kept with the %d ingredients, but not these %d at once: %s", n, len(left), names(left))
+}
+
+// irreducible leaves out bounds for as long as no mix meets the rest.
+func (in CheapestInput) irreducible(each []blend, bounds []bound) ([]bound, error) {
+	left := bounds
+	for i := 0; i < len(left); {
+		ok, err := in.feasible(each, without(left, i))
+		switch {
+		case err != nil:
+			return nil, err
+		case ok:
+			i++
+		default:
+			left = without(left, i)
+		}
+	}
+	return left, nil
+}
+
+// feasible reports whether some mix meets bounds.
+func (in CheapestInput) feasible(each []blend, bounds []bound) (bool, error) {
+	_, err := in.minimise(each, bounds)
+	if errors.Is(err, lp.ErrInfeasible) {
+		return false, nil
+	}
+	return err == nil, err
 }
 
 func without(bounds []bound, i int) []bound {

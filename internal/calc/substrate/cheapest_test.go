@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -167,4 +168,40 @@ func solveDense(rows []bound) ([]float64, bool) {
 		x[i] = m[i][n] / m[i][i]
 	}
 	return x, true
+}
+
+// Of bounds that can not be kept at once the Fault names two that fight
+// wherever there are two, and says so where it takes more.
+func TestCheapestNamesThePairThatFights(t *testing.T) {
+	offer := func(name string, n float64, low, high *float64) Offer {
+		o := Offer{Ingredient: name, PricePerKg: 1, MoisturePct: ptr(10), NPctDry: ptr(n), CPctDry: ptr(45), MaxPct: high}
+		if low != nil {
+			o.MinPct = *low
+		}
+		return o
+	}
+	in := CheapestInput{
+		Ingredients: []Offer{offer("lean", 0.5, nil, ptr(50)), offer("rich", 5, nil, ptr(60)), offer("mid", 2, nil, ptr(90))},
+		NLowPct:     ptr(3), NHighPct: ptr(1.5),
+	}
+	_, err := Cheapest(in)
+	var f *figure.Fault
+	if !errors.As(err, &f) || !strings.Contains(f.What, "nitrogen at least 3 %; nitrogen at most 1.5 %") || !strings.Contains(f.What, "these two bounds fight") {
+		t.Errorf("two that fight: %v", err)
+	}
+
+	// Each two of these can be kept: lean + rich is 100 % without mid; all
+	// three at most 30 % can not be.
+	in = CheapestInput{Ingredients: []Offer{offer("lean", 0.5, nil, ptr(30)), offer("rich", 5, nil, ptr(30)), offer("mid", 2, nil, ptr(30))}}
+	_, err = Cheapest(in)
+	if !errors.As(err, &f) || !strings.Contains(f.What, "not these 3 at once: lean at most 30 %; rich at most 30 %; mid at most 30 %") {
+		t.Errorf("three that fight: %v", err)
+	}
+
+	// One that no mix keeps alone.
+	in = CheapestInput{Ingredients: []Offer{offer("lean", 0.5, nil, nil), offer("mid", 2, nil, ptr(80))}, NLowPct: ptr(3)}
+	_, err = Cheapest(in)
+	if !errors.As(err, &f) || !strings.Contains(f.What, "keeps this bound: nitrogen at least 3 %") {
+		t.Errorf("one that can not be kept: %v", err)
+	}
 }

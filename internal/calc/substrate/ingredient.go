@@ -26,6 +26,7 @@ type Ingredient struct {
 	Protein  *float64 // of dry mass; N says what counts
 	Carbs    *float64 // carbohydrate by difference, fibre included, of dry mass
 	Fibre    *float64 // of dry mass
+	Sugars   *float64 // of dry mass; of SR28 rows from memory
 	Factor   *float64 // protein over nitrogen
 	Formula  string   // of a pure chemical
 	Measures []Measure
@@ -33,7 +34,6 @@ type Ingredient struct {
 	dryVolume float64 // mL per g of dry mass
 	molar     float64 // g/mol of dry mass; 0 if it is no one chemical
 	ions      float64 // particles of one mole in solution; 0 if it does not dissolve
-	sugar     float64 // sugars, of dry mass
 	assumedN  bool
 }
 
@@ -216,9 +216,10 @@ func readRow(row map[string]string) (Ingredient, error) {
 		n := *protein / *factor
 		ing.N = &n
 	}
-	ing.Fat, ing.Ash, ing.Protein, ing.Carbs, ing.Fibre = r.share("fat"), r.share("ash"), r.share("protein"), r.share("carb"), r.share("fibre")
+	ing.Fat, ing.Ash, ing.Protein, ing.Carbs = r.share("fat"), r.share("ash"), r.share("protein"), r.share("carb")
+	ing.Fibre, ing.Sugars = r.share("fibre"), r.share("sugars")
 	ing.Factor = r.number("nf")
-	for _, x := range []*float64{ing.N, ing.C, ing.Fat, ing.Ash, ing.Protein, ing.Carbs, ing.Fibre} {
+	for _, x := range []*float64{ing.N, ing.C, ing.Fat, ing.Ash, ing.Protein, ing.Carbs, ing.Fibre, ing.Sugars} {
 		if x != nil {
 			*x /= dry
 		}
@@ -231,10 +232,8 @@ func readRow(row map[string]string) (Ingredient, error) {
 	if r.err == nil && ing.Formula != "" {
 		r.err = ing.fromFormula()
 	}
-	if ing.Kind == "syrup" || ing.Kind == "sugar" && ing.sugar == 0 {
-		if carbs := r.share("carb"); carbs != nil {
-			ing.sugar = *carbs / dry
-		}
+	if ing.Sugars == nil && ing.Kind == "mineral" {
+		ing.Sugars = ptr(0)
 	}
 	return ing, r.err
 }
@@ -261,9 +260,9 @@ func (ing *Ingredient) fromFormula() error {
 	if ing.Moisture == nil {
 		water, n, carbon := c.water/c.molar, c.n/ing.molar, c.c/ing.molar
 		ing.Moisture, ing.N, ing.C = &water, &n, &carbon
-		if ing.Kind == "sugar" {
-			ing.sugar = 1
-		}
+	}
+	if ing.Sugars == nil {
+		ing.Sugars = ptr(map[bool]float64{true: 1, false: 0}[ing.Kind == "sugar"])
 	}
 	return nil
 }

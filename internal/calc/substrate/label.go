@@ -10,7 +10,7 @@ type Label struct {
 // Dry is what a label says of the dry matter, shares 0..1; nil if it says
 // too little.
 type Dry struct {
-	N, C, Fat, Ash *float64
+	N, C, Fat, Ash, Sugars *float64
 }
 
 // OfDry works out nitrogen, carbon, fat and ash of the dry matter. The
@@ -51,6 +51,9 @@ func (l Label) OfDry() Dry {
 	}
 	if l.Ash != nil {
 		out.Ash = ptr(*l.Ash / dry)
+	}
+	if l.Sugars != nil {
+		out.Sugars = ptr(*l.Sugars / dry)
 	}
 	return out
 }

@@ -27,6 +27,7 @@ type made struct {
 	parts    []part
 	whole    blend
 	salts    map[string]float64 // mmol by formula
+	agar     float64            // g as weighed
 	own      blend              // of whole, what is no other mix
 	toVolume bool               // made up to a volume
 	free     bool               // the size is not given: shares and parts only
@@ -127,7 +128,7 @@ func checkLine(l *Line, field string) error {
 		x    *float64
 		key  string
 		name string
-	}{{l.MoisturePct, "moisture_pct", "moisture"}, {l.NPctDry, "n_pct_of_dry", "nitrogen"}, {l.CPctDry, "c_pct_of_dry", "carbon"}, {l.FatPctDry, "fat_pct_of_dry", "fat"}, {l.AshPctDry, "ash_pct_of_dry", "ash"}} {
+	}{{l.MoisturePct, "moisture_pct", "moisture"}, {l.NPctDry, "n_pct_of_dry", "nitrogen"}, {l.CPctDry, "c_pct_of_dry", "carbon"}, {l.FatPctDry, "fat_pct_of_dry", "fat"}, {l.AshPctDry, "ash_pct_of_dry", "ash"}, {l.SugarsPctDry, "sugars_pct_of_dry", "sugars"}} {
 		if c.x != nil && !(*c.x >= 0 && *c.x <= 100) {
 			return figure.Faultf(field+"."+c.key, "write a percentage from 0 to 100", "the %s of %s is %g %%, it must lie from 0 to 100 %%", c.name, quoted(l.Ingredient), *c.x)
 		}
@@ -171,6 +172,7 @@ func (s *resolver) resolveMix(i int) error {
 		return figure.Faultf(m.field, "write amounts above 0", "the mix %s weighs nothing", quoted(m.mix.Name))
 	}
 	m.sumSalts()
+	m.sumAgar()
 	m.state = 2
 	return nil
 }

@@ -30,16 +30,17 @@ type Mix struct {
 
 // Line is one ingredient of a mix, or another mix of the same recipe.
 type Line struct {
-	Ingredient  string   `json:"ingredient" jsonschema:"name of the ingredient or of another mix; an unknown one is taken, its unknown figures stay open"`
-	Amount      string   `json:"amount" jsonschema:"number and unit, such as 250 g, 1 1/2 cups, 2 large (eggs), 20 %, 3 parts by weight, or rest"`
-	MoisturePct *float64 `json:"moisture_pct,omitempty" jsonschema:"water as measured, 0 to 100 % of the mass as weighed; the table's figure if left out"`
-	DensityGML  *float64 `json:"density_g_ml,omitempty" jsonschema:"mass over volume as scooped; the table's figure if left out"`
-	PricePerKg  *float64 `json:"price_per_kg,omitempty" jsonschema:"price as weighed, in any one currency; left out, no cost is told"`
-	NPctDry     *float64 `json:"n_pct_of_dry,omitempty" jsonschema:"nitrogen as analysed; the table's figure if left out"`
-	CPctDry     *float64 `json:"c_pct_of_dry,omitempty" jsonschema:"carbon as analysed, without carbonates; the table's figure if left out"`
-	FatPctDry   *float64 `json:"fat_pct_of_dry,omitempty" jsonschema:"fat as analysed; the table's figure if left out"`
-	AshPctDry   *float64 `json:"ash_pct_of_dry,omitempty" jsonschema:"ash as analysed; the table's figure if left out"`
-	StandsFor   string   `json:"stands_for,omitempty" jsonschema:"ingredient of the table that is meant, where the name does not say"`
+	Ingredient   string   `json:"ingredient" jsonschema:"name of the ingredient or of another mix; an unknown one is taken, its unknown figures stay open"`
+	Amount       string   `json:"amount" jsonschema:"number and unit, such as 250 g, 1 1/2 cups, 2 large (eggs), 20 %, 3 parts by weight, or rest"`
+	MoisturePct  *float64 `json:"moisture_pct,omitempty" jsonschema:"water as measured, 0 to 100 % of the mass as weighed; the table's figure if left out"`
+	DensityGML   *float64 `json:"density_g_ml,omitempty" jsonschema:"mass over volume as scooped; the table's figure if left out"`
+	PricePerKg   *float64 `json:"price_per_kg,omitempty" jsonschema:"price as weighed, in any one currency; left out, no cost is told"`
+	NPctDry      *float64 `json:"n_pct_of_dry,omitempty" jsonschema:"nitrogen as analysed; the table's figure if left out"`
+	CPctDry      *float64 `json:"c_pct_of_dry,omitempty" jsonschema:"carbon as analysed, without carbonates; the table's figure if left out"`
+	FatPctDry    *float64 `json:"fat_pct_of_dry,omitempty" jsonschema:"fat as analysed; the table's figure if left out"`
+	AshPctDry    *float64 `json:"ash_pct_of_dry,omitempty" jsonschema:"ash as analysed; the table's figure if left out"`
+	SugarsPctDry *float64 `json:"sugars_pct_of_dry,omitempty" jsonschema:"sugars as analysed; the table's figure if left out"`
+	StandsFor    string   `json:"stands_for,omitempty" jsonschema:"ingredient of the table that is meant, where the name does not say"`
 }
 
 // Container is the inside of the jar that the depth is for.
@@ -86,6 +87,7 @@ type SubstrateInput struct {
 	ReservePct        *Reserve   `json:"reserve_pct,omitempty" jsonschema:"more to make than the jars take, in % of every made-up mix or of each; none if left out"`
 	Container         *Container `json:"container,omitempty" jsonschema:"the jar or block, for the depth of the fill; left out, no depth is told"`
 	TargetMoisturePct *float64   `json:"target_moisture_pct,omitempty" jsonschema:"moisture to reach with added water, above 0 to below 100 %; left out, the recipe stands as it is"`
+	CookDropC         *float64   `json:"cook_drop_c,omitempty" jsonschema:"degrees from the cook down to the boiling point of the place, above 0 to 60; 21 if left out (15 psi at the sea)"`
 	LCMLPerJar        *float64   `json:"lc_ml_per_jar,omitempty" jsonschema:"liquid culture that each jar gets, not counted in its mass"`
 }
 
@@ -178,6 +180,9 @@ func plan(in SubstrateInput) (*batch, error) {
 	}
 	if lc := in.LCMLPerJar; lc != nil && !(*lc >= 0 && *lc <= 1e5) {
 		return nil, figure.Faultf("lc_ml_per_jar", "write the mL of liquid culture that one jar gets, or leave it out", "one jar gets %g mL of liquid culture", *lc)
+	}
+	if d := in.CookDropC; d != nil && !(*d > 0 && *d <= 60) {
+		return nil, figure.Faultf("cook_drop_c", "write how far the cook is above the boiling point, such as 21", "the cook is %g °C above the boiling point, it must lie above 0 and up to 60 °C", *d)
 	}
 	if err := in.Container.check(); err != nil {
 		return nil, err

@@ -40,10 +40,15 @@ func (b *batch) working(r *SubstrateResult, jar *blend) []figure.Step {
 	var steps []figure.Step
 	add := func(step, formula string, value *float64, unit, source string) {
 		s := figure.Step{Step: step, Formula: formula, Unit: unit, Source: source}
-		if value != nil {
+		if value != nil { // else it is not known, and says so
 			s.Value = *value
 		}
 		steps = append(steps, s)
+	}
+	addKnown := func(step, formula string, value *float64, unit, source string) {
+		if value != nil {
+			add(step, formula, value, unit, source)
+		}
 	}
 	for i := range b.mixes {
 		m := &b.mixes[i]
@@ -66,18 +71,25 @@ func (b *batch) working(r *SubstrateResult, jar *blend) []figure.Step {
 	add("ash of the jar", "sum of ash; salts and carbonates count whole", r.PerJar.AshG, "g", "ash of each row, or as measured")
 	add("fat of the jar", "sum of fat", r.PerJar.FatG, "g", "fat of each row, or as measured")
 	if r.SteamOff != nil {
-		add("steam off in the cook, at most", "(water × 4.2 + dry × 1.55 kJ/(kg K)) × 21 K / 2256 kJ/kg", &r.SteamOff.AtMostG, "g", "heat balance, no heat lost through the wall; weigh three jars before and after to know")
+		steps = append(steps, r.SteamOff.step())
 	}
 	add("C:N", "carbon / nitrogen", r.PerJar.CN, "g/g", massBalance)
-	if r.PerJar.MLPerG != nil {
-		add("liquid to grain", "mL of liquid / g of grain as weighed", r.PerJar.MLPerG, "mL/g", massBalance)
+	addKnown("liquid to grain", "mL of liquid / g of grain as weighed", r.PerJar.MLPerG, "mL/g", massBalance)
+	addKnown("depth", "larger of volume without air and as scooped, over the area", r.PerJar.DepthMM, "mm", "Choi and Okos (1986) densities, from memory; USDA measures")
+	addKnown("surface", "area of the bore", r.SurfaceCM2, "cm²", "geometry")
+	addKnown("headspace", "height - depth", r.HeadspaceMM, "mm", "geometry")
+	add("moisture on dry", "100 × water / dry", r.PerJar.MoisturePctDry, "%", "dry basis")
+	for i := range b.mixes {
+		name := b.mixes[i].mix.Name
+		if broth, ok := r.Broth[name]; ok {
+			addKnown("sugars of "+name, "sum of sugars / volume, anhydrous", broth.SugarsGL, "g/L", "USDA SR28 sugars from memory, or as measured; sugars by formula")
+			addKnown("agar of "+name, "agar as weighed / volume", broth.AgarGL, "g/L", massBalance)
+			addKnown("osmotic pressure of "+name, "Π = c R T", broth.OsmoticKPa, "kPa", "van 't Hoff, ideal, 25 °C")
+			addKnown("water activity of "+name, "n(water) / (n(water) + n(particles))", broth.WaterActivity, "", "Raoult, ideal")
+		}
 	}
-	if r.PerJar.DepthMM != nil {
-		add("depth", "larger of volume without air and as scooped, over the area", r.PerJar.DepthMM, "mm", "Choi and Okos (1986) densities, from memory; USDA measures")
-	}
-	if len(r.Broth) > 0 {
-		add("osmotic pressure and water activity of broths", "Π = c R T; a = n(water) / (n(water) + n(particles))", nil, "kPa", "van 't Hoff; Raoult; ideal, 25 °C")
-	}
+	addKnown("cost of a jar", "sum of mass × price, reserve included", r.CostPerJar, "", "prices of the lots")
+	addKnown("LC for each kg", "mL per jar / kg as filled", r.PerJar.LCMLPerKg, "mL/kg", massBalance)
 	add("batch, all told", fmt.Sprintf("for %d, with the reserve", b.in.Jars), &r.TotalG, "g", massBalance)
 	return steps
 }
