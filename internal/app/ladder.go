@@ -90,50 +90,101 @@ func (f *Farm) DraftLadder(ctx context.Context, in LadderInput) (Ladder, error) 
 	return l, nil
 }
 
-// KeepLadder keeps the recipes of a ladder and plans its trial.
+// KeepLadder keeps the recipes of a ladder and plans its trial: all of it or
+// nothing.
 func (f *Farm) KeepLadder(ctx context.Context, a Act, in LadderInput) (Kept, error) {
 	l, err := f.DraftLadder(ctx, in)
 	if err != nil {
 		return Kept{}, err
 	}
-	if _, err := f.DraftPlan(ctx, l.sketch()); err != nil { // before a recipe is kept
+	p, fresh, err := f.draftRungs(ctx, l)
+	if err != nil {
 		return Kept{}, err
 	}
-	for _, rung := range l.Rungs {
-		if err := f.keepRung(ctx, rung.recipe); err != nil {
-			return Kept{}, err
+	var k Kept
+	err = f.store.Write(ctx, func(w store.Writer) error {
+		var err error
+		if k, err = keptByAct(ctx, w, a); err != nil || k.Repeat {
+			return err
 		}
-	}
-	return f.KeepPlan(ctx, a, l.Plan)
-}
-
-// sketch is the plan with the rungs as treatments of nothing yet kept.
-func (l Ladder) sketch() PlanInput {
-	p := l.Plan
-	p.Differ = []string{string(lab.ByTreatment)}
-	p.Arms = slices.Clone(p.Arms)
-	for i := range p.Arms {
-		p.Arms[i].Treatment, p.Arms[i].Recipe = p.Arms[i].Name, ""
-	}
-	return p
-}
-
-// keepRung keeps a recipe unless the newest version of its name is the same.
-func (f *Farm) keepRung(ctx context.Context, n NewRecipe) error {
-	same := false
-	err := f.store.Read(ctx, func(r store.Reader) error {
-		old, err := r.RecipeByName(ctx, n.Name)
-		if lab.IsKind(err, lab.NotFound) {
-			return nil
+		for _, r := range fresh {
+			if err := addRung(ctx, w, r); err != nil {
+				return err
+			}
 		}
-		same = err == nil && slices.EqualFunc(old.Mixes, n.Mixes, equalMixes) && slices.Equal(old.Fills, n.Fills) && slices.Equal(old.Details.Lots, n.Details.Lots)
+		k, err = f.keepPlan(ctx, w, a, p)
 		return err
 	})
-	if err != nil || same {
+	return k, err
+}
+
+// draftRungs plans the trial of a ladder with its recipes as they will be. It
+// returns those that are not kept yet.
+func (f *Farm) draftRungs(ctx context.Context, l Ladder) (Plan, []lab.Recipe, error) {
+	var p Plan
+	var fresh []lab.Recipe
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		with := rungReader{Reader: r, rungs: make(map[string]lab.Recipe)}
+		for _, rung := range l.Rungs {
+			v, isNew, err := f.rungVersion(ctx, r, rung.recipe)
+			if err != nil {
+				return err
+			}
+			with.rungs[lab.NameKey(v.Name)] = v
+			if isNew {
+				fresh = append(fresh, v)
+			}
+		}
+		var err error
+		p, err = f.readPlan(ctx, with, l.Plan)
+		return err
+	})
+	if err != nil {
+		return p, nil, err
+	}
+	return p, fresh, p.workOut()
+}
+
+// rungVersion is the version of a rung's recipe that its jars get: the newest
+// kept if it says the same, else the next.
+func (f *Farm) rungVersion(ctx context.Context, r store.Reader, n NewRecipe) (v lab.Recipe, isNew bool, err error) {
+	if v, err = f.newVersion(n); err != nil {
+		return v, false, err
+	}
+	old, err := r.RecipeByName(ctx, v.Name)
+	switch {
+	case err == nil && slices.EqualFunc(old.Mixes, v.Mixes, equalMixes) && slices.Equal(old.Fills, v.Fills) && slices.Equal(old.Details.Lots, v.Details.Lots):
+		return old, false, nil
+	case err != nil && !lab.IsKind(err, lab.NotFound):
+		return v, false, err
+	}
+	return v, true, nextVersion(ctx, r, &v)
+}
+
+// rungReader reads recipes that are not kept yet, beside all that is.
+type rungReader struct {
+	store.Reader
+	rungs map[string]lab.Recipe // by name
+}
+
+func (r rungReader) RecipeByName(ctx context.Context, name string) (lab.Recipe, error) {
+	if v, ok := r.rungs[lab.NameKey(name)]; ok {
+		return v, nil
+	}
+	return r.Reader.RecipeByName(ctx, name)
+}
+
+// addRung keeps a rung's recipe, unless its name took another version since
+// the ladder was worked out.
+func addRung(ctx context.Context, w store.Writer, v lab.Recipe) error {
+	now := v
+	if err := nextVersion(ctx, w, &now); err != nil {
 		return err
 	}
-	_, err = f.AddRecipe(ctx, n)
-	return err
+	if now.Version != v.Version {
+		return lab.Conflictf("send it again", "%s was written anew meanwhile", v.Name)
+	}
+	return w.AddRecipe(ctx, v)
 }
 
 func equalMixes(a, b lab.Mix) bool {

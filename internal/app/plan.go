@@ -88,6 +88,7 @@ type Plan struct {
 
 	input  PlanInput
 	arms   []resolvedArm
+	own    *stock
 	design trialstat.Design
 	layout trialstat.Layout
 	blanks int // in Slots so far
@@ -114,6 +115,7 @@ type resolvedArm struct {
 	container lab.Container
 	cook      int
 	layer     int
+	dry       units.Gram // substrate of one jar, 0 if not known
 }
 
 // ReadPlan reads a plan from JSON. An unknown key is a fault that names the
@@ -128,16 +130,41 @@ func ReadPlan(raw []byte) (PlanInput, error) {
 func (f *Farm) DraftPlan(ctx context.Context, in PlanInput) (Plan, error) {
 	var p Plan
 	err := f.store.Read(ctx, func(r store.Reader) (err error) {
-		p, err = f.resolvePlan(ctx, r, in)
+		p, err = f.readPlan(ctx, r, in)
 		return err
 	})
+	if err == nil {
+		err = p.workOut()
+	}
 	if err != nil {
 		return Plan{}, err
 	}
-	if err := p.allot(); err != nil {
-		return Plan{}, err
+	return p, nil
+}
+
+// readPlan reads all that a plan is worked out from.
+func (f *Farm) readPlan(ctx context.Context, r store.Reader, in PlanInput) (Plan, error) {
+	p, err := f.resolvePlan(ctx, r, in)
+	if err != nil {
+		return p, err
 	}
-	return p, p.judge()
+	p.own, err = f.readStock(ctx, r)
+	return p, err
+}
+
+// workOut weighs the arms of a plan, allots its jars and judges it.
+func (p *Plan) workOut() error {
+	for i := range p.arms {
+		a := &p.arms[i]
+		var err error
+		if a.dry, err = dryPerJar(a.recipe, p.own); err != nil {
+			return err
+		}
+	}
+	if err := p.allot(); err != nil {
+		return err
+	}
+	return p.judge()
 }
 
 // resolvePlan finds what the names stand for and checks the plan.
@@ -299,16 +326,30 @@ func (f *Farm) KeepPlan(ctx context.Context, a Act, in PlanInput) (Kept, error) 
 	}
 	var k Kept
 	err = f.store.Write(ctx, func(w store.Writer) error {
-		if a.ID != "" {
-			if d, err := w.Deed(ctx, a.ID); err == nil {
-				k, err = keptBefore(ctx, w, d)
-				return err
-			}
+		var err error
+		if k, err = keptByAct(ctx, w, a); err != nil || k.Repeat {
+			return err
 		}
 		k, err = f.keepPlan(ctx, w, a, p)
 		return err
 	})
 	return k, err
+}
+
+// keptByAct returns what the same act of entry made before; no Repeat if it
+// made nothing.
+func keptByAct(ctx context.Context, r store.Reader, a Act) (Kept, error) {
+	if a.ID == "" {
+		return Kept{}, nil
+	}
+	d, err := r.Deed(ctx, a.ID)
+	if lab.IsKind(err, lab.NotFound) {
+		return Kept{}, nil
+	}
+	if err != nil {
+		return Kept{}, err
+	}
+	return keptBefore(ctx, r, d)
 }
 
 // keptBefore returns what an earlier call with the same act made.
@@ -386,26 +427,17 @@ func (f *Farm) keepAllotment(ctx context.Context, w store.Writer, p Plan, b lab.
 
 func (f *Farm) keepJars(ctx context.Context, w store.Writer, p Plan, k Kept) error {
 	codes := f.drawCodes(w)
-	own, err := f.readStock(ctx, w)
-	if err != nil {
-		return err
-	}
-	dry := make([]units.Gram, len(p.arms))
-	for i, a := range p.arms {
-		if dry[i], err = dryPerJar(a.recipe, own); err != nil {
-			return err
-		}
-	}
 	jars := make([]lab.Jar, len(p.Slots))
 	for i, s := range p.Slots {
 		a := p.arms[s.arm]
 		j := lab.Jar{
 			ID: newID[lab.JarID](), Batch: k.Batch.ID, Number: s.Number, Blank: s.Blank, Arm: s.Arm, Recipe: a.recipe.ID,
-			Container: a.container.ID, Cook: k.Cooks[s.Cook-1].ID, Layer: s.Layer, Shelf: s.Shelf, MixMade: s.MixMade, Filled: k.Batch.Made, DryGrams: dry[s.arm],
+			Container: a.container.ID, Cook: k.Cooks[s.Cook-1].ID, Layer: s.Layer, Shelf: s.Shelf, MixMade: s.MixMade, Filled: k.Batch.Made, DryGrams: a.dry,
 		}
 		if !s.Blank {
 			j.Culture = a.culture.ID
 		}
+		var err error
 		if j.Code, err = codes.next(ctx); err != nil {
 			return err
 		}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pinset/internal/calc/steam"
 	"pinset/internal/calc/substrate"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
@@ -25,6 +26,7 @@ type weighing struct {
 	container *substrate.Container
 	lcML      *float64
 	target    *float64 // moisture, per cent
+	drop      *float64 // °C from the cook to the boiling point, nil if it is not known
 }
 
 // weigh returns the mass balance of jars filled by recipe r. What the stock
@@ -41,7 +43,7 @@ func (s *stock) weigh(r lab.Recipe, w weighing) (SubstrateAnswer, error) {
 	reserve := float64(DefaultReserve)
 	in := substrate.SubstrateInput{
 		Recipe: recipe, Jars: w.jars, ReservePct: &substrate.Reserve{All: &reserve},
-		Container: w.container, LCMLPerJar: w.lcML, TargetMoisturePct: w.target,
+		Container: w.container, LCMLPerJar: w.lcML, TargetMoisturePct: w.target, CookDropC: w.drop,
 	}
 	answer, err := substrate.Substrate(in)
 	if err != nil {
@@ -251,8 +253,28 @@ type RecipeView struct {
 	Currency  string // of the costs
 	Lots      []*LotRow
 	Container string
-	LC        string  // into one jar, as typed
-	Enough    *Enough // nil if no lot says how much is left
+	LC        string   // into one jar, as typed
+	Enough    *Enough  // nil if no lot says how much is left
+	Altitude  *float64 // m that the steam off is for, nil for the sea
+}
+
+// Vessel is what one fill of the recipe goes into, by its route.
+func (v RecipeView) Vessel() string {
+	switch v.Details.Route {
+	case lab.AgarPlates:
+		return "plate"
+	case lab.LCRoute:
+		return "bottle"
+	case lab.Block:
+		return "bag"
+	}
+	return "jar"
+}
+
+// Cake reports whether what is filled is cooked and grown on as it stands:
+// agar is poured into plates after its cook, and LC is drawn up by a needle.
+func (v RecipeView) Cake() bool {
+	return v.Details.Route != lab.AgarPlates && v.Details.Route != lab.LCRoute
 }
 
 // Enough is how many jars what is left of the lots fills.
@@ -289,11 +311,21 @@ func (f *Farm) RecipeBalance(ctx context.Context, q RecipeQuery) (RecipeView, er
 		}
 		if strings.TrimSpace(q.Container) != "" {
 			c, err := r.ContainerByName(ctx, q.Container)
-			if err != nil {
-				return atField("container", err)
+			if lab.IsKind(err, lab.NotFound) {
+				err = lab.Invalidf("container", "choose one of the list, or add it under Supplies", "no container is called %s", q.Container)
 			}
-			v.Container, w.container = c.Name, insideOf(c)
+			if err != nil {
+				return err
+			}
+			if v.Container = c.Name; v.Cake() {
+				w.container = insideOf(c)
+			}
 		}
+		set, err := readSettings(ctx, r)
+		if err != nil {
+			return err
+		}
+		v.Altitude, w.drop = set.Altitude, cookDrop(set.Altitude)
 		s, err = f.readStock(ctx, r)
 		return err
 	})
@@ -310,6 +342,26 @@ func (f *Farm) RecipeBalance(ctx context.Context, q RecipeQuery) (RecipeView, er
 		return v, err
 	}
 	return v, v.workOut(s, w)
+}
+
+// usualGauge is the gauge of the cook that the steam off is for, psi. Common
+// practice, no source.
+const usualGauge = 15.0
+
+// cookDrop is how far a cook at the usual gauge is above the boiling point of
+// water at an altitude, °C; nil if the altitude is not said.
+func cookDrop(altitudeM *float64) *float64 {
+	ambient, err := steam.AmbientAt(altitudeM, nil)
+	if err != nil {
+		return nil
+	}
+	boils, err1 := steam.BoilingPoint(ambient)
+	cook, err2 := steam.GaugeTemp(ambient, usualGauge*steam.PascalPerPsi)
+	if err1 != nil || err2 != nil {
+		return nil
+	}
+	drop := float64(cook - boils)
+	return &drop
 }
 
 // insideOf returns a container as the calculator takes it, nil if it was not
@@ -363,7 +415,9 @@ func (v *RecipeView) workOut(s *stock, w weighing) error {
 		}
 		return err
 	}
-	v.Answer = &answer
+	if v.Answer = &answer; !v.Cake() {
+		answer.Result.SteamOff = nil
+	}
 	v.Enough = s.enough(v.Recipe)
 	return nil
 }

@@ -169,7 +169,7 @@ func (s *stock) measured(r lab.Recipe, l *substrate.Line) {
 		}
 	}
 	l.MoisturePct = percent(moisture)
-	l.NPctDry, l.CPctDry, l.FatPctDry, l.AshPctDry = dry.N, dry.C, dry.Fat, dry.Ash
+	l.NPctDry, l.CPctDry, l.FatPctDry, l.AshPctDry, l.SugarsPctDry = dry.N, dry.C, dry.Fat, dry.Ash, dry.Sugars
 	if cup > 0 {
 		density := float64(cup) / cupML
 		l.DensityGML = &density
@@ -199,7 +199,7 @@ func (row *StockRow) ofDry(moisture *units.Fraction) substrate.Dry {
 	if f.Carbon != nil {
 		dry.C = plainShare(f.Carbon)
 	}
-	for _, x := range []**float64{&dry.N, &dry.C, &dry.Fat, &dry.Ash} {
+	for _, x := range []**float64{&dry.N, &dry.C, &dry.Fat, &dry.Ash, &dry.Sugars} {
 		if *x != nil {
 			pct := min(100, 100**(*x))
 			*x = &pct

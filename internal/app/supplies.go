@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"pinset/internal/lab"
@@ -127,13 +128,16 @@ type NewRecipe struct {
 // AddRecipe keeps a recipe, and the answers to what was asked about its
 // ingredients with those. A name that is known makes the next version of it.
 func (f *Farm) AddRecipe(ctx context.Context, n NewRecipe) (lab.Recipe, error) {
-	r := lab.Recipe{ID: n.ID, Name: n.Name, Mixes: n.Mixes, Fills: n.Fills, Note: n.Note, Details: n.Details, Made: f.clock()}
-	if r.ID == "" {
-		r.ID = newID[lab.RecipeVersionID]()
-	}
-	r, err := r.Check()
+	r, err := f.newVersion(n)
 	if err != nil {
 		return lab.Recipe{}, err
+	}
+	kept, err := f.tryRecipe(ctx, r, n.Answers)
+	switch {
+	case err != nil:
+		return lab.Recipe{}, err
+	case kept != nil:
+		return *kept, nil
 	}
 	err = f.store.Write(ctx, func(w store.Writer) error {
 		if kept, err := w.Recipe(ctx, r.ID); err == nil {
@@ -145,25 +149,65 @@ func (f *Farm) AddRecipe(ctx context.Context, n NewRecipe) (lab.Recipe, error) {
 		if err := f.keepAnswers(ctx, w, n.Answers); err != nil {
 			return err
 		}
-		own, err := f.readStock(ctx, w)
-		if err != nil {
-			return err
-		}
-		if _, err := weigh(r, 1, own); err != nil { // amounts that can not be read are refused here
-			return askInstead(own, r, err)
-		}
-		last, err := w.RecipeByName(ctx, r.Name)
-		switch {
-		case err == nil:
-			r.Line, r.Version = last.Line, last.Version+1
-		case lab.IsKind(err, lab.NotFound):
-			r.Line, r.Version = newID[lab.RecipeID](), 1
-		default:
+		if err := nextVersion(ctx, w, &r); err != nil {
 			return err
 		}
 		return w.AddRecipe(ctx, r)
 	})
 	return r, err
+}
+
+// newVersion is n as a recipe that has no number yet.
+func (f *Farm) newVersion(n NewRecipe) (lab.Recipe, error) {
+	r := lab.Recipe{ID: n.ID, Name: n.Name, Mixes: n.Mixes, Fills: n.Fills, Note: n.Note, Details: n.Details, Made: f.clock()}
+	if r.ID == "" {
+		r.ID = newID[lab.RecipeVersionID]()
+	}
+	return r.Check()
+}
+
+// tryRecipe works r out as it will be with the answers, so that amounts that
+// can not be read are refused before anything is written. It returns r as it
+// was kept if it was kept before.
+func (f *Farm) tryRecipe(ctx context.Context, r lab.Recipe, answers []NewFigures) (*lab.Recipe, error) {
+	var kept *lab.Recipe
+	var own *stock
+	err := f.store.Read(ctx, func(rd store.Reader) error {
+		old, err := rd.Recipe(ctx, r.ID)
+		if err == nil {
+			kept = &old
+			return nil
+		}
+		if !lab.IsKind(err, lab.NotFound) {
+			return err
+		}
+		own, err = f.readStock(ctx, rd)
+		return err
+	})
+	if err != nil || kept != nil {
+		return kept, err
+	}
+	if err := own.answer(answers); err != nil {
+		return nil, err
+	}
+	if _, err := weigh(r, 1, own); err != nil {
+		return nil, askInstead(own, r, err)
+	}
+	return nil, nil
+}
+
+// nextVersion numbers r as the next version of its name.
+func nextVersion(ctx context.Context, r store.Reader, v *lab.Recipe) error {
+	last, err := r.RecipeByName(ctx, v.Name)
+	switch {
+	case err == nil:
+		v.Line, v.Version = last.Line, last.Version+1
+	case lab.IsKind(err, lab.NotFound):
+		v.Line, v.Version = newID[lab.RecipeID](), 1
+	default:
+		return err
+	}
+	return nil
 }
 
 // Recipes returns the newest version of every recipe, by name.
@@ -175,7 +219,7 @@ func (f *Farm) Recipes(ctx context.Context) (out []lab.Recipe, err error) {
 // keepAnswers keeps what was answered about ingredients.
 func (f *Farm) keepAnswers(ctx context.Context, w store.Writer, answers []NewFigures) error {
 	for _, a := range answers {
-		if strings.TrimSpace(a.Cup) == "" && strings.TrimSpace(a.StandsFor) == "" {
+		if a.blank() {
 			continue
 		}
 		name, err := lab.Name("ingredient", a.Ingredient)
@@ -192,6 +236,33 @@ func (f *Farm) keepAnswers(ctx context.Context, w store.Writer, answers []NewFig
 		if err := f.keepFigures(ctx, w, deed, name, NewFigures{Cup: a.Cup, StandsFor: a.StandsFor}); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// blank reports whether an answer says nothing.
+func (n NewFigures) blank() bool {
+	return strings.TrimSpace(n.Cup) == "" && strings.TrimSpace(n.StandsFor) == ""
+}
+
+// answer puts answers into s as they will stand once they are kept. A Problem
+// names the answer, such as answers[0].cup.
+func (s *stock) answer(answers []NewFigures) error {
+	for i, a := range answers {
+		if a.blank() {
+			continue
+		}
+		row := s.of(a.Ingredient)
+		if row == nil {
+			row = BookRow(a.Ingredient)
+			s.rows, s.by[lab.NameKey(a.Ingredient)] = append(s.rows, row), row
+		}
+		figures, err := NewFigures{Cup: a.Cup, StandsFor: a.StandsFor}.onto(row.Figures)
+		if p, ok := lab.AsProblem(err); ok {
+			return atField(fmt.Sprintf("answers[%d].%s", i, p.Field), err)
+		}
+		row.Figures = figures
+		row.look()
 	}
 	return nil
 }

@@ -65,32 +65,33 @@ func (r Recipe) Check() (Recipe, error) {
 		return Recipe{}, err
 	}
 	if len(r.Mixes) == 0 {
-		return Recipe{}, Invalidf("mixes", "write at least one mix with one ingredient", "the recipe %s holds nothing", r.Name)
+		return Recipe{}, Invalidf("recipe.mixes", "write at least one mix with one ingredient", "the recipe %s holds nothing", r.Name)
 	}
 	mixes := make(map[string]bool)
 	lines := 0
 	for i := range r.Mixes {
-		if r.Mixes[i], err = r.Mixes[i].check(); err != nil {
+		field := fmt.Sprintf("recipe.mixes[%d]", i)
+		if r.Mixes[i], err = r.Mixes[i].check(field); err != nil {
 			return Recipe{}, err
 		}
 		if mixes[NameKey(r.Mixes[i].Name)] {
-			return Recipe{}, Invalidf("mixes", "give each mix a name of its own", "two mixes are called %s", r.Mixes[i].Name)
+			return Recipe{}, Invalidf(field+".name", "give each mix a name of its own", "two mixes are called %s", r.Mixes[i].Name)
 		}
 		mixes[NameKey(r.Mixes[i].Name)] = true
 		lines += len(r.Mixes[i].Lines)
 	}
 	if lines > maxLines {
-		return Recipe{}, Invalidf("mixes", "split it into several recipes", "the recipe has %d lines, %d are kept", lines, maxLines)
+		return Recipe{}, Invalidf("recipe.mixes", "split it into several recipes", "the recipe has %d lines, %d are kept", lines, maxLines)
 	}
 	if len(r.Fills) == 0 {
-		return Recipe{}, Invalidf("fill", "say how much of each mix goes into one vessel", "nothing goes into the vessel")
+		return Recipe{}, Invalidf("recipe.fill", "say how much of each mix goes into one vessel", "nothing goes into the vessel")
 	}
 	for _, f := range r.Fills {
 		if !mixes[NameKey(f.Mix)] {
-			return Recipe{}, Invalidf("fill", "name one of the mixes above", "the fill names %q, which is not a mix of this recipe", clip(f.Mix, 40))
+			return Recipe{}, Invalidf("recipe.fill."+f.Mix, "name one of the mixes above", "the fill names %q, which is not a mix of this recipe", clip(f.Mix, 40))
 		}
 		if f.Amount == "" {
-			return Recipe{}, Invalidf("fill", "write an amount such as 50 g or 60 mL", "how much %s goes into a vessel is not said", f.Mix)
+			return Recipe{}, Invalidf("recipe.fill."+f.Mix, "write an amount such as 50 g or 60 mL", "how much %s goes into a vessel is not said", f.Mix)
 		}
 	}
 	if r.Note, err = Text("note", r.Note); err != nil {
@@ -100,28 +101,40 @@ func (r Recipe) Check() (Recipe, error) {
 	return r, err
 }
 
-func (m Mix) check() (Mix, error) {
+// check names in a Problem the field under field, such as
+// recipe.mixes[0].lines[2].amount.
+func (m Mix) check(field string) (Mix, error) {
 	var err error
 	if m.Name, err = Name("mix", m.Name); err != nil {
-		return Mix{}, err
+		return Mix{}, under(field+".name", err)
 	}
 	switch m.PercentOf {
 	case "", "weight", "dry":
 	default:
-		return Mix{}, Invalidf("percent_of", "choose weight or dry", "per cent of %q is not known", clip(m.PercentOf, 40))
+		return Mix{}, Invalidf(field+".percent_of", "choose weight or dry", "per cent of %q is not known", clip(m.PercentOf, 40))
 	}
 	if len(m.Lines) == 0 {
-		return Mix{}, Invalidf("mixes", "write at least one ingredient", "the mix %s holds nothing", m.Name)
+		return Mix{}, Invalidf(field+".lines", "write at least one ingredient", "the mix %s holds nothing", m.Name)
 	}
 	for i, l := range m.Lines {
 		if m.Lines[i].Ingredient, err = Name("ingredient", l.Ingredient); err != nil {
-			return Mix{}, err
+			return Mix{}, under(fmt.Sprintf("%s.lines[%d].ingredient", field, i), err)
 		}
 		if l.Amount == "" {
-			return Mix{}, Invalidf("amount", "write an amount such as 20 g, 1/2 cup or 3 parts", "%s has no amount in %s", l.Ingredient, m.Name)
+			return Mix{}, Invalidf(fmt.Sprintf("%s.lines[%d].amount", field, i), "write an amount such as 20 g, 1/2 cup or 3 parts", "%s has no amount in %s", l.Ingredient, m.Name)
 		}
 	}
 	return m, nil
+}
+
+// under puts field into an Invalid Problem.
+func under(field string, err error) error {
+	if p, ok := AsProblem(err); ok && p.Kind == Invalid {
+		q := *p
+		q.Field = field
+		return &q
+	}
+	return err
 }
 
 // Making is one making-up of a mix.

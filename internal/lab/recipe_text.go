@@ -41,7 +41,11 @@ func parseMix(text string) (Mix, error) {
 		m.Name, m.MakeUpTo = parts[1], parts[2]
 	}
 	var err error
-	m.Lines, err = ParseRecipeLines(strings.NewReplacer(", ", "\n", ";", "\n").Replace(lines))
+	parted := ", "
+	if strings.Contains(lines, ";") { // names such as "malt extract, dry" hold a comma
+		parted = ";"
+	}
+	m.Lines, err = ParseRecipeLines(strings.ReplaceAll(lines, parted, "\n"))
 	return m, err
 }
 
@@ -75,7 +79,7 @@ func ParseRecipeLine(text string) (RecipeLine, error) {
 			return RecipeLine{Amount: amount, Ingredient: of}, nil
 		}
 	}
-	return RecipeLine{}, Invalidf("lines", "write the amount first, such as 20 g malt extract or 1/2 cup oats", "%q does not begin with an amount", strings.TrimSpace(text))
+	return RecipeLine{}, noAmount(text, words)
 }
 
 // endsLikeAmount reports whether the last word can end an amount: a number
@@ -106,4 +110,16 @@ func isAmount(s string) bool {
 	}
 	words := strings.ToLower(strings.TrimSpace(rest))
 	return countWords[words] || words == "extra large"
+}
+
+// noAmount is the Problem of a line that does not begin with an amount. Where
+// it seems to, it says what is wrong with that.
+func noAmount(text string, words []string) error {
+	if len(words) > 2 && (strings.ContainsAny(words[0], "0123456789") || strings.EqualFold(words[0], "a") || strings.EqualFold(words[0], "NaN")) {
+		_, err := units.Parse(words[0] + " " + words[1])
+		if p, ok := AsProblem(err); ok {
+			return Invalidf("lines", p.Mend, "%q: %s", strings.TrimSpace(text), p.What)
+		}
+	}
+	return Invalidf("lines", "write the amount first, such as 20 g malt extract or 1/2 cup oats; part lines by ; where a name has a comma", "%q does not begin with an amount", strings.TrimSpace(text))
 }

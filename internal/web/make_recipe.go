@@ -5,6 +5,7 @@ import (
 	"maps"
 	"net/http"
 	"net/url"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -173,29 +174,117 @@ func answersOf(f form) []app.NewFigures {
 // recipeOf reads the form. Mixes and lines that were left blank are left out.
 func recipeOf(f form) app.NewRecipe {
 	n := app.NewRecipe{Name: f.Get("name"), Note: f.Get("note"), Answers: answersOf(f)}
-	mixes, lines := sizeOf(f)
-	for m := 1; m <= mixes; m++ {
-		k := strconv.Itoa(m)
-		mix := lab.Mix{Name: f.Get("mix" + k), MakeUpTo: f.Get("upto" + k), PercentOf: f.Get("percent_of")}
-		for l := 1; l <= lines; l++ {
-			line := lab.RecipeLine{Ingredient: f.Get(lineField("ing", m, l)), Amount: f.Get(lineField("amt", m, l))}
-			if strings.TrimSpace(line.Ingredient+line.Amount) != "" {
-				mix.Lines = append(mix.Lines, line)
-			}
-		}
-		fill := f.Get("fill" + k)
-		if strings.TrimSpace(mix.Name+mix.MakeUpTo+fill) == "" && len(mix.Lines) == 0 {
-			continue
-		}
-		if strings.TrimSpace(mix.Name) == "" {
-			mix.Name = "mix " + k
+	for _, rows := range typedRows(f) {
+		k := strconv.Itoa(rows.N)
+		mix := lab.Mix{Name: mixName(f, rows.N), MakeUpTo: f.Get("upto" + k), PercentOf: f.Get("percent_of")}
+		for _, l := range rows.Lines {
+			mix.Lines = append(mix.Lines, lab.RecipeLine{Ingredient: f.Get(lineField("ing", rows.N, l)), Amount: strings.TrimSpace(f.Get(lineField("amt", rows.N, l)))})
 		}
 		n.Mixes = append(n.Mixes, mix)
-		if strings.TrimSpace(fill) != "" {
+		if fill := f.Get("fill" + k); strings.TrimSpace(fill) != "" {
 			n.Fills = append(n.Fills, lab.Fill{Mix: mix.Name, Amount: fill})
 		}
 	}
 	return n
+}
+
+// typedRows lists the mixes, and the lines of each, that are not blank.
+func typedRows(f form) []mixRows {
+	var out []mixRows
+	mixes, lines := sizeOf(f)
+	for m := 1; m <= mixes; m++ {
+		k := strconv.Itoa(m)
+		rows := mixRows{N: m}
+		for l := 1; l <= lines; l++ {
+			if strings.TrimSpace(f.Get(lineField("ing", m, l))+f.Get(lineField("amt", m, l))) != "" {
+				rows.Lines = append(rows.Lines, l)
+			}
+		}
+		if len(rows.Lines) > 0 || strings.TrimSpace(f.Get("mix"+k)+f.Get("upto"+k)+f.Get("fill"+k)) != "" {
+			out = append(out, rows)
+		}
+	}
+	return out
+}
+
+// mixName is what mix m is called.
+func mixName(f form, m int) string {
+	if name := f.Get("mix" + strconv.Itoa(m)); strings.TrimSpace(name) != "" {
+		return name
+	}
+	return "mix " + strconv.Itoa(m)
+}
+
+// What a fault of a recipe can be about.
+var (
+	ofAnswer = regexp.MustCompile(`^answers\[(\d+)\]\.(\w+)$`)
+	ofMix    = regexp.MustCompile(`^recipe\.mixes\[(\d+)\](?:\.lines\[(\d+)\])?(?:\.(\w+))?$`)
+)
+
+// atRecipe puts a fault of the recipe at the field that it was typed into.
+func atRecipe(f form, err error) error {
+	p, ok := lab.AsProblem(err)
+	if !ok {
+		return err
+	}
+	q := *p
+	rows := typedRows(f)
+	switch mix, isFill := strings.CutPrefix(q.Field, "recipe.fill."); {
+	case isFill:
+		for _, r := range rows {
+			if lab.NameKey(mixName(f, r.N)) == lab.NameKey(mix) {
+				q.Field = "fill" + strconv.Itoa(r.N)
+			}
+		}
+	case q.Field == "recipe.fill":
+		for _, r := range rows {
+			if k := "fill" + strconv.Itoa(r.N); strings.TrimSpace(f.Get(k)) == "" {
+				q.Field = k
+				break
+			}
+		}
+	case q.Field == "recipe.mixes":
+		q.Field = lineField("ing", 1, 1)
+	default:
+		if m := ofAnswer.FindStringSubmatch(q.Field); m != nil {
+			i, _ := strconv.Atoi(m[1])
+			q.Field = map[string]string{"cup": "cup", "stands_for": "is"}[m[2]] + strconv.Itoa(i+1)
+		} else if m := ofMix.FindStringSubmatch(q.Field); m != nil {
+			q.Field = mixField(rows, m)
+		}
+	}
+	return &q
+}
+
+// mixField is the form's name of what ofMix found.
+func mixField(rows []mixRows, m []string) string {
+	i, _ := strconv.Atoi(m[1])
+	if i >= len(rows) {
+		return m[0]
+	}
+	n := strconv.Itoa(rows[i].N)
+	if m[2] != "" {
+		l, _ := strconv.Atoi(m[2])
+		if l >= len(rows[i].Lines) {
+			return m[0]
+		}
+		if m[3] == "ingredient" {
+			return lineField("ing", rows[i].N, rows[i].Lines[l])
+		}
+		return lineField("amt", rows[i].N, rows[i].Lines[l])
+	}
+	switch m[3] {
+	case "make_up_to":
+		return "upto" + n
+	case "percent_of":
+		return m[3]
+	case "lines":
+		if len(rows[i].Lines) > 0 {
+			return lineField("amt", rows[i].N, rows[i].Lines[0])
+		}
+		return lineField("ing", rows[i].N, 1)
+	}
+	return "mix" + n
 }
 
 // postRecipeForm serves POST /supplies/recipe: keeps the recipe, or with
@@ -223,7 +312,7 @@ func (s *server) postRecipeForm(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if err != nil {
-		if f, err = f.with(err); err != nil {
+		if f, err = f.with(atRecipe(f, err)); err != nil {
 			return err
 		}
 		return s.showRecipeForm(w, r, http.StatusUnprocessableEntity, f, 0)

@@ -66,7 +66,7 @@ func (p *recipePage) Balance() []balanceRow {
 	}
 	r := p.Answer.Result
 	jar := r.PerJar
-	out := []balanceRow{{"one jar", jar.WetG, jar.DryG, jar.MoisturePct, jar.MoisturePctDry, jar.NG, jar.CG, jar.CN, jar.AshG, jar.FatG}}
+	out := []balanceRow{{"one " + p.Vessel(), jar.WetG, jar.DryG, jar.MoisturePct, jar.MoisturePctDry, jar.NG, jar.CG, jar.CN, jar.AshG, jar.FatG}}
 	for _, m := range p.Mixes {
 		if b, ok := r.Mixes[m.Name]; ok {
 			out = append(out, balanceRow{m.Name, b.WetG, b.DryG, b.MoisturePct, b.MoisturePctDry, b.NG, b.CG, b.CN, b.AshG, b.FatG})
@@ -80,7 +80,8 @@ func (p *recipePage) Balance() []balanceRow {
 type brothRow struct {
 	Mix                            string
 	Sugars, Osmotic, WaterActivity *float64
-	AtLeast                        bool
+	AgarGL, JarsPerL               *float64
+	SugarsAtLeast, AtLeast         bool
 	Salts                          []saltRow
 }
 
@@ -97,7 +98,7 @@ func (p *recipePage) Broths() []brothRow {
 		if !ok {
 			continue
 		}
-		row := brothRow{m.Name, s.SugarsGL, s.OsmoticKPa, s.WaterActivity, s.AtLeast, nil}
+		row := brothRow{m.Name, s.SugarsGL, s.OsmoticKPa, s.WaterActivity, s.AgarGL, s.JarsPerL, s.SugarsAtLeast, s.AtLeast, nil}
 		for _, formula := range slices.Sorted(maps.Keys(s.SaltsMM)) {
 			row.Salts = append(row.Salts, saltRow{formula, s.SaltsMM[formula]})
 		}

@@ -98,3 +98,56 @@ func TestARecipeAsks(t *testing.T) {
 	typed.Del("act")
 	x.post("/supplies/recipe", typed).status(http.StatusUnprocessableEntity).doc().want("what is wrong with the pH", has("aria-invalid"), with("name", "ph_before"))
 }
+
+// Each fault of a recipe is said at the field that it was typed into, and all
+// that was typed is still there.
+func TestAFaultOfARecipeIsAtItsField(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	for _, c := range []struct{ field, typed, says string }{
+		{"amt1.3", "-5 g", "below 0"},
+		{"amt1.3", "0 g", "above 0"},
+		{"amt1.3", "NaN", "number"},
+		{"amt1.3", "1000000 kg", "100000 kg"},
+		{"amt1.3", "a pinch", "pinch"},
+		{"amt1.3", "1.024,5 g", "1024.5 g"},
+		{"amt1.3", "130 %", "whole mix"},
+		{"amt1.3", "", "no amount"},
+		{"amt2.2", "2", "g, mL"},
+		{"ing2.2", "dry", "holds itself"},
+		{"ing2.2", "", "no name"},
+		{"upto2", "a bucket", "bucket"},
+		{"fill1", "lots", "lots"},
+		{"fill2", "", "how much"},
+		{"mix2", "dry", "name of its own"},
+		{"ph_after", "15", "pH"},
+		{"soak_drained", "", "two weighings"},
+	} {
+		typed := url.Values{
+			"name": {"cake"}, "mixes": {"2"}, "lines": {"4"}, "note": {"kept"},
+			"mix1": {"dry"}, "fill1": {"100 g"}, "ing1.1": {"brown rice"}, "amt1.1": {"90 g"}, "ing1.3": {"gypsum"}, "amt1.3": {"2 g"},
+			"mix2": {"broth"}, "fill2": {"60 mL"}, "upto2": {"1 L"}, "ing2.2": {"sugar"}, "amt2.2": {"20 g"}, "ph_before": {"6.5"},
+		}
+		if c.field == "ing2.2" && c.typed == "dry" { // a ring of two mixes
+			typed.Set("ing1.3", "broth")
+		}
+		if c.field == "soak_drained" {
+			typed.Set("soak_dry", "1 kg")
+		}
+		typed.Set(c.field, c.typed)
+		a := x.send("/supplies/recipe", "/supplies/recipe", typed)
+		a.mended(c.field, c.typed, c.says)
+		d := a.doc()
+		for name, values := range typed {
+			if name == "note" || values[0] == "" {
+				continue
+			}
+			if got := d.all(tag("input"), with("name", name), with("value", values[0])); len(got) == 0 {
+				t.Errorf("%s %q: what was typed into %s is lost", c.field, c.typed, name)
+			}
+		}
+	}
+	x.get("/recipes/brown%20rice%20cake?container=bucket&jars=5").mended("container", "", "No container")
+	x.get("/recipes/brown%20rice%20cake?target=130+%25").mended("target", "130 %", "130")
+	x.get("/recipes/brown%20rice%20cake?jars=0").mended("jars", "0", "whole number")
+}
