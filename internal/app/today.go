@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"pinset/internal/lab"
@@ -16,6 +17,12 @@ type Task struct {
 	Kind  string `json:"kind"` // batch, cook or trial: what Name names
 	Name  string `json:"name"`
 	Doing string `json:"doing"` // the page that does it: make, cook, inoculate, rounds, weigh, verdict; "" for the thing itself
+	Jars  string `json:"jars"`  // the span that it is about, "" if it is not about jars
+	Shelf string `json:"shelf"` // where they stand, "" if not said
+	Count int    `json:"count"` // of jars, 0 if it is not about jars
+	See   string `json:"see"`   // what one tap logs on all of Jars, such as stage:light; "" if it takes a page
+	Verb  string `json:"-"`     // of that tap
+	More  string `json:"note"`  // what is to be known before it is done, "" if nothing
 }
 
 // Today is what waits, what runs and what was done last.
@@ -23,16 +30,11 @@ type Today struct {
 	Day     lab.When
 	Late    []Task
 	Due     []Task
+	Early   []Task // what is expected within a week, the soonest first
 	Running []CookRow
 	Recent  []lab.Deed
 	Empty   bool // there is no batch at all
 }
-
-// days on which blanks are read. Common practice, no source.
-const (
-	firstBlankDay  = 7
-	secondBlankDay = 14
-)
 
 // Today gathers what waits on all open batches.
 func (f *Farm) Today(ctx context.Context) (Today, error) {
@@ -66,8 +68,46 @@ func (f *Farm) gatherToday(ctx context.Context, r store.Reader, t *Today, zone *
 			t.Running = append(t.Running, c)
 		}
 	}
+	blanks, err := f.blanksOf(ctx, r, cooks)
+	if err != nil {
+		return err
+	}
 	for _, b := range batches {
 		f.batchTasks(t, b, cooks.byBatch[b.ID], zone)
+	}
+	f.blankTasks(t, blanks, zone)
+	if err := f.cultureTasks(ctx, r, t); err != nil {
+		return err
+	}
+	return f.jarTasks(ctx, r, t, batches, zone)
+}
+
+// soonDays is how far Today looks ahead.
+const soonDays = 7
+
+// jarTasks adds what is expected of jars, in walking order; what is still to
+// come by its day.
+func (f *Farm) jarTasks(ctx context.Context, r store.Reader, t *Today, batches []BatchRow, zone *time.Location) error {
+	all, err := f.expectations(ctx, r, batches, zone)
+	if err != nil {
+		return err
+	}
+	today := lab.OnDay(f.now().In(zone)).Time
+	soon := today.AddDate(0, 0, soonDays)
+	coming := slices.Clone(all)
+	slices.SortStableFunc(coming, func(a, b Expected) int { return a.day(a.Window.From).Compare(b.day(b.Window.From)) })
+	for _, e := range coming {
+		if task, how := e.task(today); how == earlyYet && !e.day(e.Window.From).After(soon) {
+			t.Early = append(t.Early, task)
+		}
+	}
+	for _, e := range all {
+		switch task, how := e.task(today); how {
+		case lateNow:
+			t.Late = append(t.Late, task)
+		case dueNow:
+			t.Due = append(t.Due, task)
+		}
 	}
 	return nil
 }
@@ -139,7 +179,7 @@ func allSettled(cooks []CookRow) bool {
 	return true
 }
 
-// cookTasks adds what waits on a cook: its marks, and its blanks.
+// cookTasks adds what waits on a cook: its marks.
 func (f *Farm) cookTasks(due func(bool, Task), b BatchRow, c CookRow, zone *time.Location) {
 	day, known := c.Day.Day(zone)
 	since := int(lab.OnDay(f.now().In(zone)).Time.Sub(day).Hours() / 24)
@@ -148,17 +188,6 @@ func (f *Farm) cookTasks(due func(bool, Task), b BatchRow, c CookRow, zone *time
 			What: fmt.Sprintf("Log %s, %s", c, b.Title()), Why: "it has no marks yet: whether it held will not be known",
 			Kind: "cook", Name: fmt.Sprint(c.Number), Doing: "cook",
 		})
-	}
-	if b.Tally.Blanks == 0 || !known {
-		return
-	}
-	for _, d := range []int{firstBlankDay, secondBlankDay} {
-		if since == d || since == d+1 {
-			due(since > d, Task{
-				What: fmt.Sprintf("Read the blanks of %s", c), Why: fmt.Sprintf("day %d: a blank that fouled makes the cook suspect", d),
-				Kind: "batch", Name: b.String(), Doing: "rounds",
-			})
-		}
 	}
 }
 
@@ -189,4 +218,21 @@ func manyJars(n int, one, many string) string {
 		return "1 jar " + one
 	}
 	return fmt.Sprintf("%d jars %s", n, many)
+}
+
+// cultureTasks adds the cultures that are due for renewal.
+func (f *Farm) cultureTasks(ctx context.Context, r store.Reader, t *Today) error {
+	rows, err := f.cultureRows(ctx, r)
+	if err != nil {
+		return err
+	}
+	for _, c := range rows {
+		if c.Standing.End.ID == "" && !c.Due.IsZero() && !f.now().Before(c.Due) {
+			t.Due = append(t.Due, Task{
+				What: "Renew " + c.Name, Why: fmt.Sprintf("in store since %s, due on %s", c.Standing.Store.At.Time.Format("2 Jan"), c.Due.Format("2 Jan")),
+				Kind: "culture", Name: c.Name,
+			})
+		}
+	}
+	return nil
 }

@@ -81,6 +81,7 @@ type grammar struct {
 	Crop    cropCmds    `cmd:"" help:"What was picked, by batch: list."`
 	Culture cultureCmds `cmd:"" help:"Cultures: add, list, show, keep, limit."`
 
+	Calendar   calendarCmds   `cmd:"" help:"What is due, as a calendar: show, address, close, limits."`
 	Recipe     recipeCmds     `cmd:"" help:"Recipes: add, list, show."`
 	Ingredient ingredientCmds `cmd:"" help:"Ingredients: add, list."`
 	Container  containerCmds  `cmd:"" help:"Kinds of vessel: add, list."`

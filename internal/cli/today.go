@@ -20,8 +20,9 @@ func (c *todayCmd) Run(r *run) error {
 			Day     *string    `json:"day"`
 			Late    []app.Task `json:"late"`
 			Due     []app.Task `json:"due"`
+			Early   []app.Task `json:"early"`
 			Running []cookView `json:"running"`
-		}{Day: viewWhen(t.Day), Late: append([]app.Task{}, t.Late...), Due: append([]app.Task{}, t.Due...), Running: []cookView{}}
+		}{Day: viewWhen(t.Day), Late: append([]app.Task{}, t.Late...), Due: append([]app.Task{}, t.Due...), Early: append([]app.Task{}, t.Early...), Running: []cookView{}}
 		for _, c := range t.Running {
 			out.Running = append(out.Running, viewCook(c))
 		}
@@ -31,10 +32,13 @@ func (c *todayCmd) Run(r *run) error {
 				fmt.Fprintf(w, "running  cook %d: %s\n", c.Cook, c.Sentence)
 			}
 			for _, x := range out.Late {
-				fmt.Fprintf(w, "late     %s: %s\n", x.What, x.Why)
+				wrap(w, "late     ", x.What+": "+x.Why)
 			}
 			for _, x := range out.Due {
-				fmt.Fprintf(w, "due      %s: %s\n", x.What, x.Why)
+				wrap(w, "due      ", x.What+": "+x.Why)
+			}
+			for _, x := range out.Early {
+				wrap(w, "early    ", x.What+": "+x.Why)
 			}
 			if len(out.Late)+len(out.Due)+len(out.Running) == 0 {
 				fmt.Fprintln(w, "nothing waits")

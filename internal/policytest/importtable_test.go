@@ -78,15 +78,16 @@ var importTable = map[string]row{
 	"picture":  {may: []string{"units"}, never: []ban{inOut}},
 	"report":   {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
 	"label":    {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
+	"calendar": {may: []string{"app"}, never: []ban{sql, http, disk, trouble}},
 	"scan":     {never: []ban{sql, http, disk, trouble}},
 	"blob":     {never: []ban{http}, planned: true},
 
 	"web": {
-		may:   []string{"app", "reckoner", "report", "label", "scan", "picture", "ingest", "workbook", "blob", "lab", "units"},
+		may:   []string{"app", "reckoner", "report", "label", "calendar", "scan", "picture", "ingest", "workbook", "blob", "lab", "units"},
 		never: []ban{sql},
 	},
 	"cli": {
-		may:   []string{"app", "reckoner", "report", "label", "picture", "ingest", "workbook", "blob", "lab", "units"},
+		may:   []string{"app", "reckoner", "report", "label", "calendar", "picture", "ingest", "workbook", "blob", "lab", "units"},
 		never: []ban{sql, http},
 	},
 	"cmd/pinset": {

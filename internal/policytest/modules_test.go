@@ -35,6 +35,7 @@ var allowedModules = map[string]use{
 	"pgregory.net/rapid":              {nil, "laws tried on many inputs: ADR 0008"},
 	"codeberg.org/go-pdf/fpdf":        {[]string{"picture", "report", "label"}, "PDF: ADR 0012"},
 	"github.com/go-fonts/dejavu":      {[]string{"picture", "report", "label"}, "the letters of printed sheets: ADR 0012"},
+	"github.com/arran4/golang-ical":   {[]string{"calendar"}, "writes iCalendar feeds: ADR 0015"},
 	"github.com/boombuler/barcode":    {[]string{"label"}, "writes QR symbols: ADR 0013"},
 	"github.com/makiuchi-d/gozxing":   {[]string{"scan", "label"}, "reads QR symbols; label only in its tests: ADR 0013"},
 	"github.com/xuri/excelize/v2":     {[]string{"workbook"}, "workbooks: ADR 0014"},

@@ -106,12 +106,12 @@ func (s *server) logged(next http.Handler) http.Handler {
 		seen := &statusWriter{ResponseWriter: w}
 		defer func() {
 			if p := recover(); p != nil && p != http.ErrAbortHandler {
-				s.log.Error("panic", "path", r.URL.Path, "panic", p, "stack", string(debug.Stack()))
+				s.log.Error("panic", "path", loggedPath(r), "panic", p, "stack", string(debug.Stack()))
 				if seen.status == 0 {
 					s.fault(seen, r)
 				}
 			}
-			s.log.Info("request", "method", r.Method, "path", r.URL.Path, "status", seen.status,
+			s.log.Info("request", "method", r.Method, "path", loggedPath(r), "status", seen.status,
 				"bytes", seen.bytes, "ms", s.now().Sub(start).Round(time.Millisecond).Milliseconds())
 		}()
 		next.ServeHTTP(seen, r)

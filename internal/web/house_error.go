@@ -51,11 +51,11 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, err error) {
 		return
 	}
 	if r.Context().Err() != nil {
-		s.log.Debug("caller left", "path", r.URL.Path, "error", err)
+		s.log.Debug("caller left", "path", loggedPath(r), "error", err)
 		return
 	}
 	number := rand.Text()[:6]
-	s.log.Error("fault", "number", number, "method", r.Method, "path", r.URL.Path, "error", err)
+	s.log.Error("fault", "number", number, "method", r.Method, "path", loggedPath(r), "error", err)
 	s.faultPage(w, r, number)
 }
 

@@ -55,13 +55,14 @@ var pagePaths = map[string][2]string{
 	"GET /reckoner/{calc}":             {"/reckoner/held", "Did the hold hold?"},
 	"GET /all":                         {"/all", "All sections"},
 	"GET /find":                        {"/find", "Find"},
+	"GET /calendar":                    {"/calendar", "Due days"},
 	"GET /settings":                    {"/settings", "Settings"},
 	"GET /undo":                        {"/undo", "Take back an entry"},
 	"GET /import":                      {"/import", "Bring a sheet in"},
 }
 
 // notPages are the GET routes that show no page of their own.
-var notPages = map[string]bool{"GET /export/{file}": true, "GET /healthz": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /labels.pdf": true, "GET /calibration.pdf": true, "GET /batches/{batch}/list/{list}/sheet.pdf": true, "GET /cooks/{cook}/list.pdf": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
+var notPages = map[string]bool{"GET /export/{file}": true, "GET /healthz": true, "GET /calendar/{key}": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /labels.pdf": true, "GET /calibration.pdf": true, "GET /batches/{batch}/list/{list}/sheet.pdf": true, "GET /cooks/{cook}/list.pdf": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
 
 // mostBytes is what a page for 12 jars may hold.
 const mostBytes = 60_000

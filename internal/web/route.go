@@ -15,6 +15,7 @@ type rule string
 const (
 	open  rule = "open"  // anybody: the door, assets, health. Shows and changes no records
 	read  rule = "read"  // those let in. Changes nothing
+	knows rule = "knows" // whoever knows a secret address. Shows what it was made for, changes no records
 	enter rule = "enter" // those let in, from our own pages. Changes records
 )
 
@@ -44,6 +45,7 @@ var routes = []route{
 	{"POST /lamp", open, formBytes, (*server).postLamp},
 
 	{"GET /{$}", read, 0, (*server).getToday},
+	{"POST /today", enter, formBytes, (*server).postTodayDone},
 	{"POST /tour", enter, formBytes, (*server).postTour},
 	{"GET /plan", read, 0, (*server).getPlan},
 	{"GET /plan/trial", read, 0, (*server).getPlanTrial},
@@ -134,6 +136,9 @@ var routes = []route{
 	{"POST /scan", enter, photoBytes, (*server).postScan},
 	{"GET /address", read, 0, (*server).getAddress},
 	{"POST /address", enter, formBytes, (*server).postAddress},
+	{"GET /calendar", read, 0, (*server).getCalendar},
+	{"POST /calendar", enter, formBytes, (*server).postCalendar},
+	{"GET /calendar/{key}", knows, 0, (*server).getFeed},
 	{"GET /settings", read, 0, (*server).getSettings},
 	{"POST /settings", enter, formBytes, (*server).postSettings},
 	{"POST /undo", enter, formBytes, (*server).postUndo},
@@ -158,7 +163,7 @@ func (s *server) mux() *http.ServeMux {
 // serve holds the route's rule, bounds the body, reads the form and turns an
 // error into a page.
 func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
-	if rt.rule != open && s.door != nil && !s.door.admits(r, s.now()) {
+	if rt.rule != open && rt.rule != knows && s.door != nil && !s.door.admits(r, s.now()) {
 		s.toTheDoor(w, r)
 		return
 	}

@@ -101,7 +101,9 @@ func (s *server) write(w http.ResponseWriter, status int, p page) error {
 	}
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
-	h.Set("Cache-Control", "private, no-cache")
+	if h.Get("Cache-Control") == "" {
+		h.Set("Cache-Control", "private, no-cache")
+	}
 	w.WriteHeader(status)
 	_, err = w.Write(body)
 	if err != nil {

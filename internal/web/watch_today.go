@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pinset/internal/app"
+	"pinset/internal/lab"
 )
 
 // todayPage shows what waits, what runs and what was entered last.
@@ -70,6 +71,7 @@ var taskDoes = map[string]taskDo{
 type taskView struct {
 	app.Task
 	Path, Verb, Icon string
+	Act              lab.DeedID // of the one tap
 }
 
 func viewTasks(tasks []app.Task) []taskView {
@@ -83,7 +85,7 @@ func viewTasks(tasks []app.Task) []taskView {
 		if do.page != "" {
 			path += "/" + do.page
 		}
-		out[i] = taskView{t, path, do.verb, do.icon}
+		out[i] = taskView{t, path, do.verb, do.icon, app.NewActID()}
 	}
 	return out
 }

@@ -1,0 +1,113 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+// Days after a cook on which its blanks are read, and how long after the last
+// of them they are still asked for. Common practice, no source.
+const (
+	firstBlankDay  = 7
+	secondBlankDay = 14
+	blanksAskedFor = 21
+)
+
+var blankDays = []int{firstBlankDay, secondBlankDay}
+
+// cookBlanks are the blanks of one batch in one cook.
+type cookBlanks struct {
+	Cook    CookRow
+	Batch   lab.Batch
+	Numbers []int
+	Read    time.Time // when the one looked at longest ago was looked at; zero if one never was
+	Fouled  int
+	shelf   string
+}
+
+// span names the blanks: "B12·13–14".
+func (c cookBlanks) span() string { return c.Batch.String() + "·" + lab.ShowNumbers(c.Numbers) }
+
+// blanksOf returns the blanks of the last cooks.
+func (f *Farm) blanksOf(ctx context.Context, r store.Reader, cooks loads) ([]cookBlanks, error) {
+	var out []cookBlanks
+	for _, c := range cooks.rows {
+		day, known := c.Day.Day(time.UTC)
+		if c.Blanks == 0 || !known || f.now().Sub(day) > (blanksAskedFor+2)*24*time.Hour {
+			continue
+		}
+		rows, err := r.Jars(ctx, store.JarFilter{Cook: c.ID})
+		if err != nil {
+			return nil, err
+		}
+		found, err := blanksIn(ctx, r, c, rows)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, found...)
+	}
+	return out, nil
+}
+
+func blanksIn(ctx context.Context, r store.Reader, c CookRow, rows []store.JarRow) ([]cookBlanks, error) {
+	var out []cookBlanks
+	for _, j := range rows {
+		if !j.Blank {
+			continue
+		}
+		n := len(out) - 1
+		if n < 0 || out[n].Batch.ID != j.Batch {
+			b, err := r.Batch(ctx, j.Batch)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, cookBlanks{Cook: c, Batch: b, Read: farAhead, shelf: j.Shelf})
+			n++
+		}
+		x := &out[n]
+		x.Numbers = append(x.Numbers, j.Number)
+		if j.Fate == lab.Lost {
+			x.Fouled++
+			continue
+		}
+		if at := j.LastSeen.Time; at.Before(x.Read) {
+			x.Read = at
+		}
+	}
+	return out, nil
+}
+
+// farAhead is later than any look at a jar.
+var farAhead = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// blankTasks adds the blanks that are to be read.
+func (f *Farm) blankTasks(t *Today, all []cookBlanks, zone *time.Location) {
+	today := lab.OnDay(f.now().In(zone)).Time
+	for _, c := range all {
+		cooked, _ := c.Cook.Day.Day(zone)
+		since := int(today.Sub(cooked).Hours() / 24)
+		due := 0
+		for _, d := range blankDays {
+			if since >= d && since <= blanksAskedFor && c.Read.Before(cooked.AddDate(0, 0, d)) {
+				due = d
+			}
+		}
+		if due == 0 {
+			continue
+		}
+		task := Task{
+			What: fmt.Sprintf("Read the blanks of %s", c.Cook), Why: fmt.Sprintf("day %d: a blank that fouled makes the cook suspect", due),
+			Kind: "batch", Name: c.Batch.String(), Doing: "rounds", Jars: c.span(), Shelf: c.shelf, Count: len(c.Numbers),
+			See: "sign:clean", Verb: "All clean", More: "If they are clean: " + BlanksSay(len(c.Numbers)-c.Fouled, c.Fouled),
+		}
+		if since > due {
+			t.Late = append(t.Late, task)
+		} else {
+			t.Due = append(t.Due, task)
+		}
+	}
+}

@@ -1,0 +1,232 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+// Expected are jars of one batch on one shelf of which the same is expected
+// next, counted from the same day.
+type Expected struct {
+	Batch   lab.Batch
+	Shelf   string
+	Numbers []int
+	Since   time.Time // the day that the window counts from
+	Window  lab.StageWindow
+	Move    bool // they are covered and wait to be moved to light
+}
+
+// Span names the jars: "B12·1–6".
+func (e Expected) Span() string { return e.Batch.String() + "·" + lab.ShowNumbers(e.Numbers) }
+
+// day is the calendar day on which n days are counted.
+func (e Expected) day(n int) time.Time { return e.Since.AddDate(0, 0, n) }
+
+// standing of a window on a day.
+func (e Expected) isLate(today time.Time) bool {
+	return !e.Move && e.Window.Late > 0 && !today.Before(e.day(e.Window.Late))
+}
+
+const settingLimits = "stage_limits"
+
+// StageLimits returns the grower's own limits.
+func (f *Farm) StageLimits(ctx context.Context) (lab.StageLimits, error) {
+	var limits lab.StageLimits
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		limits, err = readLimits(ctx, r)
+		return err
+	})
+	return limits, err
+}
+
+// SetStageLimits keeps the grower's own limits, as lab.ParseStageLimits
+// reads them. "" goes back to what books say.
+func (f *Farm) SetStageLimits(ctx context.Context, typed string) error {
+	limits, err := lab.ParseStageLimits(typed)
+	if err != nil {
+		return err
+	}
+	return f.store.Write(ctx, func(w store.Writer) error { return w.SetSetting(ctx, settingLimits, limits.String()) })
+}
+
+func readLimits(ctx context.Context, r store.Reader) (lab.StageLimits, error) {
+	typed, err := r.Setting(ctx, settingLimits)
+	if err != nil {
+		return nil, err
+	}
+	return lab.ParseStageLimits(typed)
+}
+
+// expectations returns what is expected next of the jars that grow, each by
+// its own days, so that a slow jar holds up no other; in walking order.
+func (f *Farm) expectations(ctx context.Context, r store.Reader, batches []BatchRow, zone *time.Location) ([]Expected, error) {
+	rows, err := r.Jars(ctx, store.JarFilter{Open: true, Limit: shelfLimit})
+	if err != nil {
+		return nil, err
+	}
+	limits, err := readLimits(ctx, r)
+	if err != nil {
+		return nil, err
+	}
+	species, err := speciesOf(ctx, r)
+	if err != nil {
+		return nil, err
+	}
+	entries, err := r.Seen(ctx, idsOf(rows))
+	if err != nil {
+		return nil, err
+	}
+	seen := groupBy(lab.Current(entries), func(s lab.Seen) lab.JarID { return s.Jar })
+	byID := make(map[lab.BatchID]lab.Batch, len(batches))
+	for _, b := range batches {
+		byID[b.ID] = b.Batch
+	}
+	var out []Expected
+	for _, j := range rows {
+		b, listed := byID[j.Batch]
+		if !listed || j.Fate != lab.Growing || b.Closing.Passed(f.now()) {
+			continue
+		}
+		if e, ok := expect(j, seen[j.Jar.ID], species[j.Carries], limits, zone); ok {
+			e.Batch, e.Shelf = b, j.Shelf
+			out = joinExpected(out, e, j.Number)
+		}
+	}
+	walk, err := r.Setting(ctx, settingWalk)
+	if err != nil {
+		return nil, err
+	}
+	return inOrderOfWalk(out, walk), nil
+}
+
+func speciesOf(ctx context.Context, r store.Reader) (map[lab.CultureID]string, error) {
+	cultures, err := r.Cultures(ctx)
+	if err != nil {
+		return nil, err
+	}
+	out := make(map[lab.CultureID]string, len(cultures))
+	for _, c := range cultures {
+		out[c.ID] = c.Species
+	}
+	return out, nil
+}
+
+// expect is the one place that says which stage comes next on a jar, and
+// when: what is learned from the grower's own jars takes its place here.
+func expect(j store.JarRow, seen []lab.Seen, species string, own lab.StageLimits, zone *time.Location) (Expected, bool) {
+	if j.Stage == lab.Cover && lab.NeedsLight(species) {
+		since, ok := stageDay(j, seen, lab.Cover, zone)
+		return Expected{Since: since, Move: true}, ok
+	}
+	w, ok := lab.NextWindow(species, j.Stage, own)
+	if !ok {
+		return Expected{}, false
+	}
+	since, ok := stageDay(j, seen, w.After, zone)
+	return Expected{Since: since, Window: w}, ok
+}
+
+// stageDay is the day on which a stage was first seen, or a later one if that
+// was not logged; of "" the day of inoculation.
+func stageDay(j store.JarRow, seen []lab.Seen, stage lab.Stage, zone *time.Location) (time.Time, bool) {
+	if stage == "" {
+		return j.Inoculated.Day(zone)
+	}
+	var first time.Time
+	for _, s := range seen {
+		if slices.Index(lab.Stages, s.Stage) < slices.Index(lab.Stages, stage) {
+			continue
+		}
+		if day, ok := s.At.Day(zone); ok && (first.IsZero() || day.Before(first)) {
+			first = day
+		}
+	}
+	return first, !first.IsZero()
+}
+
+// joinExpected adds a jar to those of which the same is expected.
+func joinExpected(all []Expected, e Expected, number int) []Expected {
+	for i, x := range all {
+		if x.Batch.ID == e.Batch.ID && x.Shelf == e.Shelf && x.Since.Equal(e.Since) && x.Window == e.Window && x.Move == e.Move {
+			all[i].Numbers = append(all[i].Numbers, number)
+			return all
+		}
+	}
+	e.Numbers = []int{number}
+	return append(all, e)
+}
+
+// inOrderOfWalk sorts as the shelves are walked, then by batch and day.
+func inOrderOfWalk(all []Expected, walk string) []Expected {
+	var shelves []ShelfView
+	for _, e := range all {
+		if !slices.ContainsFunc(shelves, func(s ShelfView) bool { return s.Name == e.Shelf }) {
+			shelves = append(shelves, ShelfView{Name: e.Shelf})
+		}
+	}
+	inWalkingOrder(shelves, walk)
+	rank := make(map[string]int, len(shelves))
+	for i, s := range shelves {
+		rank[s.Name] = i
+	}
+	slices.SortStableFunc(all, func(a, b Expected) int {
+		return cmp.Or(cmp.Compare(rank[a.Shelf], rank[b.Shelf]), cmp.Compare(a.Batch.Number, b.Batch.Number), a.Since.Compare(b.Since))
+	})
+	return all
+}
+
+// task says what is to be done about e, and whether it is due, late or early.
+func (e Expected) task(today time.Time) (Task, timing) {
+	t := Task{Kind: "batch", Name: e.Batch.String(), Doing: "rounds", Jars: e.Span(), Shelf: e.Shelf, Count: len(e.Numbers)}
+	day := int(today.Sub(e.Since).Hours() / 24)
+	if e.Move {
+		t.What = e.Span() + " to light"
+		t.Why = manyJars(len(e.Numbers), "is", "are") + " covered"
+		if waited := day * len(e.Numbers); waited > 0 {
+			t.Why += fmt.Sprintf(" since %s: %d jar-days of waiting", e.Since.Format("2 Jan"), waited)
+		}
+		t.See, t.Verb = "stage:light", "Done"
+		return t, dueNow
+	}
+	w := e.Window
+	from := "inoculation"
+	if w.After != "" {
+		from = w.After.Label()
+	}
+	switch {
+	case e.isLate(today):
+		t.What = fmt.Sprintf("%s: no %s", e.Span(), w.Stage.Label())
+		t.Why = fmt.Sprintf("day %d from %s, late from day %d (%s)", day, from, w.Late, w.Source)
+		return t, lateNow
+	case day >= w.From:
+		t.What = fmt.Sprintf("Look for %s on %s", w.Stage.Label(), e.Span())
+		t.Why = fmt.Sprintf("day %d from %s, usual %s (%s)", day, from, dayRange(w), w.Source)
+		t.See, t.Verb = "stage:"+string(w.Stage), "Seen on all"
+		return t, dueNow
+	}
+	t.What = fmt.Sprintf("%s: %s", e.Span(), w.Stage.Label())
+	t.Why = fmt.Sprintf("from %s, day %s from %s (%s)", e.day(w.From).Format("Mon 2 Jan"), dayRange(w), from, w.Source)
+	return t, earlyYet
+}
+
+func dayRange(w lab.StageWindow) string {
+	if w.From == w.To {
+		return fmt.Sprint(w.From)
+	}
+	return fmt.Sprintf("%d to %d", w.From, w.To)
+}
+
+// timing says how a task stands to the clock.
+type timing int
+
+const (
+	dueNow timing = iota
+	lateNow
+	earlyYet
+)
