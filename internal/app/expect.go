@@ -74,7 +74,7 @@ func (f *Farm) expectations(ctx context.Context, r store.Reader, batches []Batch
 	if err != nil {
 		return nil, err
 	}
-	species, err := speciesOf(ctx, r)
+	species, err := speciesByCulture(ctx, r)
 	if err != nil {
 		return nil, err
 	}
@@ -105,7 +105,7 @@ func (f *Farm) expectations(ctx context.Context, r store.Reader, batches []Batch
 	return inOrderOfWalk(out, walk), nil
 }
 
-func speciesOf(ctx context.Context, r store.Reader) (map[lab.CultureID]string, error) {
+func speciesByCulture(ctx context.Context, r store.Reader) (map[lab.CultureID]string, error) {
 	cultures, err := r.Cultures(ctx)
 	if err != nil {
 		return nil, err
