@@ -88,6 +88,7 @@ type grammar struct {
 	Farm       farmCmds       `cmd:"" help:"The farm itself: show, set."`
 	Import     importCmds     `cmd:"" help:"Take in a sheet of your own: jars."`
 	Export     exportCmd      `cmd:"" help:"Write records to a spreadsheet: one noun, or all."`
+	Token      tokenCmds      `cmd:"" help:"Tokens by which programs come in at /api/v1: add, list, end."`
 	Backup     backupCmd      `cmd:"" help:"Write a sound copy of the records to a file."`
 	Calc       calcCmd        `cmd:"" help:"Compute without any records; alone, it lists the calculators."`
 	Version    versionCmd     `cmd:"" help:"Print the version."`

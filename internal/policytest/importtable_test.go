@@ -82,8 +82,9 @@ var importTable = map[string]row{
 	"scan":     {never: []ban{sql, http, disk, trouble}},
 	"blob":     {never: []ban{http}, planned: true},
 
+	"api": {may: []string{"app", "reckoner", "lab", "units"}, never: []ban{sql, disk, trouble}},
 	"web": {
-		may:   []string{"app", "reckoner", "report", "label", "calendar", "scan", "picture", "ingest", "workbook", "blob", "lab", "units"},
+		may:   []string{"api", "app", "reckoner", "report", "label", "calendar", "scan", "picture", "ingest", "workbook", "blob", "lab", "units"},
 		never: []ban{sql},
 	},
 	"cli": {

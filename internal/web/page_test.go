@@ -62,7 +62,23 @@ var pagePaths = map[string][2]string{
 }
 
 // notPages are the GET routes that show no page of their own.
-var notPages = map[string]bool{"GET /export/{file}": true, "GET /healthz": true, "GET /calendar/{key}": true, "GET /static/{file}": true, "GET /login": true, "GET /": true, "GET /alarms.json": true, "GET /labels.pdf": true, "GET /calibration.pdf": true, "GET /batches/{batch}/list/{list}/sheet.pdf": true, "GET /cooks/{cook}/list.pdf": true, "GET /batches/{batch}/bench.pdf": true, "GET /batches/{batch}/codes.pdf": true, "GET /cooks/{cook}/records/{record}": true}
+var notPages = map[string]bool{
+	"GET /":                                      true,
+	"GET /alarms.json":                           true,
+	"GET /api/v1/{rest...}":                      true,
+	"GET /batches/{batch}/bench.pdf":             true,
+	"GET /batches/{batch}/codes.pdf":             true,
+	"GET /batches/{batch}/list/{list}/sheet.pdf": true,
+	"GET /calibration.pdf":                       true,
+	"GET /calendar/{key}":                        true,
+	"GET /cooks/{cook}/list.pdf":                 true,
+	"GET /cooks/{cook}/records/{record}":         true,
+	"GET /export/{file}":                         true,
+	"GET /healthz":                               true,
+	"GET /labels.pdf":                            true,
+	"GET /login":                                 true,
+	"GET /static/{file}":                         true,
+}
 
 // mostBytes is what a page for 12 jars may hold.
 const mostBytes = 60_000

@@ -17,6 +17,7 @@ const (
 	read  rule = "read"  // those let in. Changes nothing
 	knows rule = "knows" // whoever knows a secret address. Shows what it was made for, changes no records
 	enter rule = "enter" // those let in, from our own pages. Changes records
+	token rule = "token" // programs, by the role of their token; and those let in
 )
 
 // The bounds on what a request may carry.
@@ -148,6 +149,9 @@ var routes = []route{
 	{"POST /import", enter, fileBytes, (*server).postImport},
 	{"POST /import/keep", enter, formBytes, (*server).postImportKeep},
 
+	{"GET /api/v1/{rest...}", token, 0, (*server).programs},
+	{"POST /api/v1/{rest...}", token, fileBytes, (*server).programs},
+
 	{"GET /", read, 0, (*server).getNowhere},
 }
 
@@ -163,7 +167,10 @@ func (s *server) mux() *http.ServeMux {
 // serve holds the route's rule, bounds the body, reads the form and turns an
 // error into a page.
 func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
-	if rt.rule != open && rt.rule != knows && s.door != nil && !s.door.admits(r, s.now()) {
+	if rt.rule == token && !s.admitsProgram(w, r) {
+		return
+	}
+	if rt.rule != open && rt.rule != knows && rt.rule != token && s.door != nil && !s.door.admits(r, s.now()) {
 		s.toTheDoor(w, r)
 		return
 	}

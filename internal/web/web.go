@@ -8,12 +8,14 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
 	"time"
 
+	"pinset/internal/api"
 	"pinset/internal/app"
 )
 
@@ -22,6 +24,7 @@ type Options struct {
 	Listen     string   // address listened on, such as "127.0.0.1:8470"
 	Passphrase string   // asked at the door; "" asks nobody
 	Hosts      []string // names, besides localhost and addresses, that the pages are asked for by
+	Version    string   // of the program, as /api/v1 tells it
 	Log        *slog.Logger
 }
 
@@ -35,6 +38,7 @@ type server struct {
 	held    heldFiles
 	reading chan struct{} // bounds the pictures that are read at one time
 	now     func() time.Time
+	api     http.Handler // what programs ask for
 }
 
 // New returns the handler of all pages. It fails if a passphrase is needed
@@ -60,6 +64,9 @@ func newServer(farm *app.Farm, o Options) (*server, error) {
 		return nil, err
 	}
 	if s.views, err = newViews(pageFiles, allPages, s.assets); err != nil {
+		return nil, err
+	}
+	if s.api, err = api.New(farm, cmp.Or(o.Version, "unknown")); err != nil {
 		return nil, err
 	}
 	if o.Passphrase != "" {

@@ -1,0 +1,264 @@
+package api
+
+import (
+	"bytes"
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/jsonschema-go/jsonschema"
+	"github.com/google/uuid"
+
+	"pinset/internal/app"
+	"pinset/internal/demo"
+	"pinset/internal/reckoner"
+	"pinset/internal/store/sqldb"
+)
+
+// house is the demo farm behind the handler.
+type house struct {
+	t       *testing.T
+	handler http.Handler
+	farm    *app.Farm
+	doc     map[string]any
+}
+
+func newHouse(t *testing.T) *house {
+	t.Helper()
+	db, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := db.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	now := time.Date(2026, 3, 20, 12, 0, 0, 0, time.UTC)
+	begin := func(o ...app.Option) *app.Farm { return app.New(db, o...) }
+	if err := demo.Plant(t.Context(), begin, now); err != nil {
+		t.Fatal(err)
+	}
+	farm := begin(app.WithClock(func() time.Time { return now }))
+	handler, err := New(farm, "test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := &house{t: t, handler: handler, farm: farm}
+	if err := json.Unmarshal(h.ask("GET", "/openapi.json", "", "").Body.Bytes(), &h.doc); err != nil {
+		t.Fatal(err)
+	}
+	return h
+}
+
+func (h *house) ask(method, path, body, key string) *httptest.ResponseRecorder {
+	h.t.Helper()
+	r := httptest.NewRequest(method, Prefix+path, strings.NewReader(body))
+	if method == "POST" {
+		r.Header.Set("Content-Type", "application/json")
+	}
+	if key != "" {
+		r.Header.Set("Idempotency-Key", key)
+	}
+	w := httptest.NewRecorder()
+	h.handler.ServeHTTP(w, r)
+	return w
+}
+
+// calls are one call of each operation of records, by its method and path in
+// the document. JAR and DEED are filled in.
+var calls = map[string][3]string{
+	"get /today":                        {"GET", "/today"},
+	"get /batches":                      {"GET", "/batches"},
+	"get /batches/{batch}":              {"GET", "/batches/B7"},
+	"get /batches/{batch}/jars":         {"GET", "/batches/B7/jars?after=3"},
+	"get /batches/{batch}/forecast":     {"GET", "/batches/B7/forecast"},
+	"get /jars/{jar}":                   {"GET", "/jars/B7.2"},
+	"get /cooks":                        {"GET", "/cooks"},
+	"get /cultures":                     {"GET", "/cultures"},
+	"get /trials":                       {"GET", "/trials"},
+	"get /trials/{trial}/verdict":       {"GET", "/trials/Millet%20or%20oats/verdict"},
+	"post /seen":                        {"POST", "/seen", `{"jars": "B7·2-4", "sign": "clean"}`},
+	"post /picks":                       {"POST", "/picks", `{"picks": [{"jar": "B7.2", "weight": "12.5 g"}]}`},
+	"post /batches/{batch}/inoculate":   {"POST", "/batches/B8/inoculate", `{"amount": "2 mL"}`},
+	"post /cooks/{cook}/marks":          {"POST", "/cooks/COOK/marks", `{"event": "reached", "at": "2026-03-20T10:00:00Z"}`},
+	"post /cultures/{culture}/keepings": {"POST", "/cultures/LC-5/keepings", `{"did": "tested", "finding": "clean"}`},
+	"post /deeds/{deed}/undo":           {"POST", "/deeds/DEED/undo"},
+}
+
+// The document is OpenAPI 3.1 and true: each operation in it answers a call
+// with what it says it answers, and no operation is left untried.
+func TestTheDocumentIsTrue(t *testing.T) {
+	h := newHouse(t)
+	if v, _ := h.doc["openapi"].(string); !strings.HasPrefix(v, "3.1") {
+		t.Errorf("the document is of version %q", v)
+	}
+	cook, err := h.farm.AddCook(t.Context(), app.NewCook{Hold: "60 min", Gauge: "15 psi", Layers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	deed := h.written(h.ask("POST", "/seen", `{"jars": "B7·5", "sign": "clean"}`, "")).Deed
+	tried := 0
+	for path, item := range h.doc["paths"].(map[string]any) {
+		for method, op := range item.(map[string]any) {
+			name := method + " " + strings.TrimPrefix(path, Prefix)
+			call, ok := calls[name]
+			if calc, is := strings.CutPrefix(name, "post /calc/"); is {
+				call, ok = [3]string{"POST", "/calc/" + calc, `{}`}, true
+			}
+			if !ok {
+				t.Errorf("no test calls %s", name)
+				continue
+			}
+			call[1] = strings.NewReplacer("DEED", deed, "COOK", cook.String()[len("cook "):]).Replace(call[1])
+			a := h.ask(call[0], call[1], call[2], "")
+			status := "200"
+			if strings.HasPrefix(name, "post /calc/") && a.Code == http.StatusUnprocessableEntity {
+				status = "422"
+			} else if a.Code != http.StatusOK {
+				t.Errorf("%s: status %d: %s", name, a.Code, a.Body)
+				continue
+			}
+			h.holds(name, op.(map[string]any), status, a.Body.Bytes())
+			tried++
+		}
+	}
+	if want := len(calls) + len(reckoner.All()); tried != want {
+		t.Errorf("%d operations were tried, want %d", tried, want)
+	}
+}
+
+// holds checks a body against the schema that the document gives for it.
+func (h *house) holds(name string, op map[string]any, status string, raw []byte) {
+	h.t.Helper()
+	response, ok := op["responses"].(map[string]any)[status].(map[string]any)
+	if !ok {
+		h.t.Errorf("%s: the document has no answer %s", name, status)
+		return
+	}
+	for _, media := range response["content"].(map[string]any) {
+		text, err := json.Marshal(map[string]any{"$defs": h.doc["components"].(map[string]any)["schemas"], "allOf": []any{media.(map[string]any)["schema"]}})
+		if err != nil {
+			h.t.Fatal(err)
+		}
+		text = bytes.ReplaceAll(text, []byte("#/components/schemas/"), []byte("#/$defs/"))
+		var schema jsonschema.Schema
+		if err := json.Unmarshal(text, &schema); err != nil {
+			h.t.Fatalf("%s: %v", name, err)
+		}
+		resolved, err := schema.Resolve(nil)
+		if err != nil {
+			h.t.Fatalf("%s: %v", name, err)
+		}
+		var value any
+		if err := json.Unmarshal(raw, &value); err != nil {
+			h.t.Fatalf("%s: %v in %s", name, err, raw)
+		}
+		if err := resolved.Validate(value); err != nil {
+			h.t.Errorf("%s answers what the document does not say: %v\n%.300s", name, err, raw)
+		}
+	}
+}
+
+func (h *house) written(a *httptest.ResponseRecorder) Written {
+	h.t.Helper()
+	var w Written
+	if a.Code != http.StatusOK {
+		h.t.Fatalf("status %d: %s", a.Code, a.Body)
+	}
+	if err := json.Unmarshal(a.Body.Bytes(), &w); err != nil {
+		h.t.Fatal(err)
+	}
+	return w
+}
+
+// The same key twice is written once; undone, it is taken back.
+func TestPostsAreIdempotent(t *testing.T) {
+	h := newHouse(t)
+	key := uuid.Must(uuid.NewV7()).String()
+	const pick = `{"picks": [{"jar": "B7.2", "weight": "12.5"}]}`
+	first := h.written(h.ask("POST", "/picks", pick, key))
+	again := h.written(h.ask("POST", "/picks", pick, key))
+	if first.Repeat || !again.Repeat || first.Deed != again.Deed {
+		t.Errorf("first %+v, again %+v", first, again)
+	}
+	grams := func() float64 {
+		var j Jar
+		if err := json.Unmarshal(h.ask("GET", "/jars/B7.2", "", "").Body.Bytes(), &j); err != nil {
+			t.Fatal(err)
+		}
+		return j.Grams
+	}
+	if grams() != 12.5 {
+		t.Errorf("the jar gave %g g, want 12.5 once", grams())
+	}
+	h.written(h.ask("POST", "/deeds/"+first.Deed+"/undo", "", ""))
+	if grams() != 0 {
+		t.Errorf("taken back, the jar gave %g g", grams())
+	}
+}
+
+// What is wrong comes as an RFC 9457 problem: what, where and what to do.
+func TestProblems(t *testing.T) {
+	h := newHouse(t)
+	for _, c := range []struct {
+		method, path, body string
+		status             int
+		says, mends        string
+	}{
+		{"GET", "/batches/B99", "", 404, "B99", ""},
+		{"GET", "/jars/ZZZZZ", "", 404, "", ""},
+		{"GET", "/nowhere", "", 404, "", ""},
+		{"POST", "/picks", `{"picks": [{"jar": "B7.2", "weight": "heavy"}]}`, 422, "heavy", "such as"},
+		{"POST", "/picks", `{"picks": []}`, 422, "", ""},
+		{"POST", "/seen", `{"jars": "B7·2", "sing": "clean"}`, 422, "", "sing"},
+		{"POST", "/seen", `{"jars": `, 400, "", ""},
+		{"POST", "/seen", `{"jars": "B7·2", "note": "` + strings.Repeat("x", mostBytes) + `"}`, 413, "", ""},
+		{"POST", "/calc/steam", `{"altitude_m": 420, "gauge_pis": 15}`, 422, "gauge_pis", "gauge_psi"},
+		{"POST", "/calc/steam", `[]`, 422, "", ""},
+		{"POST", "/deeds/x/undo", "", 422, "", ""},
+	} {
+		a := h.ask(c.method, c.path, c.body, "")
+		if a.Code != c.status {
+			t.Errorf("%s %s: status %d, want %d: %.200s", c.method, c.path, a.Code, c.status, a.Body)
+			continue
+		}
+		if c.path == "/nowhere" {
+			continue
+		}
+		var p struct {
+			Status int    `json:"status"`
+			Detail string `json:"detail"`
+			Errors []struct{ Message, Location string }
+		}
+		if err := json.Unmarshal(a.Body.Bytes(), &p); err != nil || p.Status != c.status || a.Header().Get("Content-Type") != "application/problem+json" {
+			t.Errorf("%s %s: %v in %s of type %s", c.method, c.path, err, a.Body, a.Header().Get("Content-Type"))
+		}
+		if !strings.Contains(p.Detail, c.says) || !strings.Contains(a.Body.String(), c.mends) {
+			t.Errorf("%s %s says %s, want %q and %q", c.method, c.path, a.Body, c.says, c.mends)
+		}
+	}
+}
+
+// Jars come a page at a time, and all of them come.
+func TestPages(t *testing.T) {
+	h := newHouse(t)
+	var page list[Jar]
+	seen := 0
+	for path := "/batches/B7/jars"; ; path = "/batches/B7/jars?after=" + *page.Next {
+		page = list[Jar]{}
+		if err := json.Unmarshal(h.ask("GET", path, "", "").Body.Bytes(), &page); err != nil {
+			t.Fatal(err)
+		}
+		seen += len(page.Items)
+		if page.Next == nil {
+			break
+		}
+	}
+	if seen != 22 {
+		t.Errorf("%d jars came, want 20 and 2 blanks", seen)
+	}
+}
