@@ -78,7 +78,7 @@ func linksOf(t *testing.T, page string) []string {
 }
 
 // ofOne matches the part of an address that names one of many.
-var ofOne = regexp.MustCompile(`^/(j|batches|cooks|trials|recipes|ingredients)/[^/?]+`)
+var ofOne = regexp.MustCompile(`^/(j|batches|cooks|trials|recipes|ingredients|shelves)/[^/?]+`)
 
 // kindOf says what kind of page an address leads to: "/batches/*/bench".
 func kindOf(path string) string {
@@ -142,7 +142,7 @@ const tabs = 2
 
 // gloved matches the pages that are used with a glove on: rounds, cooks,
 // inoculation and single jars.
-var gloved = regexp.MustCompile(`^/(batches/[^/]+/(rounds|inoculate)|cooks/\d+|j/[^/]+)(\?|$)`)
+var gloved = regexp.MustCompile(`^/(batches/[^/]+/(rounds|inoculate|check|list/[^/?]+)|cooks/\d+(/list)?|j/[^/]+|rounds|scan|shelves/[^/]+/rounds)(\?|$)`)
 
 // share opens some tabs and gives each a part of the pages.
 func share(t *testing.T, start func() browser, x *site, pages []string, look func(*tab, string)) {

@@ -32,7 +32,7 @@ async function watch(part, video, says, key) {
   key.hidden = true;
   video.hidden = false;
   video.srcObject = stream;
-  await video.play();
+  video.play().catch(() => {}); // where it may not begin by itself, the first touch begins it
   says.textContent = "Hold a square before the camera.";
   const detector = new BarcodeDetector({ formats: ["qr_code"] });
   const done = new Set();
