@@ -82,6 +82,7 @@ type BatchView struct {
 	BatchRow
 	Jars  []store.JarRow // standing as of now
 	More  bool           // there are more jars after these
+	Arms  []string       // of its trial, as the shelf may see them
 	Cooks []CookRow
 	Deeds []lab.Deed // newest first, at most 20
 	Names Names
@@ -138,7 +139,15 @@ func (f *Farm) viewBatch(ctx context.Context, r store.Reader, b lab.Batch, after
 	if v.Deeds, err = r.Deeds(ctx, b.ID, 20); err != nil {
 		return v, err
 	}
-	v.Names, err = namesOf(ctx, r, v.Jars)
+	if v.Names, err = namesOf(ctx, r, v.Jars); err != nil {
+		return v, err
+	}
+	t, err := hideTrial(ctx, r, b.Trial, v.Jars, &v.Names)
+	if err == nil && t != nil {
+		for _, a := range t.Arms {
+			v.Arms = append(v.Arms, a.Name)
+		}
+	}
 	return v, err
 }
 
@@ -254,6 +263,12 @@ func (f *Farm) viewJar(ctx context.Context, r store.Reader, j store.JarRow) (Jar
 	if err != nil {
 		return v, err
 	}
+	hidden := []store.JarRow{j}
+	if _, err := hideTrial(ctx, r, b.Trial, hidden, &names); err != nil {
+		return v, err
+	}
+	j = hidden[0]
+	v.Row = j
 	v.Recipe, v.Container = names.Recipes[j.Recipe], names.Containers[j.Container]
 	v.Planned, v.Carries = names.Cultures[j.Culture], names.Cultures[j.Carries]
 	v.History, err = history(ctx, r, j.Jar, names)

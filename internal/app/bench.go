@@ -18,7 +18,8 @@ import (
 // each jar, and where each jar stands in the cooker.
 type BenchSheet struct {
 	Batch    lab.Batch
-	Trial    *lab.Trial // nil for a plain batch
+	Trial    *lab.Trial // nil for a plain batch; its arms in the order of their letters
+	Blind    bool       // the shelf is not to know what the letters stand for
 	Makings  []SheetMaking
 	Cooks    []SheetCook
 	Jars     []SheetJar // by number
@@ -125,7 +126,12 @@ func (f *Farm) benchSheet(ctx context.Context, r store.Reader, b lab.Batch) (Ben
 		if err != nil {
 			return s, err
 		}
-		s.Trial = &t
+		m, err := maskOf(ctx, r, t)
+		if err != nil {
+			return s, err
+		}
+		t = m.inOrder()
+		s.Trial, s.Blind = &t, m.closed()
 	}
 	rows, err := r.Jars(ctx, store.JarFilter{Batch: b.ID})
 	if err != nil {
@@ -149,6 +155,9 @@ func (f *Farm) benchSheet(ctx context.Context, r store.Reader, b lab.Batch) (Ben
 		return s, err
 	}
 	s.Cautions = append(s.Cautions, pressureCaution)
+	if s.Blind {
+		s.Cautions = append(s.Cautions, keySheet)
+	}
 	return s, nil
 }
 

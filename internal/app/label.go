@@ -100,6 +100,9 @@ func (f *Farm) jarLabels(ctx context.Context, r store.Reader, in LabelInput, zon
 	if err != nil {
 		return nil, err
 	}
+	if _, err := hideTrial(ctx, r, b.Trial, rows, &names); err != nil {
+		return nil, err
+	}
 	bores := make(map[lab.ContainerID]float64)
 	containers, err := r.Containers(ctx)
 	if err != nil {

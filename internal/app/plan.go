@@ -38,8 +38,11 @@ type PlanInput struct {
 	Control string  `json:"control,omitempty"`
 	Matters float64 `json:"matters_pct,omitempty"`
 	Primary string  `json:"primary,omitempty"`
-	Spread  float64 `json:"cv_pct,omitempty"` // between jars; 0 is the common planning default
-	Seed    string  `json:"seed,omitempty"`   // "" draws one
+	Spread  float64 `json:"cv_pct,omitempty"`   // between jars; 0 is the common planning default
+	Loss    float64 `json:"loss_pct,omitempty"` // share of jars that is usually lost
+	Seed    string  `json:"seed,omitempty"`     // "" draws one
+	Blind   bool    `json:"blind,omitempty"`    // arms go by letters at the shelf until the key is opened
+	Repeats string  `json:"repeats,omitempty"`  // name of the trial that this one repeats
 }
 
 // PlanArm is one arm as typed. Cook and Layer hold the grower's own placing,
@@ -192,8 +195,18 @@ func (f *Farm) resolvePlan(ctx context.Context, r store.Reader, in PlanInput) (P
 	if len(in.Arms) == 0 {
 		return p, nil
 	}
-	p.Trial, err = f.planTrial(in, p.arms)
-	return p, err
+	if p.Trial, err = f.planTrial(in, p.arms); err != nil {
+		return p, err
+	}
+	p.Trial.Details = lab.TrialDetails{Blind: in.Blind, Spread: in.Spread, Loss: in.Loss}
+	if in.Repeats != "" {
+		before, err := r.TrialByName(ctx, in.Repeats)
+		if err != nil {
+			return p, atField("repeats", err)
+		}
+		p.Trial.Details.Repeats = before.ID
+	}
+	return p, nil
 }
 
 func (f *Farm) planSeed(typed string) (uint64, error) {
@@ -226,6 +239,8 @@ func checkPlan(in PlanInput) error {
 		return lab.Invalidf("cooks", fmt.Sprintf("write 1 to %d cooks with the jars that each layer takes", maxPlanCooks), "the plan has %d cooks", len(in.Cooks))
 	case in.BlanksPerCook < 0 || in.BlanksPerCook > 20:
 		return lab.Invalidf("blanks", "write 0 to 20", "%d blanks for each cook are out of range", in.BlanksPerCook)
+	case !(in.Loss >= 0 && in.Loss <= 90):
+		return lab.Invalidf("loss", "write the share of jars that is usually lost, such as 10", "a loss of %g %% is out of the range 0 to 90 %%", in.Loss)
 	case !(in.Spread >= 0 && in.Spread <= 200):
 		return lab.Invalidf("spread", "write the spread between jars in per cent, such as 25", "a spread of %g %% is out of the range 0 to 200 %%", in.Spread)
 	}

@@ -121,6 +121,9 @@ func (p *Plan) sayPower() error {
 	if p.input.Spread > 0 {
 		in.CVPct = &p.input.Spread
 	}
+	if p.input.Loss > 0 {
+		in.LossPct = &p.input.Loss
+	}
 	answer, err := trialstat.Plan(in)
 	if err != nil {
 		return err

@@ -56,10 +56,15 @@ func trialRow(t lab.Trial, batches []BatchRow) TrialRow {
 // TrialView is what one trial's page shows.
 type TrialView struct {
 	TrialRow
-	Allotment *lab.Allotment // nil if no draw is known
-	Cells     []TrialCell    // jars per arm in every cook and layer
+	Allotment *lab.Allotment  // nil if no draw is known
+	Draws     []lab.Allotment // all that were kept, the newest last
+	Cells     []TrialCell     // jars per arm in every cook and layer
 	Verdict   Verdict
 	Evidence  Evidence
+	Analyses  []KeptAnalysis // readings that were kept, the newest last
+	Blind     bool           // the key is closed: arms go by letters
+	Opened    *lab.Opening   // the key of a blind trial, nil if closed or not blind
+	DataHash  string         // of the table that Verdict judges, "" while there is none
 }
 
 // TrialCell counts the jars of each arm in one layer of one cook.
@@ -84,13 +89,24 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 		}
 		byTrial := groupBy(batches, func(b BatchRow) lab.TrialID { return b.Batch.Trial })
 		v.TrialRow = trialRow(t, byTrial[t.ID])
-		ev, err = f.gatherEvidence(ctx, r, t)
+		if ev, err = f.gatherEvidence(ctx, r, t); err != nil {
+			return err
+		}
+		if v.Draws, err = r.Allotments(ctx, t.ID); err != nil {
+			return err
+		}
+		kept, err := r.Analyses(ctx, t.ID)
+		v.Analyses = keptAnalyses(kept)
 		return err
 	})
 	if err != nil {
 		return v, err
 	}
-	v.Allotment, v.Cells = ev.allotment, ev.cells()
+	v.Trial, v.Allotment, v.Cells = ev.trial, ev.allotment, ev.cells()
+	v.Blind, v.Opened = ev.mask.closed(), ev.mask.opened
+	if _, v.DataHash, err = ev.data(); err != nil {
+		return v, err
+	}
 	if v.Verdict, err = ev.verdict(); err != nil {
 		return v, err
 	}
@@ -110,6 +126,14 @@ type Verdict = figure.Answer[CompareResult]
 
 // Verdict judges the trial called name by its jars as they stand now.
 func (f *Farm) Verdict(ctx context.Context, name string) (Verdict, error) {
+	ev, err := f.evidenceOf(ctx, name)
+	if err != nil {
+		return Verdict{}, err
+	}
+	return ev.verdict()
+}
+
+func (f *Farm) evidenceOf(ctx context.Context, name string) (evidence, error) {
 	var ev evidence
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		t, err := r.TrialByName(ctx, name)
@@ -119,16 +143,14 @@ func (f *Farm) Verdict(ctx context.Context, name string) (Verdict, error) {
 		ev, err = f.gatherEvidence(ctx, r, t)
 		return err
 	})
-	if err != nil {
-		return Verdict{}, err
-	}
-	return ev.verdict()
+	return ev, err
 }
 
 // evidence is all that a verdict is drawn from.
 type evidence struct {
-	trial     lab.Trial
-	allotment *lab.Allotment
+	trial     lab.Trial // as the shelf may see it
+	mask      mask
+	allotment *lab.Allotment // of arms to places, the newest
 	jars      []store.JarRow // of the trial, blanks included, standing as of now
 	cooks     map[lab.CookID]lab.Cook
 	batches   map[lab.BatchID]lab.Batch
@@ -142,8 +164,10 @@ func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) 
 	if err != nil {
 		return ev, err
 	}
-	if n := len(allotments); n > 0 {
-		ev.allotment = &allotments[n-1]
+	for i, a := range allotments {
+		if a.Stage != lab.AtLight {
+			ev.allotment = &allotments[i]
+		}
 	}
 	if ev.jars, err = r.Jars(ctx, store.JarFilter{Trial: t.ID}); err != nil {
 		return ev, err
@@ -163,7 +187,18 @@ func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) 
 	if ev.names, err = namesOf(ctx, r, ev.jars); err != nil {
 		return ev, err
 	}
-	return ev, f.closeJars(ctx, r, &ev)
+	if ev.mask, err = maskOf(ctx, r, t); err != nil {
+		return ev, err
+	}
+	ev.trial = ev.mask.shown()
+	ev.mask.hide(ev.jars, &ev.names)
+	if err := f.closeJars(ctx, r, &ev); err != nil {
+		return ev, err
+	}
+	if c, early := ev.openedEarly(); early {
+		ev.cautions = append(ev.cautions, c)
+	}
+	return ev, nil
 }
 
 // closeJars applies the closing day to every jar.
@@ -189,26 +224,36 @@ func (f *Farm) closeJars(ctx context.Context, r store.Reader, ev *evidence) erro
 
 // verdict judges the evidence.
 func (ev evidence) verdict() (Verdict, error) {
-	in := trialstat.CompareInput{
-		Control: label(ev.trial.Control), Primary: ev.trial.Primary, MattersPct: &ev.trial.Matters, Rows: ev.rows(),
-	}
+	in := ev.input()
 	if len(in.Rows) == 0 {
 		return ev.notBegun(), nil
 	}
-	in.ArmsDifferIn = words(ev.trial.Differ)
-	if len(in.ArmsDifferIn) == 0 {
-		in.ArmsDifferIn = []string{string(lab.ByTreatment)}
+	if len(ev.trial.Differ) == 0 {
 		ev.cautions = append(ev.cautions, treatmentAssumed(ev.trial))
-	}
-	if ev.allotment != nil {
-		in.Seed = &ev.allotment.Seed
 	}
 	v, err := trialstat.CompareWith(in, ev.redraw())
 	if err != nil {
 		return v, err
 	}
+	if ev.mask.closed() {
+		return ev.withheld(v), nil
+	}
 	v.Cautions = append(v.Cautions, ev.cautions...)
 	return v, nil
+}
+
+// input is the table that is judged, and what is asked of it.
+func (ev evidence) input() trialstat.CompareInput {
+	in := trialstat.CompareInput{
+		Control: label(ev.trial.Control), Primary: ev.trial.Primary, MattersPct: &ev.trial.Matters, Rows: ev.rows(), ArmsDifferIn: words(ev.trial.Differ),
+	}
+	if len(in.ArmsDifferIn) == 0 {
+		in.ArmsDifferIn = []string{string(lab.ByTreatment)}
+	}
+	if ev.allotment != nil {
+		in.Seed = &ev.allotment.Seed
+	}
+	return in
 }
 
 // notBegun is the verdict of a trial of which no jar is inoculated yet.
@@ -266,10 +311,10 @@ func (ev evidence) rows() []trialstat.CompareRow {
 }
 
 // redraw returns the draw that allotted this trial, to be run again by the
-// randomisation test, or nil if there was none or if jars have left the trial
-// since.
+// randomisation test, or nil if there was none, if jars have left the trial
+// since, or if it was drawn anew and jar numbers no longer follow the load.
 func (ev evidence) redraw() func(rep int) []int {
-	if ev.allotment == nil || len(ev.batches) != 1 {
+	if ev.allotment == nil || ev.allotment.Succeeds != "" || len(ev.batches) != 1 || ev.mask.closed() {
 		return nil
 	}
 	for _, j := range ev.jars {

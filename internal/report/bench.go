@@ -406,6 +406,9 @@ func Codes(s app.BenchSheet, o Options) ([]byte, error) {
 			d.AddPage()
 		}
 		at := i % (across * down)
+		if s.Blind {
+			j.Recipe = ""
+		}
 		d.codeCell(s, j, left+wide*float64(at%across), top+tall*float64(at/across), wide, tall)
 	}
 	return d.bytes()

@@ -31,7 +31,6 @@ type batchPage struct {
 	frame
 	app.BatchView
 	Cells []cell
-	Arms  []string
 	After int
 	Next  []app.StageWindow // stages that are still to come
 }
@@ -46,7 +45,7 @@ func (s *server) getBatch(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := &batchPage{frame: frame{Title: v.Title(), Section: "/shelf"}, BatchView: v, After: after}
-	p.Cells, p.Arms = cellsOf(v)
+	p.Cells = cellsOf(v)
 	if v.Tally.Growing > 0 {
 		if p.Next, err = s.farm.Forecast(r.Context(), v.Batch.String()); err != nil {
 			return err
@@ -55,15 +54,17 @@ func (s *server) getBatch(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, http.StatusOK, p)
 }
 
-// cellsOf draws the jars of a batch, and returns the names of its arms in
-// the order of their first jar.
-func cellsOf(v app.BatchView) ([]cell, []string) {
+// cellsOf draws the jars of a batch.
+func cellsOf(v app.BatchView) []cell {
 	arms := make(armOrder)
+	for _, a := range v.Arms {
+		arms.index(a)
+	}
 	cells := make([]cell, len(v.Jars))
 	for i, j := range v.Jars {
 		cells[i] = newCell(j.Jar, j.Standing, arms.index(j.Arm))
 	}
-	return cells, arms.names()
+	return cells
 }
 
 // armOrder numbers arms by name, from 0, as they come.
@@ -79,14 +80,6 @@ func (a armOrder) index(name string) int {
 		a[name] = i
 	}
 	return i
-}
-
-func (a armOrder) names() []string {
-	out := make([]string, len(a))
-	for name, i := range a {
-		out[i] = name
-	}
-	return out
 }
 
 // Says counts the jars of a batch: "24 jars, 20 growing, 2 lost".

@@ -67,7 +67,7 @@ func (s *server) showRounds(w http.ResponseWriter, r *http.Request, status int, 
 		frame:     frame{Title: "Rounds, " + v.Batch.String(), Section: "/shelf", Gloved: true, Room: true},
 		BatchView: v, seeing: newSeeing(f, rest), Since: sinceMark(since),
 	}
-	cells, _ := cellsOf(v)
+	cells := cellsOf(v)
 	for i, c := range cells {
 		value := strconv.Itoa(c.Number)
 		c.Ticked = f.Is("jar", value)
