@@ -28,8 +28,9 @@ type EvidenceArm struct {
 // EvidenceJar is one jar of the comparison.
 type EvidenceJar struct {
 	Name  string
-	Arm   int // index into Arms
-	Place string
+	Arm   int    // index into Arms
+	Place string // cook and layer
+	Cook  string // "" if not known
 	Grams float64
 	Lost  bool // counted as 0 g
 }
@@ -51,6 +52,9 @@ func (ev evidence) evidencePicture(v Verdict) Evidence {
 			continue
 		}
 		jar := EvidenceJar{Name: fmt.Sprintf("%s·%d", ev.batches[j.Batch], j.Number), Arm: arm, Place: ev.place(j.Jar), Lost: j.Fate == lab.Lost}
+		if j.Cook != "" {
+			jar.Cook = ev.cooks[j.Cook].String()
+		}
 		if picked {
 			jar.Grams = float64(j.Grams)
 		}

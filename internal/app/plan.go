@@ -88,6 +88,9 @@ type Plan struct {
 	RepairText    string
 	Cautions      []figure.Caution
 	Working       []figure.Step // of Power
+	Curve         []PlanChance  // of noticing what matters, by jars an arm
+	Spread        float64       // per cent, that Power reckons with
+	Loss          float64
 
 	input  PlanInput
 	arms   []resolvedArm
@@ -95,6 +98,13 @@ type Plan struct {
 	design trialstat.Design
 	layout trialstat.Layout
 	blanks int // in Slots so far
+	usual  usual
+}
+
+// PlanChance is the chance of a trial with so many jars an arm.
+type PlanChance struct {
+	Jars   int     `json:"jars"`
+	Chance float64 `json:"chance"`
 }
 
 // PlanSlot is what one jar is given.
@@ -196,6 +206,9 @@ func (f *Farm) resolvePlan(ctx context.Context, r store.Reader, in PlanInput) (P
 		return p, nil
 	}
 	if p.Trial, err = f.planTrial(in, p.arms); err != nil {
+		return p, err
+	}
+	if p.usual, err = f.usualOf(ctx, r); err != nil {
 		return p, err
 	}
 	p.Trial.Details = lab.TrialDetails{Blind: in.Blind, Spread: in.Spread, Loss: in.Loss}

@@ -116,20 +116,89 @@ func (p *Plan) sayOneMaking() {
 
 // sayPower says what so many jars can and can not show.
 func (p *Plan) sayPower() error {
-	blocks := len(p.cells())
-	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, Blocks: &blocks, MattersPct: &p.Trial.Matters}
-	if p.input.Spread > 0 {
-		in.CVPct = &p.input.Spread
-	}
-	if p.input.Loss > 0 {
-		in.LossPct = &p.input.Loss
-	}
+	in := p.powerInput()
 	answer, err := trialstat.Plan(in)
 	if err != nil {
 		return err
 	}
 	p.Power, p.Working = answer.Result.Sentence, answer.Working
 	p.Cautions = append(p.Cautions, answer.Cautions...)
+	if p.usual.own() && (p.input.Spread == 0 || p.input.Loss == 0) {
+		p.Cautions = append(p.Cautions, p.usual.caution())
+	}
+	p.sayJars(answer.Result)
+	return p.drawCurve(in, answer.Result.JarsForMatters)
+}
+
+// powerInput is the plan with its spread and loss: as typed, else as the
+// farm's own jars showed, else the common ones.
+func (p *Plan) powerInput() trialstat.PlanInput {
+	blocks := len(p.cells())
+	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, Blocks: &blocks, MattersPct: &p.Trial.Matters}
+	p.Spread, p.Loss = p.input.Spread, p.input.Loss
+	if p.usual.own() {
+		if p.Spread == 0 {
+			p.Spread = p.usual.cv
+		}
+		if p.Loss == 0 {
+			p.Loss = p.usual.loss
+		}
+	}
+	if p.Spread > 0 {
+		in.CVPct = &p.Spread
+	} else {
+		p.Spread = commonCV
+	}
+	if p.Loss > 0 {
+		in.LossPct = &p.Loss
+	}
+	return in
+}
+
+// sayJars says how many jars to start for the difference that matters, and
+// that cooks come before jars.
+func (p *Plan) sayJars(r trialstat.PlanResult) {
+	if n := r.JarsForMatters; n != nil && p.Loss > 0 {
+		p.addSentence(fmt.Sprintf("These are jars to start: %d an arm for a difference of %g %%, with a loss of %.0f %% reckoned in.", *n, p.Trial.Matters, p.Loss))
+	}
+	if len(p.input.Cooks) == 1 {
+		p.addSentence("All jars stand in one cook: whatever comes out holds for this cook. The same jars spread over more cooks, each mix made anew, say more than more jars in one.")
+	}
+}
+
+// The curve reaches this far, in so many steps.
+const (
+	curveLeast = 24
+	curveMost  = 120
+	curveSteps = 24
+)
+
+// drawCurve works out the chance for numbers of jars around the planned one.
+func (p *Plan) drawCurve(in trialstat.PlanInput, enough *int) error {
+	top := curveLeast
+	if enough != nil {
+		top = max(top, min(curveMost, *enough+*enough/5))
+	}
+	top = max(top, min(curveMost, 2*p.input.Jars), p.input.Jars)
+	step := max(1, (top+curveSteps-1)/curveSteps)
+	var jars []int
+	for n := 2; n <= top; n += step {
+		jars = append(jars, n)
+	}
+	if !slices.Contains(jars, p.input.Jars) && p.input.Jars >= 2 {
+		jars = append(jars, p.input.Jars)
+		slices.Sort(jars)
+	}
+	for _, n := range jars {
+		in.JarsPerArm = n
+		answer, err := trialstat.Plan(in)
+		if err != nil {
+			return err
+		}
+		if c := answer.Result.Power; c != nil {
+			p.Curve = append(p.Curve, PlanChance{n, *c})
+		}
+	}
 	return nil
 }
 

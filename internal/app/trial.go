@@ -35,7 +35,11 @@ func (f *Farm) Trials(ctx context.Context) ([]TrialRow, error) {
 		}
 		byTrial := groupBy(batches, func(b BatchRow) lab.TrialID { return b.Batch.Trial })
 		for _, t := range trials {
-			rows = append(rows, trialRow(t, byTrial[t.ID]))
+			m, err := maskOf(ctx, r, t)
+			if err != nil {
+				return err
+			}
+			rows = append(rows, trialRow(m.shown(), byTrial[t.ID]))
 		}
 		return nil
 	})
@@ -61,6 +65,8 @@ type TrialView struct {
 	Cells     []TrialCell     // jars per arm in every cook and layer
 	Verdict   Verdict
 	Evidence  Evidence
+	Losses    []ArmLoss      // in the trial's order
+	ByCook    []CookEffect   // of the first comparison; none for fewer than two cooks
 	Analyses  []KeptAnalysis // readings that were kept, the newest last
 	Blind     bool           // the key is closed: arms go by letters
 	Opened    *lab.Opening   // the key of a blind trial, nil if closed or not blind
@@ -111,6 +117,7 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 		return v, err
 	}
 	v.Evidence = ev.evidencePicture(v.Verdict)
+	v.Losses, v.ByCook = ev.losses(v.Verdict), ev.cookEffects(v.Verdict, v.Evidence)
 	return v, nil
 }
 

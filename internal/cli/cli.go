@@ -67,7 +67,7 @@ type grammar struct {
 	Demo    demoCmd     `cmd:"" help:"Serve an invented farm, thrown away at the end."`
 	Today   todayCmd    `cmd:"" help:"Say what waits, what runs and what was done last."`
 	Find    findCmd     `cmd:"" help:"Say what a code, a number or a name stands for."`
-	Trial   trialCmds   `cmd:"" help:"Comparisons: plan, list, show, verdict."`
+	Trial   trialCmds   `cmd:"" help:"Comparisons: plan, list, show, verdict, judge, report, open, light, redraw, again."`
 	Batch   batchCmds   `cmd:"" help:"Batches: plan, list, show, sheet, codes, inoculate."`
 	Label   labelCmds   `cmd:"" help:"Labels: jars, cultures, lots, shelves, cooks, grids, calibrate, set, check."`
 	Jar     jarCmds     `cmd:"" help:"One jar: show."`

@@ -17,6 +17,12 @@ type trialCmds struct {
 	List    trialListCmd    `cmd:"" help:"List the trials."`
 	Show    trialShowCmd    `cmd:"" help:"Show one trial: its arms, its allotment, its verdict."`
 	Verdict trialVerdictCmd `cmd:"" help:"Judge a trial by its jars as they stand."`
+	Judge   trialJudgeCmd   `cmd:"" help:"Judge a trial and keep the reading: data, seed, answer."`
+	Report  trialReportCmd  `cmd:"" help:"Write the report of a trial as PDF or HTML."`
+	Open    trialOpenCmd    `cmd:"" help:"Open the key of a blind trial."`
+	Light   trialLightCmd   `cmd:"" help:"Deal the growing jars out to places in the light, by lot."`
+	Redraw  trialRedrawCmd  `cmd:"" help:"Draw the places in the cooker anew, before a cook has run."`
+	Again   trialAgainCmd   `cmd:"" help:"Print the plan of a repeat, with what was learnt."`
 }
 
 // planFlags are what a plan is made of, as flags or as a file.
@@ -48,6 +54,8 @@ type trialPlanCmd struct {
 	Matters  float64  `help:"Smallest difference that matters, per cent." default:"20"`
 	Primary  string   `help:"What decides: grams per jar inoculated or picked." default:"inoculated" enum:"inoculated,picked"`
 	Spread   float64  `help:"Spread between jars, per cent; 25 if left out." placeholder:"PERCENT"`
+	Loss     float64  `help:"Share of jars that is usually lost, per cent; from your own jars if left out." placeholder:"PERCENT"`
+	Blind    bool     `help:"At the shelf the arms go by letters until the key is opened."`
 	PerCook  bool     `help:"Make every mix anew for each cook." name:"make-per-cook"`
 }
 
@@ -58,7 +66,7 @@ func (c *trialPlanCmd) Run(r *run) error {
 	}
 	if c.In == "" {
 		in.Question, in.Differ, in.Control, in.Matters, in.Primary = c.Question, c.Differ, c.Control, c.Matters, c.Primary
-		in.Spread, in.MakePerCook = c.Spread, c.PerCook
+		in.Spread, in.MakePerCook, in.Loss, in.Blind = c.Spread, c.PerCook, c.Loss, c.Blind
 		for i, text := range c.Arm {
 			arm, err := readArm(i, text)
 			if err != nil {
@@ -97,15 +105,9 @@ func (p planFlags) input(r *run) (app.PlanInput, error) {
 		}
 		in.Cooks = append(in.Cooks, cook)
 	}
-	for _, text := range p.Shelf {
-		name, n, _ := strings.Cut(text, "=")
-		places, err := strconv.Atoi(n)
-		if err != nil {
-			return in, lab.Invalidf("shelf", "write it like top=12", "%q is not a shelf with its places", text)
-		}
-		in.Shelves = append(in.Shelves, app.PlanShelf{Name: name, Places: places})
-	}
-	return in, nil
+	var err error
+	in.Shelves, err = readShelves(p.Shelf)
+	return in, err
 }
 
 // readArm reads "A: recipe=oats, layer=1".
@@ -151,6 +153,9 @@ type planView struct {
 	Seed       uint64           `json:"seed"`
 	Bound      string           `json:"bound"`
 	Power      string           `json:"power"`
+	Curve      []app.PlanChance `json:"curve"`
+	Spread     float64          `json:"cv_pct"`
+	Loss       float64          `json:"loss_pct"`
 	Sentences  []string         `json:"sentences"`
 	Efficiency *float64         `json:"efficiency"`
 	Aliased    []string         `json:"aliased"`
@@ -175,7 +180,7 @@ func (r *run) plan(s signed, in app.PlanInput, keep bool) error {
 		v := planView{
 			Seed: draft.Seed, Bound: draft.Bound, Power: draft.Power, Sentences: draft.Sentences, Efficiency: draft.Efficiency,
 			Aliased: draft.Aliased, Partly: draft.PartlyAliased, Repair: draft.Repair, RepairText: draft.RepairText,
-			Jars: draft.Slots, Cautions: draft.Cautions,
+			Jars: draft.Slots, Cautions: draft.Cautions, Curve: draft.Curve, Spread: draft.Spread, Loss: draft.Loss,
 		}
 		if keep {
 			in.Seed = strconv.FormatUint(draft.Seed, 10)
@@ -202,6 +207,9 @@ func (v *planView) fillLists() {
 		if *list == nil {
 			*list = []string{}
 		}
+	}
+	if v.Curve == nil {
+		v.Curve = []app.PlanChance{}
 	}
 	if v.Cautions == nil {
 		v.Cautions = []figure.Caution{}

@@ -56,16 +56,45 @@ func (e Evidence) Draw(wide float64) *Picture {
 	e.joinBlocks(p, y, columns, blocks)
 	e.drawDots(p, y, columns, blocks)
 	e.drawMeans(p, y, columns)
-	for i, a := range e.Arms {
-		c := columns[i]
-		name := fit(a.Name, 13, c.wide-24)
-		w := 20 + widthOf(name, 13, false)
-		p.marker(a.Sign, c.from+(c.wide-w)/2+5, top+dots+24, 4.5)
-		p.write(c.from+(c.wide-w)/2+16, top+dots+28.5, name, label{size: 13, ink: Text})
-	}
 	p.Height = top + dots + foot
+	e.nameArms(p, columns, top+dots+28.5)
 	e.drawDifferences(p)
 	return p
+}
+
+// nameArms writes the names of the arms below their columns; where one does
+// not fit, all get letters there and a key below.
+func (e Evidence) nameArms(p *Picture, columns []column, y float64) {
+	short := slices.ContainsFunc(e.Arms, func(a EvidenceArm) bool {
+		return widthOf(a.Name, 13, false) > columns[0].wide-24
+	})
+	for i, a := range e.Arms {
+		c, name := columns[i], a.Name
+		if short {
+			name = ArmLetter(a.Sign)
+		}
+		w := 20 + widthOf(name, 13, false)
+		p.marker(a.Sign, c.from+(c.wide-w)/2+5, y-4.5, 4.5)
+		p.write(c.from+(c.wide-w)/2+16, y, name, label{size: 13, ink: Text, bold: short})
+	}
+	if !short {
+		return
+	}
+	const row = 20.0
+	x := 16.0
+	y += 24
+	for _, a := range e.Arms {
+		name := fit(a.Name, 13, p.Width-60)
+		w := 34 + widthOf(name, 13, false)
+		if x+w > p.Width-8 && x > 16 {
+			x, y = 16, y+row
+		}
+		p.marker(a.Sign, x+5, y-4.5, 4.5)
+		p.write(x+16, y, ArmLetter(a.Sign), label{size: 13, ink: Text, bold: true})
+		p.write(x+32, y, name, label{size: 13, ink: Text})
+		x += w + 16
+	}
+	p.Height = y + 16
 }
 
 // gramsScale sets the ends of y and returns the texts of its ticks, low first.

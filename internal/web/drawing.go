@@ -2,14 +2,13 @@ package web
 
 import (
 	"html/template"
-	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
 	"pinset/internal/picture"
+	"pinset/internal/report"
 )
 
 // Widths that pictures are drawn at: the phone's column, and the desk's.
@@ -38,34 +37,7 @@ func evidenceDrawing(v app.TrialView) *drawing {
 	if len(v.Evidence.Jars) == 0 {
 		return nil
 	}
-	e := picture.Evidence{Unit: v.Verdict.Result.Unit, Finding: v.Verdict.Result.Sentence}
-	if e.Unit == "" {
-		e.Unit = "g per jar"
-	}
-	if v.Evidence.Matters != nil {
-		e.Matters = *v.Evidence.Matters
-	}
-	for i, a := range v.Evidence.Arms {
-		e.Arms = append(e.Arms, picture.EvidenceArm{Name: a.Name, Sign: i, Mean: a.Mean, Low: a.Low, High: a.High})
-	}
-	for _, j := range v.Evidence.Jars {
-		e.Jars = append(e.Jars, picture.EvidenceJar{Name: j.Name, Arm: j.Arm, Block: j.Place, Grams: j.Grams, Lost: j.Lost})
-	}
-	for _, c := range v.Verdict.Result.Comparisons {
-		d := c.Difference
-		if d.Value == nil || d.Low == nil || d.High == nil {
-			continue
-		}
-		low, high := *d.Low, *d.High
-		if d.JointLow != nil && d.JointHigh != nil {
-			low, high = *d.JointLow, *d.JointHigh
-		}
-		sign := max(0, slices.IndexFunc(v.Arms, func(a lab.Arm) bool { return a.Name == c.Arms[0] }))
-		e.Differences = append(e.Differences, picture.EvidenceDifference{
-			Name: strings.Join(c.Arms, " less "), Sign: sign, Value: *d.Value, Low: low, High: high, Joint: d.JointLow != nil,
-		})
-	}
-	return newDrawing("evidence", deskWide, e.Draw)
+	return newDrawing("evidence", deskWide, report.Evidence(v).Draw)
 }
 
 // loadDrawing draws one cook of a bench sheet from above.

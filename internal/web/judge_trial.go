@@ -9,6 +9,7 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
+	"pinset/internal/report"
 )
 
 // trialsPage lists the trials.
@@ -32,7 +33,10 @@ func (s *server) getTrials(w http.ResponseWriter, r *http.Request) error {
 type trialPage struct {
 	frame
 	app.TrialView
+	Form    form
 	Picture *drawing     // nil while no jar can be drawn
+	Losses  *drawing     // nil while no jar is done
+	Effects *drawing     // nil for fewer than two cooks
 	Wanting *lab.Problem // why there is no verdict, nil if there is one
 }
 
@@ -40,14 +44,64 @@ func (trialPage) template() string { return "judge/trial" }
 
 // getTrial serves GET /trials/{trial}.
 func (s *server) getTrial(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.farm.TrialView(r.Context(), r.PathValue("trial"))
-	p := &trialPage{frame: frame{Title: v.Name, Section: "/trials"}, TrialView: v, Picture: evidenceDrawing(v)}
-	if lab.IsKind(err, lab.Invalid) && v.Trial.ID != "" { // the trial is there, but nothing to judge
-		p.Wanting, _ = lab.AsProblem(err)
-	} else if err != nil {
+	return s.showTrial(w, r, http.StatusOK, form{})
+}
+
+func (s *server) showTrial(w http.ResponseWriter, r *http.Request, status int, f form) error {
+	v, wanting, err := s.trial(r)
+	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, p)
+	p := &trialPage{frame: frame{Title: v.Name, Section: "/trials"}, TrialView: v, Form: f, Picture: evidenceDrawing(v), Wanting: wanting}
+	if of, ok := report.Losses(v); ok {
+		p.Losses = newDrawing("losses", deskWide, of.Draw)
+	}
+	if of, ok := report.Effects(v); ok {
+		p.Effects = newDrawing("effects", deskWide, of.Draw)
+	}
+	return s.show(w, r, status, p)
+}
+
+// trial reads the trial of the path, with why there is no verdict.
+func (s *server) trial(r *http.Request) (app.TrialView, *lab.Problem, error) {
+	v, err := s.farm.TrialView(r.Context(), r.PathValue("trial"))
+	if lab.IsKind(err, lab.Invalid) && v.Trial.ID != "" { // the trial is there, but nothing to judge
+		wanting, _ := lab.AsProblem(err)
+		return v, wanting, nil
+	}
+	return v, nil, err
+}
+
+// Path is the address of the trial.
+func (p *trialPage) Path() string { return at("trials", p.Name) }
+
+// History is the readings that were kept, the newest first.
+func (p *trialPage) History() []app.KeptAnalysis {
+	out := slices.Clone(p.Analyses)
+	slices.Reverse(out)
+	return out
+}
+
+// Done reports whether jars were inoculated and none grows any more.
+func (p *trialPage) Done() bool { return p.Closed }
+
+// Untouched reports whether the places can be drawn anew: jars are there, and
+// none is inoculated.
+func (p *trialPage) Untouched() bool {
+	for _, b := range p.Batches {
+		if b.Tally.Inoculated > 0 {
+			return false
+		}
+	}
+	return len(p.Batches) > 0 && p.Allotment != nil
+}
+
+// DrawWord says what a draw dealt out.
+func (p *trialPage) DrawWord(a lab.Allotment) string {
+	if a.Stage == lab.AtLight {
+		return "To the light"
+	}
+	return "To the cooker"
 }
 
 // endings are how a verdict can end, in words.

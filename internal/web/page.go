@@ -8,6 +8,6 @@ var allPages = []page{
 	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &culturePage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &labelsPage{}, &sessionPage{}, &inoculatePage{},
 	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{}, &checkPage{}, &walkPage{}, &shelfRoundsPage{},
 	&weighPage{}, &cropPage{},
-	&trialsPage{}, &trialPage{}, &fouledPage{},
+	&trialsPage{}, &trialPage{}, &reportPage{}, &fouledPage{},
 	&reckonerPage{}, &calcPage{},
 }

@@ -18,6 +18,8 @@ var pagePaths = map[string][2]string{
 	"GET /plan":                        {"/plan", "Plan"},
 	"GET /plan/trial":                  {"/plan/trial?differ=recipe&arms=3", "Plan a trial"},
 	"GET /plan/batch":                  {"/plan/batch", "Plan a batch"},
+	"GET /plan/again":                  {"/plan/again?trial=rice%20or%20millet", "Plan a trial"},
+	"GET /trials/{trial}/report":       {"/trials/rice%20or%20millet/report", "Trial rice or millet"},
 	"GET /batches":                     {"/batches", "Batches"},
 	"GET /batches/{batch}":             {"/batches/B1", "B1 rice or millet"},
 	"GET /batches/{batch}/bench":       {"/batches/B1/bench", "Bench sheet, B1 rice or millet"},
@@ -128,7 +130,7 @@ func TestEveryPageInEveryState(t *testing.T) {
 			for pattern, want := range pagePaths {
 				a := x.get(strings.Replace(want[0], "CODE", code, 1))
 				needs := strings.Contains(pattern, "{batch}") || strings.Contains(pattern, "{trial}") || strings.Contains(pattern, "{recipe}") ||
-					strings.Contains(pattern, "{code}") || strings.Contains(pattern, "{culture}") || strings.Contains(pattern, "{cook}") || strings.Contains(want[0], "from=") || strings.Contains(want[0], "batch=")
+					strings.Contains(pattern, "{code}") || strings.Contains(pattern, "{culture}") || strings.Contains(pattern, "{cook}") || strings.Contains(want[0], "from=") || strings.Contains(want[0], "batch=") || strings.Contains(want[0], "trial=")
 				switch {
 				case code == "" && needs:
 					if a.Code == http.StatusOK || a.Code >= 500 {

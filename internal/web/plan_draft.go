@@ -6,6 +6,7 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/figure"
+	"pinset/internal/picture"
 )
 
 // draftView is a draft as shown: the sentence first, then the load.
@@ -13,6 +14,7 @@ type draftView struct {
 	app.Plan
 	Jars, Blanks int
 	Load         []draftCook
+	Curve        *drawing         // nil for a plain batch
 	Doubts       []figure.Caution // what the plan itself is at fault for
 	Always       []figure.Caution // what every make day carries
 }
@@ -51,6 +53,9 @@ func newDraft(in app.PlanInput, plan app.Plan) *draftView {
 	for i := range d.Load {
 		slices.SortFunc(d.Load[i].Layers, func(a, b draftLayer) int { return b.Layer - a.Layer })
 	}
+	if len(plan.Curve) > 1 {
+		d.Curve = chanceDrawing(plan, in.Jars)
+	}
 	for _, c := range plan.Cautions {
 		if c.Weight == figure.Stop || c.Weight == figure.Note {
 			d.Always = append(d.Always, c)
@@ -85,3 +90,12 @@ func (d *draftView) Says() string {
 
 // SeedText is the seed as it goes back into the form.
 func (d *draftView) SeedText() string { return strconv.FormatUint(d.Seed, 10) }
+
+// chanceDrawing draws how the chance to notice what matters grows with jars.
+func chanceDrawing(plan app.Plan, jars int) *drawing {
+	c := picture.Chance{Finding: plan.Power, Matters: plan.Trial.Matters, Planned: jars}
+	for _, q := range plan.Curve {
+		c.Points = append(c.Points, picture.ChancePoint{Jars: q.Jars, Chance: q.Chance})
+	}
+	return newDrawing("chance", deskWide, c.Draw)
+}

@@ -21,6 +21,7 @@ type planForm struct {
 	Cultures   []string
 	Containers []string
 	Draft      *draftView // nil before the first draft
+	Learnt     []string   // by the trial that this one repeats
 }
 
 func (planForm) template() string { return "plan/form" }
@@ -94,7 +95,16 @@ func placeText(n int) string {
 }
 
 func (s *server) showPlan(w http.ResponseWriter, r *http.Request, status int, f form, draft *draftView) error {
-	p := &planForm{frame: frame{Title: "Plan a batch", Section: "/plan"}, Form: f, Draft: draft, Trial: f.Get("kind") == "trial"}
+	return s.showPlanForm(w, r, status, &planForm{Form: f, Draft: draft})
+}
+
+func (s *server) showLearnt(w http.ResponseWriter, r *http.Request, f form, draft *draftView, learnt []string) error {
+	return s.showPlanForm(w, r, http.StatusOK, &planForm{Form: f, Draft: draft, Learnt: learnt})
+}
+
+func (s *server) showPlanForm(w http.ResponseWriter, r *http.Request, status int, p *planForm) error {
+	f := p.Form
+	p.frame, p.Trial = frame{Title: "Plan a batch", Section: "/plan"}, f.Get("kind") == "trial"
 	if p.Trial {
 		p.Title = "Plan a trial"
 		p.Differ, _ = lab.ParseFactors(f.values["differ"]) // unknown ones were refused before
@@ -184,7 +194,7 @@ func upTo(n int) []string {
 // MoreOpen reports whether anything in the folded part was filled in or is
 // wrong.
 func (p *planForm) MoreOpen() bool {
-	for _, name := range []string{"question", "spread", "made", "cooker", "shelves"} {
+	for _, name := range []string{"question", "spread", "loss", "made", "cooker", "shelves"} {
 		if p.Form.Get(name) != "" || p.Form.Bad(name) != nil {
 			return true
 		}

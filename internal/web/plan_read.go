@@ -44,6 +44,10 @@ func readTrial(f form, in *app.PlanInput) error {
 	if in.Spread, err = percent(f, "spread"); err != nil {
 		return err
 	}
+	if in.Loss, err = percent(f, "loss"); err != nil {
+		return err
+	}
+	in.Blind, in.Repeats = f.Get("blind") == "yes", f.Get("repeats")
 	in.Differ = f.values["differ"]
 	for i := range armCount(f) {
 		arm, err := readArm(f, i)

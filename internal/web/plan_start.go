@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -40,7 +41,7 @@ var factorSays = map[lab.Factor]string{
 // The number of arms that the form offers.
 const (
 	fewestArms = 2
-	mostArms   = 6
+	mostArms   = 12
 )
 
 // getPlan serves GET /plan.
@@ -84,6 +85,63 @@ func (s *server) getPlanTrial(w http.ResponseWriter, r *http.Request) error {
 // getPlanBatch serves GET /plan/batch: the form of jars without a comparison.
 func (s *server) getPlanBatch(w http.ResponseWriter, r *http.Request) error {
 	return s.beginPlan(w, r, formOf(r), url.Values{"kind": {"batch"}})
+}
+
+// getPlanAgain serves GET /plan/again?trial=NAME: the form of a repeat, filled
+// in with what the first trial taught.
+func (s *server) getPlanAgain(w http.ResponseWriter, r *http.Request) error {
+	again, err := s.farm.PlanAgain(r.Context(), formOf(r).Get("trial"))
+	if err != nil {
+		return err
+	}
+	f := form{values: againValues(again.Plan)}
+	in, plan, err := s.draft(r, f)
+	if err != nil {
+		if f, err = f.with(atPlanField(err)); err != nil {
+			return err
+		}
+		return s.showPlan(w, r, http.StatusOK, f, nil)
+	}
+	return s.showLearnt(w, r, f, newDraft(in, plan), again.Learnt)
+}
+
+// againValues are the fields of the form for a plan that is there already.
+func againValues(in app.PlanInput) url.Values {
+	v := url.Values{
+		"kind": {"trial"}, "arms": {strconv.Itoa(len(in.Arms))}, "name": {in.Name}, "question": {in.Question}, "repeats": {in.Repeats},
+		"recipe": {in.Recipe}, "culture": {in.Culture}, "container": {in.Container}, "jars": {strconv.Itoa(in.Jars)}, "blanks": {strconv.Itoa(in.BlanksPerCook)},
+		"cooks": {strconv.Itoa(max(1, len(in.Cooks)))}, "primary": {in.Primary}, "matters": {fix(0, in.Matters)}, "differ": in.Differ,
+	}
+	for name, share := range map[string]float64{"spread": in.Spread, "loss": in.Loss} {
+		if share > 0 {
+			v.Set(name, fix(0, share))
+		}
+	}
+	if in.MakePerCook {
+		v.Set("each", "yes")
+	}
+	if in.Blind {
+		v.Set("blind", "yes")
+	}
+	if len(in.Cooks) > 0 {
+		places := make([]string, len(in.Cooks[0].Places))
+		for i, n := range in.Cooks[0].Places {
+			places[i] = strconv.Itoa(n)
+		}
+		v.Set("places", strings.Join(places, ", "))
+		v.Set("hold", in.Cooks[0].Hold)
+		v.Set("gauge", in.Cooks[0].Gauge)
+	}
+	for i, a := range in.Arms {
+		key := "arm" + strconv.Itoa(i+1) + "_"
+		for name, value := range map[string]string{"name": a.Name, "recipe": a.Recipe, "culture": a.Culture, "container": a.Container, "treatment": a.Treatment} {
+			v.Set(key+name, value)
+		}
+		if lab.NameKey(a.Name) == lab.NameKey(in.Control) {
+			v.Set("usual", strconv.Itoa(i+1))
+		}
+	}
+	return v
 }
 
 func (s *server) beginPlan(w http.ResponseWriter, r *http.Request, asked form, v url.Values) error {
