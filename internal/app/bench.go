@@ -33,6 +33,7 @@ type BenchSheet struct {
 // SheetRecipe is what one jar of a recipe should come to.
 type SheetRecipe struct {
 	Name        string
+	Vessel      string // what it is filled into: jar, plate, bottle or bag
 	WetG        units.Gram
 	DryG        *float64
 	MoisturePct *float64
@@ -55,6 +56,8 @@ type SheetMaking struct {
 	PerJar   string           // what goes into each jar, as typed
 	FillG    units.Gram       // the same in grams, 0 if not known
 	Leftover units.Millilitre // of a made-up mix after all jars are filled; 0 if none
+	Vessel   string           // what it is filled into: jar, plate, bottle or bag
+	Strength string           // what a litre of it holds and fills, in one sentence; "" if it does not pour
 	UseBy    lab.Day          // of the leftover, if it is kept cold; zero if it can not be kept
 }
 
@@ -67,6 +70,7 @@ type SheetLine struct {
 	Shows      units.Gram // what the scale shows after it, if it was tared with the empty bowl; 0 if not known
 	Pour       bool       // water to make up, poured and not weighed
 	Fine       *Stock     // the way out where the scale is too coarse, nil where it is not
+	wet        bool       // a fluid that powder would stick to
 	Lot        string     // the delivery in use, "" if none is known
 	LotNote    string     // what to know about it, such as that it is past its day
 }
@@ -258,7 +262,8 @@ func (f *Farm) putMakings(ctx context.Context, s *BenchSheet, r store.Reader, ro
 }
 
 func sheetMaking(recipe lab.Recipe, mix lab.Mix, answer SubstrateAnswer, logged []lab.Making, label string) SheetMaking {
-	m := SheetMaking{Label: label, Mix: mix.Name, Recipe: recipe.String(), RecipeID: recipe.ID, MakeUpTo: mix.MakeUpTo}
+	m := SheetMaking{Label: label, Mix: mix.Name, Recipe: recipe.String(), RecipeID: recipe.ID, MakeUpTo: mix.MakeUpTo, Vessel: filledInto(recipe)}
+	m.Strength = strength(recipe, answer.Result.Broth[mix.Name])
 	for _, f := range recipe.Fills {
 		if lab.NameKey(f.Mix) == lab.NameKey(mix.Name) {
 			m.PerJar = f.Amount

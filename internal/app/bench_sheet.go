@@ -28,6 +28,19 @@ func distinct(cautions []figure.Caution, pass func(figure.Caution) bool) []figur
 	return out
 }
 
+// Vessel is what the sheet fills: jar, plate, bottle or bag; jar where its
+// recipes do not go into the same.
+func (s BenchSheet) Vessel() string {
+	out := ""
+	for _, r := range s.Recipes {
+		if out != "" && out != r.Vessel {
+			return "jar"
+		}
+		out = r.Vessel
+	}
+	return firstOf(out, "jar")
+}
+
 // Blanks counts the blanks on the sheet.
 func (s BenchSheet) Blanks() int {
 	n := 0

@@ -34,7 +34,8 @@ func (s Stock) Sentence(ingredient string) string {
 	if s.Unit == "mL" {
 		return fmt.Sprintf("Dissolve %s of %s in water to %s and take %.3g mL.", s.Weigh, ingredient, s.Volume, s.Take)
 	}
-	return fmt.Sprintf("Rub %s of %s into %s of %s and take %.3g g of it.", s.Weigh, ingredient, s.Mass-s.Weigh, s.In, s.Take)
+	rubbed := s.Take * float64((s.Mass-s.Weigh)/s.Mass)
+	return fmt.Sprintf("Rub %s of %s into %s of %s, take %.3g g of it, and weigh %.3g g less of %s.", s.Weigh, ingredient, s.Mass-s.Weigh, s.In, s.Take, rubbed, s.In)
 }
 
 // stockFor finds a way to weigh grams of an ingredient on a scale of that
@@ -78,16 +79,14 @@ func parseStep(typed string) (units.Gram, error) {
 func (s *BenchSheet) weighOut(m *SheetMaking, recipe lab.Recipe, mix lab.Mix, own *stock, answer SubstrateAnswer) {
 	for i := range m.Lines {
 		l := &m.Lines[i]
+		l.wet = substrate.Pours(meaning(l.Ingredient, own))
 		l.Pour = l.Pour || isWater(l.Ingredient) && mix.MakeUpTo != ""
 		if lot := own.lotFor(recipe, l.Ingredient); lot != nil {
 			l.Lot, l.LotNote = lot.String(), lotNote(lot, l.Grams)
 		}
 	}
 	slices.SortStableFunc(m.Lines, func(a, b SheetLine) int { // fluids last: powder sticks to a wet bowl
-		if a.Pour != b.Pour || isWater(a.Ingredient) != isWater(b.Ingredient) {
-			return cmp.Compare(wetness(a), wetness(b))
-		}
-		return cmp.Compare(b.Grams, a.Grams)
+		return cmp.Or(cmp.Compare(wetness(a), wetness(b)), cmp.Compare(b.Grams, a.Grams))
 	})
 	with := m.thinnedWith()
 	sum := units.Gram(0)
@@ -117,11 +116,45 @@ func (s *BenchSheet) weighOut(m *SheetMaking, recipe lab.Recipe, mix lab.Mix, ow
 func wetness(l SheetLine) int {
 	switch {
 	case l.Pour:
-		return 2
+		return 3
 	case isWater(l.Ingredient):
+		return 2
+	case l.wet:
 		return 1
 	}
 	return 0
+}
+
+// strength says what a litre of a mix that pours holds, and how many plates
+// or bottles it fills.
+func strength(r lab.Recipe, s substrate.Solution) string {
+	var holds []string
+	if s.AgarGL != nil {
+		holds = append(holds, fmt.Sprintf("%.3g g of agar", *s.AgarGL))
+	}
+	if s.SugarsGL != nil && (*s.SugarsGL > 0 || s.AgarGL != nil) {
+		least := ""
+		if s.SugarsAtLeast {
+			least = "at least "
+		}
+		holds = append(holds, fmt.Sprintf("%s%.3g g of sugars", least, *s.SugarsGL))
+	}
+	text := ""
+	if len(holds) > 0 {
+		text = "A litre holds " + strings.Join(holds, " and ")
+	}
+	if !isCake(r) && s.JarsPerL != nil {
+		if text == "" {
+			text = "A litre"
+		} else {
+			text += " and"
+		}
+		text += fmt.Sprintf(" fills %.3g %ss", *s.JarsPerL, filledInto(r))
+	}
+	if text != "" {
+		text += "."
+	}
+	return text
 }
 
 // thinnedWith is the dry ingredient that most is weighed of.
@@ -192,7 +225,7 @@ func (s *BenchSheet) addRecipe(r lab.Recipe, answer SubstrateAnswer) {
 		return
 	}
 	jar := answer.Result.PerJar
-	s.Recipes = append(s.Recipes, SheetRecipe{Name: name, WetG: units.Gram(jar.WetG), DryG: jar.DryG, MoisturePct: jar.MoisturePct, CN: jar.CN})
+	s.Recipes = append(s.Recipes, SheetRecipe{Name: name, Vessel: filledInto(r), WetG: units.Gram(jar.WetG), DryG: jar.DryG, MoisturePct: jar.MoisturePct, CN: jar.CN})
 }
 
 // doubtSheet adds the cautions that stand on a sheet whatever is on it.

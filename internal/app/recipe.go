@@ -50,7 +50,7 @@ func (s *stock) weigh(r lab.Recipe, w weighing) (SubstrateAnswer, error) {
 		return answer, err
 	}
 	answer.Cautions = slices.DeleteFunc(append(answer.Cautions, cautions...), func(c figure.Caution) bool {
-		return c.Code == "reserve_unused" // nobody asked for it
+		return c.Code == "reserve_unused" || !isCake(r) && c.Code == "cn_unknown" // nobody asked for it
 	})
 	return answer, nil
 }
@@ -259,8 +259,10 @@ type RecipeView struct {
 }
 
 // Vessel is what one fill of the recipe goes into, by its route.
-func (v RecipeView) Vessel() string {
-	switch v.Details.Route {
+func (v RecipeView) Vessel() string { return filledInto(v.Recipe) }
+
+func filledInto(r lab.Recipe) string {
+	switch r.Details.Route {
 	case lab.AgarPlates:
 		return "plate"
 	case lab.LCRoute:
@@ -273,8 +275,10 @@ func (v RecipeView) Vessel() string {
 
 // Cake reports whether what is filled is cooked and grown on as it stands:
 // agar is poured into plates after its cook, and LC is drawn up by a needle.
-func (v RecipeView) Cake() bool {
-	return v.Details.Route != lab.AgarPlates && v.Details.Route != lab.LCRoute
+func (v RecipeView) Cake() bool { return isCake(v.Recipe) }
+
+func isCake(r lab.Recipe) bool {
+	return r.Details.Route != lab.AgarPlates && r.Details.Route != lab.LCRoute
 }
 
 // Enough is how many jars what is left of the lots fills.

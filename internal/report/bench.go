@@ -41,8 +41,14 @@ type bench struct {
 }
 
 func (b bench) head() {
-	b.SetFont(fonts.Sans, "B", 16)
-	b.Text(left, top+6, b.cut("Bench sheet, "+b.s.Batch.Title(), b.inner()-30))
+	title := "Bench sheet, " + b.s.Batch.Title()
+	for _, size := range []float64{16, 14, 12.5, 11} { // a long name in smaller letters, before it is cut
+		b.SetFont(fonts.Sans, "B", size)
+		if b.GetStringWidth(title) <= b.inner()-30 {
+			break
+		}
+	}
+	b.Text(left, top+6, b.cut(title, b.inner()-30))
 	code := b.s.Batch.String()
 	b.SetFont(fonts.Mono, "", 20)
 	b.Text(b.wide-right-b.GetStringWidth(code), top+6.5, code)
@@ -107,7 +113,7 @@ func (b bench) making(m app.SheetMaking) {
 	if about == "" {
 		about = m.Recipe
 	}
-	about += ", " + count(m.Jars, "jar")
+	about += ", " + count(m.Jars, m.Vessel)
 	if m.Reserve > 0 {
 		about += fmt.Sprintf(", %g %% more than they take", m.Reserve)
 	}
@@ -122,10 +128,10 @@ func (b bench) making(m app.SheetMaking) {
 func (b bench) weighColumns() []column {
 	w := b.inner()
 	return []column{
-		{head: "ingredient", wide: w * 0.30},
+		{head: "ingredient", wide: w * 0.27},
 		{head: "in the recipe", wide: w * 0.15, right: true},
-		{head: "weigh", wide: w * 0.19, right: true},
-		{head: "the scale shows", wide: w * 0.17, right: true},
+		{head: "weigh", wide: w * 0.23, right: true},
+		{head: "the scale shows", wide: w * 0.16, right: true},
 		{head: "weighed", wide: w * 0.19, write: true},
 	}
 }
@@ -183,11 +189,14 @@ func (b bench) after(m app.SheetMaking) {
 		do = append(do, "Make up to "+to+".")
 	}
 	if m.PerJar != "" {
-		into := "Into each jar: " + b.o.amount(m.PerJar)
+		into := "Into each " + m.Vessel + ": " + b.o.amount(m.PerJar)
 		if m.FillG > 0 {
 			into += ", which weighs " + b.o.mass(m.FillG, 0.1)
 		}
 		do = append(do, into+".")
+	}
+	if m.Strength != "" {
+		do = append(do, m.Strength)
 	}
 	if m.Leftover > 0 {
 		left := "About " + b.o.volume(m.Leftover) + " are left over: "
@@ -219,7 +228,7 @@ func (b bench) recipes() {
 	if len(b.s.Recipes) == 0 {
 		return
 	}
-	b.heading("One jar comes to", "weigh the first three", 8+rowTall*float64(len(b.s.Recipes)))
+	b.heading("One "+b.s.Vessel()+" comes to", "weigh the first three", 8+rowTall*float64(len(b.s.Recipes)))
 	w := b.inner()
 	var rows [][]cell
 	for _, r := range b.s.Recipes {
@@ -232,7 +241,7 @@ func (b bench) recipes() {
 		{head: "filled", wide: w * 0.16, right: true},
 		{head: "water", wide: w * 0.14, right: true},
 		{head: "C : N", wide: w * 0.12, right: true},
-		{head: "three jars, weighed", wide: w * 0.21, write: true},
+		{head: "three, weighed", wide: w * 0.21, write: true},
 	}, rows)
 }
 

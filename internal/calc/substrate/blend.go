@@ -114,6 +114,13 @@ var heaps = map[string]bool{"grain": true, "flour": true, "bran": true, "meal": 
 // fluids lists the kinds that pour.
 var fluids = map[string]bool{"water": true, "egg": true, "fluid": true, "syrup": true}
 
+// Pours reports whether an ingredient of the table is a fluid. An unknown
+// label is none.
+func Pours(label string) bool {
+	found := theBook().find(label)
+	return len(found) > 0 && fluids[theBook().rows[found[0]].Kind]
+}
+
 // dissolves lists the kinds whose dry matter goes into solution.
 var dissolves = map[string]bool{"sugar": true, "syrup": true, "salt": true, "organic": true, "extract": true, "carbonate": true, "egg": true, "fluid": true}
 
