@@ -47,12 +47,36 @@ func (s *stock) weigh(r lab.Recipe, w weighing) (SubstrateAnswer, error) {
 	}
 	answer, err := substrate.Substrate(in)
 	if err != nil {
-		return answer, err
+		return answer, inWords(err)
+	}
+	for i := range answer.Cautions {
+		answer.Cautions[i].Text = forRecords.Replace(answer.Cautions[i].Text)
 	}
 	answer.Cautions = slices.DeleteFunc(append(answer.Cautions, cautions...), func(c figure.Caution) bool {
 		return c.Code == "reserve_unused" || !isCake(r) && c.Code == "cn_unknown" // nobody asked for it
 	})
 	return answer, nil
+}
+
+// forRecords turns the keys of the calculator into what a grower who keeps
+// records does.
+var forRecords = strings.NewReplacer(
+	"Give moisture_pct, n_pct_of_dry and c_pct_of_dry", "Write its water, nitrogen and carbon down with the ingredient",
+	"Give its moisture_pct", "Measure it and write it down with the ingredient",
+	"give moisture_pct", "write its water down with the ingredient",
+	", or give the mix its density_g_ml", "",
+	"give its density_g_ml", "write down with the ingredient what a cup of it weighs",
+)
+
+// inWords is err without the keys of the calculator.
+func inWords(err error) error {
+	p, ok := lab.AsProblem(err)
+	if !ok {
+		return err
+	}
+	q := *p
+	q.Mend = forRecords.Replace(q.Mend)
+	return &q
 }
 
 // substrateRecipe returns r as the calculator takes it, with what the stock

@@ -84,13 +84,16 @@ func (b *book) find(label string) []int {
 	return nil
 }
 
+// commonWords are of too many names to say what is meant.
+var commonWords = []string{"grain", "raw", "dry", "dried", "whole", "meal", "flour", "powder"}
+
 // near returns up to three names that share a word with label.
 func (b *book) near(label string) []string {
 	words := strings.Fields(normal(label))
 	var names []string
 	for i := range b.rows {
 		for _, w := range strings.Fields(normal(b.rows[i].Name)) {
-			if len(w) > 2 && slices.Contains(words, w) {
+			if len(w) > 2 && !slices.Contains(commonWords, w) && slices.Contains(words, w) {
 				names = append(names, b.rows[i].Name)
 				break
 			}
