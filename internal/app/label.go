@@ -52,7 +52,7 @@ func (f *Farm) Labels(ctx context.Context, in LabelInput) ([]LabelText, error) {
 		case lab.LotLabel:
 			out, err = f.lotLabels(ctx, r, set.Zone)
 		case lab.ShelfLabel:
-			out, err = f.shelfLabels(ctx, r)
+			out, err = shelfLabels(ctx, r)
 		case lab.CookLabel:
 			out, err = cookLabels(ctx, r, set.Zone)
 		default:
@@ -224,16 +224,14 @@ func (f *Farm) lotLabels(ctx context.Context, r store.Reader, zone *time.Locatio
 }
 
 // shelfLabels names the shelves in walking order.
-func (f *Farm) shelfLabels(ctx context.Context, r store.Reader) ([]LabelText, error) {
-	shelves, _, err := f.shelves(ctx, r)
+func shelfLabels(ctx context.Context, r store.Reader) ([]LabelText, error) {
+	names, err := shelfNames(ctx, r)
 	if err != nil {
 		return nil, err
 	}
 	var out []LabelText
-	for _, s := range shelves {
-		if s.Name != "" {
-			out = append(out, LabelText{Kind: lab.ShelfLabel, Large: s.Name, Over: "shelf", Path: lab.LabelPath(lab.ShelfLabel, s.Name)})
-		}
+	for _, name := range names {
+		out = append(out, LabelText{Kind: lab.ShelfLabel, Large: name, Over: "shelf", Path: lab.LabelPath(lab.ShelfLabel, name)})
 	}
 	return out, nil
 }

@@ -30,29 +30,59 @@ type RoundView struct {
 func (f *Farm) Round(ctx context.Context, shelf string, since time.Time) (RoundView, error) {
 	v := RoundView{Since: since}
 	err := f.store.Read(ctx, func(r store.Reader) error {
-		all, _, err := f.shelves(ctx, r)
+		all, err := shelfNames(ctx, r)
 		if err != nil {
 			return err
 		}
-		found := false
-		for i, s := range all {
-			if s.Name == "" || lab.NameKey(s.Name) != lab.NameKey(shelf) {
+		for i, name := range all {
+			if lab.NameKey(name) != lab.NameKey(shelf) {
 				continue
 			}
-			found, v.Shelf, v.N, v.Of = true, s.Name, i+1, len(all)
+			v.Shelf, v.N, v.Of = name, i+1, len(all)
 			if i > 0 {
-				v.Before = all[i-1].Name
+				v.Before = all[i-1]
 			}
 			if i+1 < len(all) {
-				v.After = all[i+1].Name
+				v.After = all[i+1]
 			}
 		}
-		if !found {
+		if v.Shelf == "" {
 			return lab.NotFoundf("look under Shelf", "no jar is at work on a shelf called %q", shelf)
 		}
 		return f.fillRound(ctx, r, &v)
 	})
 	return v, err
+}
+
+// shelfNames returns the shelves with jars at work, in walking order.
+func shelfNames(ctx context.Context, r store.Reader) ([]string, error) {
+	names, err := r.Shelves(ctx)
+	if err != nil {
+		return nil, err
+	}
+	walk, err := r.Setting(ctx, settingWalk)
+	if err != nil {
+		return nil, err
+	}
+	shelves := make([]ShelfView, len(names))
+	for i, name := range names {
+		shelves[i].Name = name
+	}
+	inWalkingOrder(shelves, walk)
+	for i, s := range shelves {
+		names[i] = s.Name
+	}
+	return names, nil
+}
+
+// ShelfNames returns the shelves with jars at work, in walking order.
+func (f *Farm) ShelfNames(ctx context.Context) ([]string, error) {
+	var names []string
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		names, err = shelfNames(ctx, r)
+		return err
+	})
+	return names, err
 }
 
 // fillRound reads the jars of v.Shelf and what was written on them.
@@ -279,6 +309,9 @@ func (v RoundView) span(typed string) (lab.Span, error) {
 			}
 		}
 		return span, nil
+	}
+	if len(v.Rows) == 0 {
+		return lab.Span{}, lab.Invalidf("numbers", "go on to the next shelf", "no jar is at work on shelf %s now", v.Shelf)
 	}
 	if len(v.Rows) != 1 {
 		return lab.Span{}, lab.Invalidf("numbers", fmt.Sprintf("write the batch too, such as %s·13–20", v.Rows[0].Batch), "jars of %d batches stand here", len(v.Rows))

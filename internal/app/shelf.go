@@ -145,7 +145,7 @@ func (f *Farm) find(ctx context.Context, r store.Reader, text string) (Found, er
 			return Found{"culture", c.Name}, err
 		},
 		func() (Found, error) { return f.findLot(ctx, r, text) },
-		func() (Found, error) { return f.findShelf(ctx, r, text) },
+		func() (Found, error) { return findShelf(ctx, r, text) },
 	}
 	for _, try := range tries {
 		found, err := try()
@@ -180,7 +180,7 @@ func (f *Farm) findLabelled(ctx context.Context, r store.Reader, kind lab.LabelK
 	case lab.LotLabel:
 		return f.findLot(ctx, r, "I"+strings.TrimLeft(name, "Ii"))
 	}
-	return f.findShelf(ctx, r, name)
+	return findShelf(ctx, r, name)
 }
 
 // findLot returns the ingredient that a lot such as I7 is of.
@@ -200,14 +200,14 @@ func (f *Farm) findLot(ctx context.Context, r store.Reader, text string) (Found,
 }
 
 // findShelf returns the shelf of that name on which jars are at work.
-func (f *Farm) findShelf(ctx context.Context, r store.Reader, text string) (Found, error) {
-	shelves, _, err := f.shelves(ctx, r)
+func findShelf(ctx context.Context, r store.Reader, text string) (Found, error) {
+	names, err := shelfNames(ctx, r)
 	if err != nil {
 		return Found{}, err
 	}
-	for _, s := range shelves {
-		if s.Name != "" && lab.NameKey(s.Name) == lab.NameKey(text) {
-			return Found{"shelf", s.Name}, nil
+	for _, name := range names {
+		if lab.NameKey(name) == lab.NameKey(text) {
+			return Found{"shelf", name}, nil
 		}
 	}
 	return Found{}, lab.NotFoundf("look under Shelf", "no jar is at work on a shelf called %q", text)

@@ -198,6 +198,10 @@ type Jars interface {
 	Jars(ctx context.Context, f JarFilter) ([]JarRow, error)
 	// JarByCode returns a NotFound Problem if no jar bears the code.
 	JarByCode(ctx context.Context, code lab.Code) (JarRow, error)
+	// Shelves returns the names of the shelves on which jars stand whose
+	// stored fate is growing or not yet settled, blanks not counted; "" is
+	// left out.
+	Shelves(ctx context.Context) ([]string, error)
 	// CodesTaken returns those of codes that a jar bears.
 	CodesTaken(ctx context.Context, codes []lab.Code) ([]lab.Code, error)
 	// Tallies counts jars for the batches named, or for all if none is.

@@ -28,9 +28,19 @@ func (s *server) getWalk(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) showWalk(w http.ResponseWriter, r *http.Request, status int, f form) error {
-	shelves, _, err := s.farm.Shelf(r.Context())
+	shelves, cut, err := s.farm.Shelf(r.Context())
 	if err != nil {
 		return err
+	}
+	if cut { // too many jars to count them here: the names alone
+		names, err := s.farm.ShelfNames(r.Context())
+		if err != nil {
+			return err
+		}
+		shelves = nil
+		for _, name := range names {
+			shelves = append(shelves, app.ShelfView{Name: name})
+		}
 	}
 	way, err := s.farm.WalkingOrder(r.Context())
 	if err != nil {
@@ -55,6 +65,9 @@ func (s *server) showWalk(w http.ResponseWriter, r *http.Request, status int, f 
 
 // standing says what stands on a shelf: "14 jars: B12 1–12, B13 3".
 func standing(rows []app.ShelfRow) string {
+	if len(rows) == 0 {
+		return "open it to see what stands there"
+	}
 	n := 0
 	var parts []string
 	for _, row := range rows {

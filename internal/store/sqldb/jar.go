@@ -179,6 +179,11 @@ func (t *tx) CodesTaken(ctx context.Context, codes []lab.Code) ([]lab.Code, erro
 		func(c *lab.Code) []any { return []any{c} })
 }
 
+func (t *tx) Shelves(ctx context.Context) ([]string, error) {
+	return collect(ctx, t, "SELECT DISTINCT shelf FROM jar_now WHERE shelf <> '' AND fate IN ('', 'growing') AND blank = FALSE ORDER BY shelf", nil,
+		func(name *string) []any { return []any{name} })
+}
+
 func (t *tx) AddJars(ctx context.Context, j []lab.Jar) error {
 	if err := add(ctx, t, jars, j...); err != nil {
 		return err

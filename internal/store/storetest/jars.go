@@ -76,7 +76,9 @@ func testJarsRoundTrip(t *testing.T, s store.Store) {
 
 func testJarFilters(t *testing.T, s store.Store) {
 	f := settle(t, s)
-	second, jars2 := addBatch(t, s, 3, 5, func(j *lab.Jar) { j.Blank = j.Number == 5 })
+	second, jars2 := addBatch(t, s, 3, 5, func(j *lab.Jar) {
+		j.Blank, j.Shelf = j.Number == 5, []string{"", "low", "low", "middle", "top", "attic"}[j.Number]
+	})
 	_, jars3 := addBatch(t, s, 2, 3, func(j *lab.Jar) { j.Cook = f.cook.ID })
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return w.SetStandings(ctx, []lab.Standing{{Jar: jars2[0].ID, Fate: lab.Growing}, {Jar: jars2[1].ID, Fate: lab.Picked}, {Jar: jars2[2].ID, Fate: lab.Lost}})
@@ -95,6 +97,9 @@ func testJarFilters(t *testing.T, s store.Store) {
 		{"codes", store.JarFilter{Codes: []lab.Code{jars2[0].Code, jars3[0].Code, "22222x"}}, "2·1 3·1"},
 		{"cook", store.JarFilter{Cook: f.cook.ID}, "1·1 2·1 2·2 2·3"},
 		{"trial", store.JarFilter{Trial: f.trial.ID}, "1·1"},
+		{"shelf", store.JarFilter{Shelf: "low"}, "3·1 3·2"},
+		{"open on a shelf", store.JarFilter{Shelf: "low", Open: true}, "3·1"},
+		{"a shelf that is not there", store.JarFilter{Shelf: "x"}, ""},
 		{"open", store.JarFilter{Open: true}, "1·1 2·1 2·2 2·3 3·1 3·4"},
 		{"all together", store.JarFilter{Cook: f.cook.ID, Codes: []lab.Code{jars3[1].Code, jars2[1].Code}, Open: true}, "2·2"},
 		{"a batch that is not there", store.JarFilter{Batch: "x"}, ""},
@@ -102,6 +107,8 @@ func testJarFilters(t *testing.T, s store.Store) {
 	} {
 		same(t, c.name, c.want, places(t, s, getJars(t, s, c.filter)))
 	}
+	// Jar 3 on the middle shelf is lost, and jar 5 in the attic is a blank.
+	same(t, "shelves", []string{"low", "top"}, read(t, s, func(ctx context.Context, r store.Reader) ([]string, error) { return r.Shelves(ctx) }))
 }
 
 // places prints jars as "3·1 3·2".
@@ -261,7 +268,7 @@ func testJarEntries(t *testing.T, s store.Store) {
 		{Entry: newEntry(f.deed, 1), Jar: b, Culture: f.culture.ID, Means: lab.ByGrain},
 	}
 	saw := []lab.Seen{
-		{Entry: newEntry(f.deed, 9), Jar: a, Stage: lab.Colour, Sign: "drops", Note: "deep\norange"},
+		{Entry: newEntry(f.deed, 9), Jar: a, Stage: lab.Colour, Sign: "drops", Count: 12, Note: "deep\norange"},
 		{Entry: newEntry(f.deed, 8), Jar: f.jar.ID, Fate: lab.Lost, Reason: "fouled"},
 		{Entry: newEntry(f.deed, 7), Jar: a, Fate: lab.Spent},
 	}
