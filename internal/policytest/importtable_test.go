@@ -63,6 +63,9 @@ var importTable = map[string]row{
 	"calc/drying":    pure("units", "calc/steam", "calc/stats").later(),
 	"calc/forecast":  pure("calc/stats"),
 	"calc/planning":  pure("calc/stats"),
+	"calc/survive":   pure("calc/stats"),
+	"calc/growth":    pure("calc/stats"),
+	"calc/pool":      pure("calc/stats"),
 	"calc/vision":    pure("calc/stats").later(),
 
 	"store":           {may: []string{"lab", "units"}, never: []ban{sql, http, disk, trouble}},
