@@ -50,6 +50,17 @@ var examples = map[string]string{
    "picked": 10, "fresh_g": 104},
   {"name": "millet", "inoculated": 12, "discarded": 3, "barren": 0,
    "picked": 9, "fresh_g": 112}]}`,
+	"stages": `{"rows": [
+  {"jar": 1, "arm": "A", "from": 15, "to": 18},
+  {"jar": 2, "arm": "A", "from": 18, "to": 21},
+  {"jar": 3, "arm": "A", "from": 21, "to": 23},
+  {"jar": 4, "arm": "A", "from": 12, "lost": true},
+  {"jar": 5, "arm": "A", "from": 17, "to": 20},
+  {"jar": 6, "arm": "B", "from": 12, "to": 14},
+  {"jar": 7, "arm": "B", "from": 14, "to": 17},
+  {"jar": 8, "arm": "B", "from": 15, "to": 18},
+  {"jar": 9, "arm": "B", "from": 17, "to": 19},
+  {"jar": 10, "arm": "B", "from": 18, "to": null}]}`,
 	"fouled": `{"rows": [
   {"jar": 1, "bad": true, "cook": 4, "lc": "LC-3", "layer": 1},
   {"jar": 2, "bad": true, "cook": 4, "lc": "LC-3", "layer": 2},

@@ -13,6 +13,7 @@ import (
 	"pinset/internal/calc/planning"
 	"pinset/internal/calc/steam"
 	"pinset/internal/calc/substrate"
+	"pinset/internal/calc/survive"
 	"pinset/internal/calc/thermal"
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
@@ -52,6 +53,7 @@ var calculators = []Calculator{
 	calculator("compare", "Compare arms", "Judges a comparison jar by jar, with its interval and what would settle it.", trialstat.Compare),
 	calculator("yields", "Yields from totals", "Gives grams per jar, shares and biological efficiency from totals, and says what totals can not show.", trialstat.Yields),
 	calculator("fouled", "Who fouled it?", "Finds what fouled jars have in common: cook, culture, layer, making, person, lot, shelf or day.", trialstat.Fouled),
+	calculator("stages", "When a stage comes", "Says from visits when jars came to a stage, and how many times as long one arm takes as another.", survive.Stages),
 }
 
 // calculator makes a calculator of compute, which must be pure.

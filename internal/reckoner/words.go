@@ -65,6 +65,8 @@ var ownWords = map[string]keyWords{
 	"transfer_by":                    {"begin the LC by", ""},
 	"grown_in_them_ml":               {"LC grown in them", "mL"},
 	"fill_at_most_ml":                {"fill each to at most", "mL"},
+	"from":                           {"last visit without it", "day"},
+	"to":                             {"first visit with it", "day"},
 	"pct":                            {"in per cent", "%"},
 	"cn":                             {"C:N", ""},
 	"cn_low":                         {"C:N, low", ""},

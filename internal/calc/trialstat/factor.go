@@ -59,7 +59,7 @@ func (s *sheet) column(f factor) column {
 	c := column{factor: f, codes: make([]int, len(s.rows))}
 	seen := map[string]int{}
 	for i := range s.rows {
-		name := f.of(&s.rows[i]).trimmed()
+		name := f.of(&s.rows[i]).Trimmed()
 		if name == "" {
 			c.codes[i] = -1
 			continue

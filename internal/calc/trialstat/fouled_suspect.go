@@ -181,7 +181,7 @@ func (s FouledSuspect) Called() string {
 // tells apart from it.
 func (s FouledSuspect) Touches(r FouledRow) bool {
 	for _, f := range fouledFactors {
-		level := f.of(&r).trimmed()
+		level := f.of(&r).Trimmed()
 		if f.name == s.Factor && level == s.Level {
 			return true
 		}

@@ -83,7 +83,7 @@ func parted(all []FouledRow) (rows, blanks []*FouledRow, err error) {
 	first := make(map[string]int, len(all))
 	for i := range all {
 		r := &all[i]
-		if jar := r.Jar.trimmed(); jar != "" {
+		if jar := r.Jar.Trimmed(); jar != "" {
 			if before, twice := first[jar]; twice {
 				return nil, nil, figure.Faultf(rowField(i, "jar"), "give each jar one row, or mend the name", "jar %s is in rows %d and %d", brief(jar), before+1, i+1)
 			}
@@ -104,7 +104,7 @@ func (f *fouling) countBlanks(blanks []*FouledRow) {
 	place := map[string]int{}
 	for _, r := range blanks {
 		b.Total++
-		cook := r.Cook.trimmed()
+		cook := r.Cook.Trimmed()
 		k, ok := place[cook]
 		if !ok {
 			k = len(b.ByCook)
@@ -168,7 +168,7 @@ func newFouledColumn(factor fouledFactor, rows []*FouledRow) fouledColumn {
 	c := fouledColumn{fouledFactor: factor, codes: make([]int, len(rows))}
 	place := map[string]int{}
 	for _, r := range rows {
-		if name := factor.of(r).trimmed(); name != "" {
+		if name := factor.of(r).Trimmed(); name != "" {
 			if _, ok := place[name]; !ok {
 				place[name] = 0
 				c.levels = append(c.levels, name)
@@ -181,7 +181,7 @@ func newFouledColumn(factor fouledFactor, rows []*FouledRow) fouledColumn {
 	}
 	for i, r := range rows {
 		c.codes[i] = -1
-		if name := factor.of(r).trimmed(); name != "" {
+		if name := factor.of(r).Trimmed(); name != "" {
 			c.codes[i] = place[name]
 		}
 	}

@@ -62,7 +62,7 @@ func newSheet(rows []CompareRow, differ []string, control Label, withFates bool)
 	if err := s.readDiffer(differ); err != nil {
 		return nil, err
 	}
-	if name := control.trimmed(); name != "" {
+	if name := control.Trimmed(); name != "" {
 		at, ok := slices.BinarySearch(s.names, name)
 		if !ok {
 			return nil, figure.Faultf("control", "write one of the arms: "+listed(short(s.names)), "no jar is of arm %q", brief(name))
@@ -77,14 +77,14 @@ func (s *sheet) readArms() error {
 	places := map[string]int{}
 	for i := range s.rows {
 		r := &s.rows[i]
-		if jar := r.Jar.trimmed(); jar != "" {
+		if jar := r.Jar.Trimmed(); jar != "" {
 			if before, twice := first[jar]; twice {
 				return figure.Faultf(rowField(i, "jar"), "give each jar one row: sum its flushes, or mend the name",
 					"jar %s is in rows %d and %d", brief(jar), before+1, i+1)
 			}
 			first[jar] = i
 		}
-		name := r.Arm.trimmed()
+		name := r.Arm.Trimmed()
 		if name == "" {
 			return figure.Faultf(rowField(i, "arm"), "write which arm it is of, or take the row out", "%s has no arm", s.jar(i))
 		}
@@ -105,7 +105,7 @@ func (s *sheet) readArms() error {
 	}
 	s.arm = make([]int, len(s.rows))
 	for i := range s.rows {
-		s.arm[i] = places[s.rows[i].Arm.trimmed()]
+		s.arm[i] = places[s.rows[i].Arm.Trimmed()]
 	}
 	return nil
 }
@@ -160,7 +160,7 @@ func (s *sheet) pairs() [][2]int {
 
 // jar names a row for a message.
 func (s *sheet) jar(i int) string {
-	if name := s.rows[i].Jar.trimmed(); name != "" {
+	if name := s.rows[i].Jar.Trimmed(); name != "" {
 		return "jar " + brief(name)
 	}
 	return "the jar in row " + whole(i+1)

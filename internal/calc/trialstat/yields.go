@@ -103,7 +103,7 @@ func Yields(in YieldsInput) (figure.Answer[YieldsResult], error) {
 
 // name returns the arm's name, or its place where it has none.
 func (a YieldArm) name(i int) string {
-	if n := a.Name.trimmed(); n != "" {
+	if n := a.Name.Trimmed(); n != "" {
 		return brief(n)
 	}
 	return "arm " + whole(i+1)
@@ -112,10 +112,10 @@ func (a YieldArm) name(i int) string {
 func (a YieldArm) check(i int, seen map[string]bool) error {
 	field := func(key string) string { return fmt.Sprintf("arms[%d].%s", i, key) }
 	name := a.name(i)
-	if seen[a.Name.trimmed()] && a.Name != "" {
+	if seen[a.Name.Trimmed()] && a.Name != "" {
 		return figure.Faultf(field("name"), "give each arm a name of its own", "two arms are called %s", name)
 	}
-	seen[a.Name.trimmed()] = true
+	seen[a.Name.Trimmed()] = true
 	if a.Inoculated < 1 {
 		return figure.Faultf(field("inoculated"), "write how many jars were inoculated, the lost ones too", "%s has %s inoculated", name, jars(a.Inoculated))
 	}
@@ -151,7 +151,7 @@ func (a YieldArm) check(i int, seen map[string]bool) error {
 func (a YieldArm) gave() int { return a.Picked + a.Spent }
 
 func (a YieldArm) summary() YieldSummary {
-	s := YieldSummary{Name: a.Name.trimmed()}
+	s := YieldSummary{Name: a.Name.Trimmed()}
 	share := float64(a.gave()) / float64(a.Inoculated)
 	low, high, err := stats.Wilson(a.gave(), a.Inoculated, confidence)
 	if err == nil {
@@ -170,7 +170,7 @@ func (a YieldArm) summary() YieldSummary {
 
 func (a YieldArm) cautions() []figure.Caution {
 	var out []figure.Caution
-	name := brief(a.Name.trimmed())
+	name := brief(a.Name.Trimmed())
 	add := func(weight figure.Weight, code, title, text string, args ...any) {
 		out = append(out, figure.Caution{Code: code, Title: title, Text: fmt.Sprintf(text, args...), Weight: weight})
 	}
@@ -206,7 +206,7 @@ func (a YieldArm) working(s YieldSummary) []figure.Step {
 
 // pairOf compares arm b with arm a in totals.
 func pairOf(b, a YieldArm) YieldPair {
-	p := YieldPair{Of: []string{b.Name.trimmed(), a.Name.trimmed()}}
+	p := YieldPair{Of: []string{b.Name.Trimmed(), a.Name.Trimmed()}}
 	if d, low, high, err := stats.Newcombe(b.gave(), b.Inoculated, a.gave(), a.Inoculated, confidence); err == nil {
 		p.ShareDifference = Interval{maybe(d), maybe(low), maybe(high)}
 	}
