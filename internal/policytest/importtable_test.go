@@ -64,8 +64,8 @@ var importTable = map[string]row{
 	"calc/forecast":  pure("calc/stats"),
 	"calc/planning":  pure("calc/stats"),
 	"calc/survive":   pure("calc/stats"),
-	"calc/growth":    pure("calc/stats"),
-	"calc/pool":      pure("calc/stats"),
+	"calc/growth":    pure("calc/stats").later(),
+	"calc/pool":      pure("calc/stats").later(),
 	"calc/vision":    pure("calc/stats").later(),
 
 	"store":           {may: []string{"lab", "units"}, never: []ban{sql, http, disk, trouble}},

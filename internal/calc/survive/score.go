@@ -100,26 +100,7 @@ func LogRank(days []float64, seen []bool, group []int, groups int) (chi, p float
 		for _, r := range atRisk {
 			n += r
 		}
-		d := 0.0
-		for _, c := range came {
-			d += c
-		}
-		if d > 0 {
-			spread := 0.0
-			if n > 1 {
-				spread = d * (n - d) / (n - 1)
-			}
-			for a := range k {
-				u[a] += came[a] - d*atRisk[a]/n
-				for b := range k {
-					same := 0.0
-					if a == b {
-						same = atRisk[a] / n
-					}
-					v[a][b] += spread * (same - atRisk[a]*atRisk[b]/(n*n))
-				}
-			}
-		}
+		excessOf(came, atRisk, n, u, v)
 		for ; from < to; from++ {
 			atRisk[group[order[from]]]--
 		}
@@ -132,4 +113,30 @@ func LogRank(days []float64, seen []bool, group []int, groups int) (chi, p float
 		chi += u[a] * x[a]
 	}
 	return chi, stats.ChiSquaredUpper(chi, float64(k)), nil
+}
+
+// excessOf adds, for all groups but the last, how many more came on one day
+// than were to be expected of n at risk, and the covariance of that.
+func excessOf(came, atRisk []float64, n float64, u []float64, v [][]float64) {
+	d := 0.0
+	for _, c := range came {
+		d += c
+	}
+	if d == 0 {
+		return
+	}
+	spread := 0.0
+	if n > 1 {
+		spread = d * (n - d) / (n - 1)
+	}
+	for a := range u {
+		u[a] += came[a] - d*atRisk[a]/n
+		for b := range u {
+			same := 0.0
+			if a == b {
+				same = atRisk[a] / n
+			}
+			v[a][b] += spread * (same - atRisk[a]*atRisk[b]/(n*n))
+		}
+	}
 }
