@@ -94,7 +94,7 @@ func (b *tab) fromSackToSheet(scripts bool) {
 	b.choose("In", "pint jar")
 	b.fill("Water to come to", "60 %")
 	b.follow("Count again", 200)
-	b.says("of surface")
+	b.says("mm in a pint jar")
 	if text := b.text("main"); strings.Contains(text, "_pct") {
 		b.Errorf("the page speaks in keys: %s", text)
 	}
@@ -109,7 +109,7 @@ func (b *tab) fromSackToSheet(scripts bool) {
 	b.fill("Jars that each layer takes", "7")
 	b.fill("Hold", "90 min")
 	b.fill("Target on the gauge", "15 psi")
-	b.follow("Draft it", 200)
+	b.follow("Work it out", 200)
 	b.follow("Allot 6 jars", 200)
 	b.open("/batches/B1/bench")
 	b.says("brown rice I1")

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pinset/internal/app"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -50,6 +51,26 @@ func (s *server) getRecipe(w http.ResponseWriter, r *http.Request) error {
 		p.Containers = append(p.Containers, c.Name)
 	}
 	return s.show(w, r, status, p)
+}
+
+// howFigure is a figure that opens its working.
+type howFigure struct {
+	Text string
+	Step *figure.Step // nil if it has none
+}
+
+// How returns a figure of one jar with the step of the working that it comes
+// from.
+func (p *recipePage) How(step string, x *float64, digits int, unit string) howFigure {
+	if x == nil {
+		return howFigure{Text: "not known"}
+	}
+	h := howFigure{Text: strings.TrimSpace(fix(digits, *x) + " " + unit)}
+	i := slices.IndexFunc(p.Answer.Working, func(s figure.Step) bool { return s.Step == step })
+	if i >= 0 {
+		h.Step = &p.Answer.Working[i]
+	}
+	return h
 }
 
 // balanceRow is the mass balance of a mix, a jar or the batch.

@@ -19,8 +19,11 @@ func TestALotIsReceivedAndUsed(t *testing.T) {
 	x.get("/ingredients/brown%20rice").status(http.StatusOK).doc().want("the lot with its price", tag("tr"), says("2.00 EUR a kg"))
 	x.get("/supplies").status(http.StatusOK).doc().want("what is left", tag("tr"), says("brown rice 12 %"))
 	page := x.get("/recipes/brown%20rice%20cake?jars=24&container=pint+jar&lc=3+mL").status(http.StatusOK).doc()
-	page.want("depth in the container", tag("dd"), says("of surface"))
-	page.want("liquid culture per kilogram", tag("dd"), says("3 mL, "))
+	page.want("depth in the container", tag("dd"), says("mm in a pint jar"))
+	for _, how := range []string{"wet - water", "100 × water / wet", "larger of volume without air", "mL per jar / kg as filled", "mL of liquid / g of grain"} {
+		page.want("the working of a figure", tag("details"), class("how"), says(how))
+	}
+	page.want("liquid culture per kilogram", tag("dd"), says("by 3 mL a jar"))
 	page.want("which malt", tag("h2"), says("Which malt extract is it?"))
 	x.post("/ingredients/malt%20extract", url.Values{"stands_for": {"malt syrup"}, "recipe": {"brown rice cake"}}).to("/recipes/brown%20rice%20cake")
 	if got := x.get("/recipes/brown%20rice%20cake").doc().all(tag("h2"), says("Which malt extract")); len(got) > 0 {
@@ -34,6 +37,11 @@ func TestALotIsReceivedAndUsed(t *testing.T) {
 	label := attr(bench.all(tag("input"), with("name", "label"))[0], "value")
 	x.post("/batches/B1/makings", url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice", "gypsum"}, "w1": {"1000"}, "lot1": {"I1"}}).to("/batches/B1/bench#mixes")
 	x.get("/ingredients/brown%20rice").doc().want("what is left", tag("tr"), says("9 kg"))
+	typed := url.Values{"label": {label}, "mix": {"grain"}, "ingredient": {"brown rice", "gypsum"}, "w1": {"1000"}, "w2": {"-3 g"}, "at": {"yesterday"}}
+	wrong := x.send("/batches/B1/bench", "/batches/B1/makings", typed)
+	wrong.mended("w2", "-3 g", "below 0")
+	wrong.doc().want("the other weight", tag("input"), with("name", "w1"), with("value", "1000"))
+	wrong.doc().want("the time", tag("input"), with("name", "at"), with("value", "yesterday"))
 }
 
 func TestSheetsArePrinted(t *testing.T) {

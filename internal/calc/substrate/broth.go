@@ -57,6 +57,9 @@ func (m *made) solution() Solution {
 		s.SugarsGL = ptr(b.sugar / liters)
 	}
 	s.DissolvedGL = ptr((b.mass - b.water) / liters)
+	if b.osmoles == 0 && b.vague > 0 { // nothing in it can be counted
+		return s
+	}
 	s.OsmolarityMM = ptr(1000 * b.osmoles / liters)
 	if kPa, ok := OsmoticPressure(b.osmoles / liters); ok {
 		s.OsmoticKPa = ptr(kPa)
