@@ -50,6 +50,10 @@ var examples = map[string]string{
    "picked": 10, "fresh_g": 104},
   {"name": "millet", "inoculated": 12, "discarded": 3, "barren": 0,
    "picked": 9, "fresh_g": 112}]}`,
+	"pool": `{"scale": "ratio", "trials": [
+  {"name": "spring", "estimate": 1.23, "low": 1.03, "high": 1.46},
+  {"name": "summer", "estimate": 1.08, "low": 0.88, "high": 1.33},
+  {"name": "a friend's", "estimate": 1.31, "se": 0.12, "imported": true}]}`,
 	"stages": `{"rows": [
   {"jar": 1, "arm": "A", "from": 15, "to": 18},
   {"jar": 2, "arm": "A", "from": 18, "to": 21},

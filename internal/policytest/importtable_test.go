@@ -65,7 +65,7 @@ var importTable = map[string]row{
 	"calc/planning":  pure("calc/stats"),
 	"calc/survive":   pure("calc/stats"),
 	"calc/growth":    pure("calc/stats").later(),
-	"calc/pool":      pure("calc/stats").later(),
+	"calc/pool":      pure("calc/stats"),
 	"calc/vision":    pure("calc/stats").later(),
 
 	"store":           {may: []string{"lab", "units"}, never: []ban{sql, http, disk, trouble}},

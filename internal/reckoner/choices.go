@@ -6,6 +6,7 @@ import (
 
 	"github.com/google/jsonschema-go/jsonschema"
 
+	"pinset/internal/calc/pool"
 	"pinset/internal/calc/substrate"
 	"pinset/internal/calc/thermal"
 	"pinset/internal/calc/trialstat"
@@ -39,6 +40,7 @@ var choices = []choice{
 	{reflect.TypeFor[trialstat.CompareInput](), "arms_differ_in", []string{"recipe", "culture", "container", "treatment"}},
 	{reflect.TypeFor[trialstat.CompareInput](), "primary", []string{trialstat.PerInoculated, trialstat.PerPicked}},
 	{reflect.TypeFor[trialstat.CompareRow](), "fate", []string{"picked", "barren", "lost", "growing", "spent"}},
+	{reflect.TypeFor[pool.PoolInput](), "scale", []string{"ratio", "percent", "difference"}},
 }
 
 var (

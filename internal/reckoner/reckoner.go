@@ -11,6 +11,7 @@ import (
 	"github.com/google/jsonschema-go/jsonschema"
 
 	"pinset/internal/calc/planning"
+	"pinset/internal/calc/pool"
 	"pinset/internal/calc/steam"
 	"pinset/internal/calc/substrate"
 	"pinset/internal/calc/survive"
@@ -54,6 +55,7 @@ var calculators = []Calculator{
 	calculator("yields", "Yields from totals", "Gives grams per jar, shares and biological efficiency from totals, and says what totals can not show.", trialstat.Yields),
 	calculator("fouled", "Who fouled it?", "Finds what fouled jars have in common: cook, culture, layer, making, person, lot, shelf or day.", trialstat.Fouled),
 	calculator("stages", "When a stage comes", "Says from visits when jars came to a stage, and how many times as long one arm takes as another.", survive.Stages),
+	calculator("pool", "What trials add up to", "Adds the same comparison up over cooks, trials and seasons, and says what the next grow may show.", pool.Pool),
 }
 
 // calculator makes a calculator of compute, which must be pure.

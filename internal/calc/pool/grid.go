@@ -1,0 +1,165 @@
+package pool
+
+import (
+	"math"
+
+	"pinset/internal/calc/stats"
+)
+
+// Prior is what is believed of a contrast before any trial: it lies about 0
+// with standard deviation Mean, and trials differ by a half-normal with scale
+// Between.
+type Prior struct{ Mean, Between float64 }
+
+// UsualPrior is the prior on the logarithm of a ratio of yields. Its widths
+// were chosen by simulation; doc/methods/pool.md has the table.
+var UsualPrior = Prior{Mean: 0.5, Between: 0.2}
+
+// Pooled is what the trials say of the contrast, with the spread between them
+// integrated out.
+type Pooled struct {
+	trials []Trial
+	nodes  []node
+}
+
+// node is one spread between trials with its share of the posterior and, given
+// it, the mean contrast and its variance.
+type node struct{ weight, tau, mean, variance float64 }
+
+// The grid of spreads: the integrand is even in tau, so that the trapezoid rule
+// converges as fast as can be.
+const (
+	tauNodes = 1200
+	tauReach = 7 // scales of the prior; beyond lies 1e-12 of it
+)
+
+// Bayes returns what at least one trial says. ErrFew, ErrRange.
+//
+// y of trial i is N(mu_i, SE²), mu_i is N(mu, tau²), mu is N(0, Mean²), tau is
+// half-normal. Source: Gelman et al., Bayesian Data Analysis, 3rd ed., section
+// 5.4 (from memory); priors as Röver, J. Stat. Software 93 (2020) no. 6 has
+// them.
+func Bayes(prior Prior, trials []Trial) (*Pooled, error) {
+	if err := check(trials, 1); err != nil {
+		return nil, err
+	}
+	p := &Pooled{trials: trials, nodes: make([]node, tauNodes)}
+	logs := make([]float64, tauNodes)
+	top := math.Inf(-1)
+	for i := range logs {
+		tau := tauReach * prior.Between * float64(i) / (tauNodes - 1)
+		a, b, c, l := 1/(prior.Mean*prior.Mean), 0.0, 0.0, -tau*tau/(2*prior.Between*prior.Between)
+		for _, t := range trials {
+			v := t.SE*t.SE + tau*tau
+			a, b, c = a+1/v, b+t.Estimate/v, c+t.Estimate*t.Estimate/v
+			l -= 0.5 * math.Log(v)
+		}
+		if i == 0 {
+			l -= math.Ln2 // the end of the trapezoid
+		}
+		logs[i] = l - 0.5*math.Log(a) - 0.5*(c-b*b/a)
+		top = math.Max(top, logs[i])
+		p.nodes[i] = node{tau: tau, mean: b / a, variance: 1 / a}
+	}
+	sum := 0.0
+	for i, l := range logs {
+		p.nodes[i].weight = math.Exp(l - top)
+		sum += p.nodes[i].weight
+	}
+	for i := range p.nodes {
+		p.nodes[i].weight /= sum
+	}
+	return p, nil
+}
+
+// Belief is the distribution of one figure: a mixture of normals.
+type Belief struct{ parts []part }
+
+type part struct{ weight, mean, sd float64 }
+
+// Mean returns what is believed of the mean contrast over all trials.
+func (p *Pooled) Mean() Belief {
+	return p.of(func(n node) (float64, float64) { return n.mean, n.variance })
+}
+
+// Next returns what is believed of the true contrast of a new trial.
+func (p *Pooled) Next() Belief {
+	return p.of(func(n node) (float64, float64) { return n.mean, n.variance + n.tau*n.tau })
+}
+
+// Of returns what is believed of the true contrast of trial i, drawn towards
+// the others as far as it is uncertain.
+func (p *Pooled) Of(i int) Belief {
+	t := p.trials[i]
+	return p.of(func(n node) (float64, float64) {
+		own := n.tau * n.tau / (n.tau*n.tau + t.SE*t.SE)
+		return own*t.Estimate + (1-own)*n.mean, own*t.SE*t.SE + (1-own)*(1-own)*n.variance
+	})
+}
+
+func (p *Pooled) of(given func(node) (mean, variance float64)) Belief {
+	b := Belief{make([]part, 0, len(p.nodes))}
+	for _, n := range p.nodes {
+		if n.weight > 1e-14 {
+			mean, variance := given(n)
+			b.parts = append(b.parts, part{n.weight, mean, math.Sqrt(variance)})
+		}
+	}
+	return b
+}
+
+// Spread returns the mean and the quantiles of the spread between trials.
+func (p *Pooled) Spread(level float64) (mean, low, high float64) {
+	sum := 0.0
+	found := false
+	for _, n := range p.nodes {
+		mean += n.weight * n.tau
+		sum += n.weight
+		if !found && sum >= (1-level)/2 {
+			low, found = n.tau, true
+		}
+		if sum <= (1+level)/2 {
+			high = n.tau
+		}
+	}
+	return mean, low, high
+}
+
+// Mean is the mean of the belief.
+func (b Belief) Mean() float64 {
+	sum := 0.0
+	for _, p := range b.parts {
+		sum += p.weight * p.mean
+	}
+	return sum
+}
+
+// Above is the probability that the figure lies above x.
+func (b Belief) Above(x float64) float64 {
+	sum := 0.0
+	for _, p := range b.parts {
+		sum += p.weight * stats.NormalUpper((x-p.mean)/p.sd)
+	}
+	return sum
+}
+
+// Interval returns the central interval at a level.
+func (b Belief) Interval(level float64) (low, high float64) {
+	return b.quantile((1 - level) / 2), b.quantile((1 + level) / 2)
+}
+
+func (b Belief) quantile(q float64) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range b.parts {
+		low, high = math.Min(low, p.mean-9*p.sd), math.Max(high, p.mean+9*p.sd)
+	}
+	for range 60 {
+		middle := (low + high) / 2
+		if 1-b.Above(middle) < q {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return (low + high) / 2
+}
