@@ -210,3 +210,29 @@ func readJars(b *bench, id lab.BatchID) (jars []store.JarRow, err error) {
 	})
 	return jars, err
 }
+
+// Who inoculated is recorded, so arms that two hands did are not told apart
+// from the hands.
+func TestHandsThatMovedWithTheArms(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		k := b.cooked(plan("grains"), 60)
+		byArm := map[string][]string{}
+		for _, j := range must(b.BatchView(b.ctx, k.Batch.String(), 0))(b).Jars {
+			byArm[j.Arm] = append(byArm[j.Arm], lab.ShowNumbers([]int{j.Number}))
+		}
+		for arm, by := range map[string]string{"oats": "ab", "millet": "cd"} {
+			except := "oats"
+			if arm == "oats" {
+				except = "millet"
+			}
+			must(b.Inoculate(b.ctx, app.Act{By: by}, app.InoculateInput{Batch: k.Batch.String(), Culture: "LC-1", Amount: "3 mL", At: "today", Except: strings.Join(byArm[except], ", ")}))(b)
+		}
+		b.clock.days(30)
+		b.weigh(k, map[string]float64{"oats": 30, "millet": 45})
+		v := must(b.Verdict(b.ctx, "grains"))(b)
+		if v.Result.Ending != "no_comparison" || !strings.Contains(strings.Join(v.Result.Aliased, " "), "person") {
+			t.Errorf("%s, aliased %v: %q", v.Result.Ending, v.Result.Aliased, v.Result.Sentence)
+		}
+	})
+}

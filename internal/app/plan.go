@@ -215,7 +215,7 @@ func (f *Farm) resolvePlan(ctx context.Context, r store.Reader, in PlanInput) (P
 	if in.Repeats != "" {
 		before, err := r.TrialByName(ctx, in.Repeats)
 		if err != nil {
-			return p, atField("repeats", err)
+			return p, nameless("repeats", err)
 		}
 		p.Trial.Details.Repeats = before.ID
 	}
@@ -273,6 +273,16 @@ func checkPlan(in PlanInput) error {
 	return nil
 }
 
+// nameless puts at a field that nothing bears the name in it.
+func nameless(field string, err error) error {
+	if p, ok := lab.AsProblem(err); ok && p.Kind == lab.NotFound {
+		q := *p
+		q.Field = field
+		return &q
+	}
+	return atField(field, err)
+}
+
 // resolveArm finds the records of one arm.
 func resolveArm(ctx context.Context, r store.Reader, in PlanInput, a PlanArm, i int) (resolvedArm, error) {
 	ra := resolvedArm{cook: a.Cook, layer: a.Layer}
@@ -280,17 +290,17 @@ func resolveArm(ctx context.Context, r store.Reader, in PlanInput, a PlanArm, i 
 	var err error
 	if name := firstOf(strings.TrimSpace(a.Recipe), strings.TrimSpace(in.Recipe)); name != "" {
 		if ra.recipe, err = r.RecipeByName(ctx, name); err != nil {
-			return ra, atField(field+"recipe", err)
+			return ra, nameless(field+"recipe", err)
 		}
 	}
 	if name := firstOf(strings.TrimSpace(a.Culture), strings.TrimSpace(in.Culture)); name != "" {
 		if ra.culture, err = r.CultureByName(ctx, name); err != nil {
-			return ra, atField(field+"culture", err)
+			return ra, nameless(field+"culture", err)
 		}
 	}
 	if name := firstOf(strings.TrimSpace(a.Container), strings.TrimSpace(in.Container)); name != "" {
 		if ra.container, err = r.ContainerByName(ctx, name); err != nil {
-			return ra, atField(field+"container", err)
+			return ra, nameless(field+"container", err)
 		}
 	}
 	if ra.cook < 0 || ra.cook > len(in.Cooks) {

@@ -162,6 +162,7 @@ type evidence struct {
 	cooks     map[lab.CookID]lab.Cook
 	batches   map[lab.BatchID]lab.Batch
 	names     Names
+	persons   map[lab.JarID]string // who inoculated
 	cautions  []figure.Caution
 }
 
@@ -193,6 +194,14 @@ func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) 
 	}
 	if ev.names, err = namesOf(ctx, r, ev.jars); err != nil {
 		return ev, err
+	}
+	inoculations, err := r.Inoculations(ctx, idsOf(ev.jars))
+	if err != nil {
+		return ev, err
+	}
+	ev.persons = make(map[lab.JarID]string)
+	for _, in := range lab.Current(inoculations) {
+		ev.persons[in.Jar] = in.By
 	}
 	if ev.mask, err = maskOf(ctx, r, t); err != nil {
 		return ev, err
@@ -297,7 +306,7 @@ func (ev evidence) rows() []trialstat.CompareRow {
 		row := trialstat.CompareRow{
 			Jar: label(fmt.Sprintf("%s·%d", ev.batches[j.Batch], j.Number)), Arm: label(j.Arm), Fate: string(j.Fate),
 			Culture: label(ev.names.Cultures[j.Carries]), Container: label(ev.names.Containers[j.Container]),
-			Recipe: label(ev.names.Recipes[j.Recipe]), MixMade: label(j.MixMade), Shelf: label(j.Shelf),
+			Recipe: label(ev.names.Recipes[j.Recipe]), MixMade: label(j.MixMade), Shelf: label(j.Shelf), Person: label(ev.persons[j.Jar.ID]),
 		}
 		if j.Cook != "" {
 			row.Cook = label(ev.cooks[j.Cook].String())

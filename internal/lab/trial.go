@@ -47,12 +47,10 @@ type Trial struct {
 
 // TrialDetails is what else was settled when the trial was planned.
 type TrialDetails struct {
-	Blind   bool      `json:"blind,omitempty"`    // arms go by letters until the key is opened
-	Spread  float64   `json:"cv_pct,omitempty"`   // between jars, that was planned with; 0 was not said
-	Loss    float64   `json:"loss_pct,omitempty"` // share of jars that was expected to be lost
-	Repeats TrialID   `json:"repeats,omitempty"`  // the trial that this one repeats
-	Doses   []float64 `json:"doses,omitempty"`    // of a ladder, in the order of the arms
-	Ladder  string    `json:"ladder,omitempty"`   // what rises from arm to arm, with its unit
+	Blind   bool    `json:"blind,omitempty"`    // arms go by letters until the key is opened
+	Spread  float64 `json:"cv_pct,omitempty"`   // between jars, that was planned with; 0 was not said
+	Loss    float64 `json:"loss_pct,omitempty"` // share of jars that was expected to be lost
+	Repeats TrialID `json:"repeats,omitempty"`  // the trial that this one repeats
 }
 
 // The primary outcomes.

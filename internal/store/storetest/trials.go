@@ -19,7 +19,7 @@ func testTrials(t *testing.T, s store.Store) {
 			{Name: "new", Container: newID[lab.ContainerID](), Treatment: "shade"},
 		},
 		Control: "old", Matters: 12.5, Primary: lab.PerPicked, Closing: lab.Day{Time: onDay(28).Time}, Planned: instant(-60), Imported: true,
-		Details: lab.TrialDetails{Blind: true, Spread: 18, Loss: 12.5, Repeats: first.ID, Doses: []float64{0, 1.5}, Ladder: "malt, g"},
+		Details: lab.TrialDetails{Blind: true, Spread: 18, Loss: 12.5, Repeats: first.ID},
 	}
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.AddTrial(ctx, first), w.AddTrial(ctx, second), w.AddTrial(ctx, first))
