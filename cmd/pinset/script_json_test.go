@@ -29,9 +29,10 @@ import (
 //	serve ARGS...          start pinset serve or demo and wait for its address
 //	get PATH [WANT]        ask it for a page, which holds WANT
 //	interrupt              interrupt the server, which must end with exit code 0
+//	logged WANT            after that: what it wrote on standard error holds WANT
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
 	"json": cmdJSON, "near": cmdNear, "keep": cmdKeep, "snake": cmdSnake, "same": cmdSame, "lines": cmdLines, "sentence": cmdSentence,
-	"serve": cmdServe, "get": cmdGet, "interrupt": cmdInterrupt,
+	"serve": cmdServe, "get": cmdGet, "interrupt": cmdInterrupt, "logged": cmdLogged,
 }
 
 // theJSON returns the one JSON value in text.

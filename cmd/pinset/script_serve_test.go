@@ -19,8 +19,9 @@ const patience = 30 * time.Second
 
 // served is the server of one script.
 type served struct {
-	cmd  *exec.Cmd
-	done chan error
+	cmd    *exec.Cmd
+	done   chan error
+	errors strings.Builder // what it wrote on standard error; read it after done
 }
 
 // servers holds the server of each script that runs.
@@ -41,12 +42,11 @@ func cmdServe(ts *testscript.TestScript, neg bool, args []string) {
 	cmd.Dir = ts.MkAbs(".")
 	cmd.Env = append(os.Environ(), "TZ=UTC", "TEST_NOW="+ts.Getenv("TEST_NOW"), "PINSET_DATA="+ts.Getenv("PINSET_DATA"), "TMPDIR="+ts.Getenv("TMPDIR"),
 		"PINSET_PASSPHRASE="+ts.Getenv("PINSET_PASSPHRASE"))
-	var errors strings.Builder
-	cmd.Stderr = &errors
+	s := &served{cmd: cmd, done: make(chan error, 1)}
+	cmd.Stderr = &s.errors
 	out, err := cmd.StdoutPipe()
 	ts.Check(err)
 	ts.Check(cmd.Start())
-	s := &served{cmd: cmd, done: make(chan error, 1)}
 	ts.Defer(func() { _ = cmd.Process.Kill() })
 	serversMu.Lock()
 	servers[ts] = s
@@ -67,19 +67,23 @@ func cmdServe(ts *testscript.TestScript, neg bool, args []string) {
 	case a := <-address:
 		ts.Setenv("address", a)
 	case err := <-s.done:
-		ts.Fatalf("pinset %s ended: %v: %s", strings.Join(args, " "), err, errors.String())
+		ts.Fatalf("pinset %s ended: %v: %s", strings.Join(args, " "), err, s.errors.String())
 	case <-time.After(patience):
 		ts.Fatalf("pinset %s says no address", strings.Join(args, " "))
 	}
 }
 
-// cmdGet asks the server for a page. Its body is compared with a pattern.
+// cmdGet asks the server for a page, by the name $HOST if that is set. Its
+// body is compared with a pattern.
 func cmdGet(ts *testscript.TestScript, neg bool, args []string) {
 	if len(args) == 0 || len(args) > 2 {
 		ts.Fatalf("usage: get PATH [WANT]")
 	}
 	client := http.Client{Timeout: patience}
-	response, err := client.Get(ts.Getenv("address") + args[0])
+	request, err := http.NewRequest(http.MethodGet, ts.Getenv("address")+args[0], nil)
+	ts.Check(err)
+	request.Host = ts.Getenv("HOST")
+	response, err := client.Do(request)
 	if err != nil {
 		if neg {
 			return
@@ -89,6 +93,9 @@ func cmdGet(ts *testscript.TestScript, neg bool, args []string) {
 	defer response.Body.Close()
 	body, err := io.ReadAll(response.Body)
 	ts.Check(err)
+	if neg && response.StatusCode >= 400 {
+		return
+	}
 	if neg || response.StatusCode != http.StatusOK {
 		ts.Fatalf("get %s: %s", args[0], response.Status)
 	}
@@ -111,5 +118,19 @@ func cmdInterrupt(ts *testscript.TestScript, _ bool, _ []string) {
 		ts.Check(err)
 	case <-time.After(patience):
 		ts.Fatalf("an interrupt does not end pinset")
+	}
+}
+
+// cmdLogged compares what the server wrote on standard error with a pattern.
+// The server must have ended.
+func cmdLogged(ts *testscript.TestScript, neg bool, args []string) {
+	serversMu.Lock()
+	s := servers[ts]
+	serversMu.Unlock()
+	if s == nil || len(args) != 1 {
+		ts.Fatalf("usage: logged WANT, after interrupt")
+	}
+	if log := s.errors.String(); regexp.MustCompile(args[0]).MatchString(log) == neg {
+		ts.Fatalf("%q in the log is %v:\n%s", args[0], neg, log)
 	}
 }

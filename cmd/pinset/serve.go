@@ -134,8 +134,12 @@ func isEmpty(ctx context.Context, farm *app.Farm) (bool, error) {
 }
 
 func servePages(ctx context.Context, listener net.Listener, farm *app.Farm, s cli.Serving, passphrase string) error {
-	log := slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	handler, err := web.New(farm, web.Options{Listen: s.Listen, Passphrase: passphrase, Version: version(), Log: log})
+	level := slog.LevelWarn
+	if s.LogRequests {
+		level = slog.LevelInfo
+	}
+	log := slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: level}))
+	handler, err := web.New(farm, web.Options{Listen: s.Listen, Passphrase: passphrase, Hosts: s.Hosts, Version: version(), Log: log})
 	if err != nil {
 		return err
 	}

@@ -51,7 +51,9 @@ type House struct {
 // Serving says what is served, and where.
 type Serving struct {
 	Listen         string
+	Hosts          []string // names that the pages are asked for by
 	PassphraseFile string
+	LogRequests    bool   // each on standard error, by its path alone
 	Dir            string // of the records; "" for a throwaway one
 	Demo           bool   // plant the demo farm
 	// Ready is called once with the address of the pages, such as

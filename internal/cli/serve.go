@@ -12,8 +12,10 @@ type serveCmd struct {
 
 // door says where pages are served, and to whom.
 type door struct {
-	Listen         string `help:"Address to listen on, usually ${default}. Beyond this machine it needs a passphrase." default:"127.0.0.1:8470" placeholder:"HOST:PORT"`
-	PassphraseFile string `help:"File that holds the passphrase; else the environment variable PINSET_PASSPHRASE does." type:"path" placeholder:"FILE"`
+	Listen         string   `help:"Address to listen on, usually ${default}. Beyond this machine it needs a passphrase." default:"127.0.0.1:8470" placeholder:"HOST:PORT"`
+	Host           []string `help:"A name that the pages are asked for by, besides localhost and addresses; may be given again." sep:"none" placeholder:"NAME"`
+	PassphraseFile string   `help:"File that holds the passphrase; else the environment variable PINSET_PASSPHRASE does." type:"path" placeholder:"FILE"`
+	Log            string   `help:"What to log on standard error: faults, or requests too." enum:"faults,requests" default:"faults" placeholder:"WHAT"`
 }
 
 func (c *serveCmd) Run(r *run) error { return r.serve(c.door, c.Data, false) }
@@ -35,7 +37,10 @@ func (r *run) serve(d door, dir string, demo bool) error {
 			}
 		})
 	}
-	return r.Serve(r.ctx, Serving{Listen: d.Listen, PassphraseFile: d.PassphraseFile, Dir: dir, Demo: demo, Ready: ready})
+	return r.Serve(r.ctx, Serving{
+		Listen: d.Listen, Hosts: d.Host, PassphraseFile: d.PassphraseFile, LogRequests: d.Log == "requests",
+		Dir: dir, Demo: demo, Ready: ready,
+	})
 }
 
 type versionCmd struct{}

@@ -41,6 +41,7 @@ type Reader interface {
 	Cooks
 	Trials
 	Deeds
+	People
 }
 
 // Writer reads and writes all nouns.
@@ -53,6 +54,7 @@ type Writer interface {
 	CooksWriter
 	TrialsWriter
 	DeedsWriter
+	PeopleWriter
 }
 
 // Settings reads the farm's settings.
@@ -328,4 +330,30 @@ type DeedsWriter interface {
 	// that ID is stored already: then its entries are too, and the caller
 	// has nothing more to do.
 	AddDeed(ctx context.Context, d lab.Deed) (bool, error)
+}
+
+// People reads who may come in, and from which devices. Keys are hashes: no
+// secret is stored.
+type People interface {
+	// People returns all persons, those who left too, by name.
+	People(ctx context.Context) ([]lab.Person, error)
+	Person(ctx context.Context, id lab.PersonID) (lab.Person, error)
+	// Devices returns all devices, the newest first.
+	Devices(ctx context.Context) ([]lab.Device, error)
+	Device(ctx context.Context, id lab.DeviceID) (lab.Device, error)
+	// DeviceByKey and PairingByKey return a NotFound Problem if none has it.
+	DeviceByKey(ctx context.Context, key string) (lab.Device, error)
+	PairingByKey(ctx context.Context, key string) (lab.Pairing, error)
+}
+
+// PeopleWriter writes who may come in. Set methods change what is stored
+// under the same ID.
+type PeopleWriter interface {
+	// AddPerson returns a Conflict if the name or the initials are taken.
+	AddPerson(ctx context.Context, p lab.Person) error
+	SetPerson(ctx context.Context, p lab.Person) error
+	AddDevice(ctx context.Context, d lab.Device) error
+	SetDevices(ctx context.Context, d []lab.Device) error
+	AddPairing(ctx context.Context, p lab.Pairing) error
+	SetPairing(ctx context.Context, p lab.Pairing) error
 }

@@ -57,6 +57,8 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"openings", testOpenings},
 		{"deeds", testDeeds},
 		{"deed entries", testDeedEntries},
+		{"people", testPeople},
+		{"devices", testDevices},
 		{"times", testTimes},
 		{"texts", testTexts},
 		{"order by bytes", testOrderByBytes},

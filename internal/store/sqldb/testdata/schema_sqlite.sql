@@ -155,6 +155,17 @@ CREATE TABLE deed (
 ) STRICT;
 CREATE INDEX deed_batch ON deed (batch);
 CREATE INDEX deed_undoes ON deed (undoes);
+CREATE TABLE device (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    secret_hash TEXT NOT NULL UNIQUE,
+    person TEXT REFERENCES person (id),
+    name TEXT NOT NULL,
+    paired TEXT NOT NULL,
+    used TEXT NOT NULL,
+    until TEXT NOT NULL,
+    turned_out TEXT NOT NULL
+) STRICT;
 CREATE TABLE ingredient (
     id TEXT PRIMARY KEY,
     name TEXT NOT NULL,
@@ -288,6 +299,24 @@ CREATE TABLE making_lot (
 ) STRICT;
 CREATE INDEX making_lot_lot ON making_lot (lot);
 CREATE INDEX making_lot_making ON making_lot (making);
+CREATE TABLE pairing (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    code_hash TEXT NOT NULL UNIQUE,
+    person TEXT NOT NULL REFERENCES person (id),
+    until TEXT NOT NULL,
+    used TEXT NOT NULL
+) STRICT;
+CREATE TABLE person (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    name TEXT NOT NULL,
+    name_key TEXT NOT NULL UNIQUE,
+    initials TEXT NOT NULL UNIQUE,
+    role TEXT NOT NULL CHECK (role IN ('owner', 'hand', 'viewer')),
+    since TEXT NOT NULL,
+    gone TEXT NOT NULL
+) STRICT;
 CREATE TABLE pick (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
