@@ -45,7 +45,15 @@ var levels = map[string]qr.ErrorCorrectionLevel{"M": qr.M, "Q": qr.Q}
 // keeps in its alphanumeric mode. An address that is longer than a symbol can
 // hold is an Invalid Problem.
 func NewSquare(text, level string) (Square, error) {
-	code, err := qr.Encode(text, levels[level], qr.AlphaNumeric)
+	return newSquare(text, level, qr.AlphaNumeric)
+}
+
+// NewScreenSquare encodes any text, with correction level M: more modules
+// than NewSquare needs, for screens alone.
+func NewScreenSquare(text string) (Square, error) { return newSquare(text, "M", qr.Unicode) }
+
+func newSquare(text, level string, mode qr.Encoding) (Square, error) {
+	code, err := qr.Encode(text, levels[level], mode)
 	if err != nil {
 		return Square{}, lab.Invalidf("address", "use a shorter one, in plain letters", "%q can not be put into a square code: %v", clip(text), err)
 	}

@@ -28,7 +28,12 @@ func themeOf(r *http.Request) string {
 	return c.Value
 }
 
+// initialsOf returns who enters: the person that the device was paired for,
+// else what this browser was told.
 func initialsOf(r *http.Request) string {
+	if g := guestOf(r); g.By != "" {
+		return g.By
+	}
 	c, err := r.Cookie(byCookie)
 	if err != nil {
 		return ""

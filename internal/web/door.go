@@ -1,33 +1,29 @@
 package web
 
 import (
-	"crypto/hmac"
+	"context"
 	"crypto/rand"
-	"crypto/sha256"
 	"crypto/subtle"
-	"encoding/base64"
-	"encoding/binary"
 	"fmt"
 	"net"
 	"net/http"
 	"net/url"
+	"strconv"
 	"sync"
 	"time"
 
 	"golang.org/x/crypto/argon2"
+
+	"pinset/internal/app"
+	"pinset/internal/lab"
 )
 
-const (
-	doorCookie = "pinset_door"
-	stay       = 30 * 24 * time.Hour // how long a browser stays let in
-)
-
-// door lets in those who know the passphrase. Who was let in carries a
-// cookie that this process signed; a restart forgets all of them.
+// door lets in those who know the passphrase or a pairing code. Who was let
+// in carries a cookie with a secret, of which the records keep the hash.
 type door struct {
 	salt, hash []byte
-	key        []byte
-	tries      limiter
+	tries      limiter       // of passphrases and pairing codes together
+	entries    limiter       // of each device
 	working    chan struct{} // bounds hashing at one time, which takes memory
 }
 
@@ -39,11 +35,14 @@ func stretch(passphrase string, salt []byte) []byte {
 }
 
 func newDoor(passphrase string) (*door, error) {
-	secret := make([]byte, 48)
-	if _, err := rand.Read(secret); err != nil {
-		return nil, fmt.Errorf("web: draw the door's key: %w", err)
+	salt := make([]byte, 16)
+	if _, err := rand.Read(salt); err != nil {
+		return nil, fmt.Errorf("web: draw the door's salt: %w", err)
 	}
-	d := &door{salt: secret[:16], key: secret[16:], working: make(chan struct{}, 2)}
+	d := &door{
+		salt: salt, tries: limiter{each: triesEach, most: triesAll}, entries: limiter{each: entriesEach, most: 20 * entriesEach},
+		working: make(chan struct{}, 2),
+	}
 	d.hash = stretch(passphrase, d.salt)
 	return d, nil
 }
@@ -59,66 +58,113 @@ func (d *door) knows(r *http.Request, passphrase string) bool {
 	return subtle.ConstantTimeCompare(stretch(passphrase, d.salt), d.hash) == 1
 }
 
-// pass returns a cookie value that is good until then.
-func (d *door) pass(until time.Time) string {
-	b := binary.BigEndian.AppendUint64(nil, uint64(until.Unix()))
-	return base64.RawURLEncoding.EncodeToString(append(b, d.sign(b)...))
-}
-
-func (d *door) sign(b []byte) []byte {
-	mac := hmac.New(sha256.New, d.key)
-	mac.Write(b)
-	return mac.Sum(nil)
-}
-
-// admits reports whether r carries a pass that is good at now.
-func (d *door) admits(r *http.Request, now time.Time) bool {
-	c, err := r.Cookie(doorCookie)
-	if err != nil {
-		return false
-	}
-	b, err := base64.RawURLEncoding.DecodeString(c.Value)
-	if err != nil || len(b) != 8+sha256.Size || !hmac.Equal(b[8:], d.sign(b[:8])) {
-		return false
-	}
-	return now.Before(time.Unix(int64(binary.BigEndian.Uint64(b)), 0))
-}
-
-// limiter bounds the tries at the door, for each address and in all.
+// limiter bounds what is done within a minute, for each address or device
+// and in all.
 type limiter struct {
+	each, most int
+
 	mu    sync.Mutex
 	since time.Time
 	by    map[string]int
 	all   int
 }
 
-// The tries that are free within a minute.
+// What is free within a minute.
 const (
-	triesEach = 8
-	triesAll  = 60
+	triesEach   = 8
+	triesAll    = 60
+	entriesEach = 300 // more than a thumb makes, and room to hand over what waited
 )
 
-// take reports whether one more try from addr is allowed at now.
-func (l *limiter) take(addr string, now time.Time) bool {
+// take reports whether who may do it once more at now.
+func (l *limiter) take(who string, now time.Time) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.by == nil || now.Sub(l.since) >= time.Minute {
 		l.since, l.by, l.all = now, make(map[string]int), 0
 	}
-	if l.all >= triesAll || l.by[addr] >= triesEach {
+	if l.all >= l.most || l.by[who] >= l.each {
 		return false
 	}
 	l.all++
-	l.by[addr]++
+	l.by[who]++
 	return true
+}
+
+// doorCookie is the name of the cookie that lets in. Over TLS browsers hold
+// its prefix to this host, all paths and no plain HTTP.
+func doorCookie(r *http.Request) string {
+	if r.TLS != nil {
+		return "__Host-pinset_door"
+	}
+	return "pinset_door"
+}
+
+// giveSecret hands the browser what lets it in from now on.
+func giveSecret(w http.ResponseWriter, r *http.Request, secret string) {
+	setCookie(w, r, doorCookie(r), secret, int(app.DeviceStay.Seconds()))
+}
+
+type guestKey struct{}
+
+// guestOf returns who makes the request. Where there is no door everybody is
+// the owner.
+func guestOf(r *http.Request) app.Guest {
+	if g, ok := r.Context().Value(guestKey{}).(app.Guest); ok {
+		return g
+	}
+	return app.Guest{Role: lab.Owner}
+}
+
+// admit returns r with its guest, and whether one was let in. Without a door
+// all are.
+func (s *server) admit(r *http.Request) (_ *http.Request, in bool, err error) {
+	if s.door == nil {
+		return r, true, nil
+	}
+	g := app.Guest{}
+	c, err := r.Cookie(doorCookie(r))
+	if err == nil {
+		g, err = s.farm.Admit(r.Context(), c.Value)
+		if err != nil && !lab.IsKind(err, lab.Refused) {
+			return r, false, err
+		}
+	}
+	return r.WithContext(context.WithValue(r.Context(), guestKey{}, g)), err == nil, nil
+}
+
+// letThrough holds the rule of a route. If it answers itself, because nobody
+// was let in or who was may not, it returns false.
+func (s *server) letThrough(rt route, w http.ResponseWriter, r *http.Request) (*http.Request, bool) {
+	least := rt.rule.least()
+	if least == "" {
+		return r, true
+	}
+	r, in, err := s.admit(r)
+	g := guestOf(r)
+	switch {
+	case err != nil:
+		s.answer(w, r, err)
+	case !in:
+		s.toTheDoor(w, r)
+	case !g.Role.May(least):
+		s.oops(w, r, http.StatusForbidden, "Not yours to do",
+			fmt.Sprintf("this needs the role %s, and you came in as %s", least, g.Role), "ask the owner to do it, or for that role; nothing was written")
+	case rt.rule != read && s.door != nil && !s.door.entries.take(string(g.Device), s.now()):
+		w.Header().Set("Retry-After", "60")
+		s.oops(w, r, http.StatusTooManyRequests, "Too fast", "this device sent more than "+strconv.Itoa(entriesEach)+" entries within a minute", "wait a minute, then send it again; nothing of it was written")
+	default:
+		return r, true
+	}
+	return r, false
 }
 
 // toTheDoor sends those who were not let in to the door. What they posted is
 // not kept.
 func (s *server) toTheDoor(w http.ResponseWriter, r *http.Request) {
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {
-		s.oops(w, r, http.StatusUnauthorized, "Not let in yet",
-			"the passphrase was not given, or Pinset was started again since", "open the door, then enter it again; nothing was written")
+		s.oops(w, r, http.StatusUnauthorized, "Not let in",
+			"this device was not let in, or not any more", "open the door, then enter it again; nothing was written")
 		return
 	}
 	http.Redirect(w, r, "/login?to="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
@@ -136,7 +182,11 @@ func (loginPage) template() string { return "house/login" }
 // getLogin serves GET /login: the door.
 func (s *server) getLogin(w http.ResponseWriter, r *http.Request) error {
 	to := localPath(r.FormValue("to"))
-	if s.door == nil || s.door.admits(r, s.now()) {
+	_, in, err := s.admit(r)
+	if err != nil {
+		return err
+	}
+	if in {
 		http.Redirect(w, r, to, http.StatusSeeOther)
 		return nil
 	}
@@ -157,25 +207,43 @@ func (s *server) postLogin(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, to, http.StatusSeeOther)
 		return nil
 	}
-	addr, _, err := net.SplitHostPort(r.RemoteAddr)
-	if err != nil {
-		addr = r.RemoteAddr
-	}
-	if !s.door.tries.take(addr, s.now()) {
+	if !s.door.tries.take(addressOf(r), s.now()) {
 		w.Header().Set("Retry-After", "60")
 		return s.showLogin(w, r, http.StatusTooManyRequests, "Too many tries. Wait a minute, then try again.")
 	}
 	if !s.door.knows(r, r.PostFormValue("passphrase")) {
 		return s.showLogin(w, r, http.StatusForbidden, "That is not the passphrase. Mind capitals and spaces.")
 	}
-	setCookie(w, r, doorCookie, s.door.pass(s.now().Add(stay)), int(stay.Seconds()))
+	secret, err := s.farm.LetIn(r.Context(), deviceName(r))
+	if err != nil {
+		return err
+	}
+	giveSecret(w, r, secret)
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return nil
 }
 
-// postLogout serves POST /logout.
+// postLogout serves POST /logout: the device is let in no more.
 func (s *server) postLogout(w http.ResponseWriter, r *http.Request) error {
-	setCookie(w, r, doorCookie, "", 0)
+	r, _, err := s.admit(r)
+	if err != nil {
+		return err
+	}
+	if g := guestOf(r); g.Device != "" {
+		if err := s.farm.TurnOut(r.Context(), g.Device); err != nil {
+			return err
+		}
+	}
+	setCookie(w, r, doorCookie(r), "", 0)
 	http.Redirect(w, r, "/login", http.StatusSeeOther)
 	return nil
+}
+
+// addressOf is the address that r came from, without its port.
+func addressOf(r *http.Request) string {
+	addr, _, err := net.SplitHostPort(r.RemoteAddr)
+	if err != nil {
+		return r.RemoteAddr
+	}
+	return addr
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"pinset/internal/app"
 )
 
 const passphrase = "oak and barley"
@@ -26,7 +28,7 @@ func TestDoorLetsIn(t *testing.T) {
 		t.Errorf("the pass is %+v", c)
 	}
 	x.get("/batches").status(http.StatusOK)
-	x.clock.add(stay - time.Minute)
+	x.clock.add(app.DeviceStay - time.Minute)
 	x.get("/batches").status(http.StatusOK)
 	x.clock.add(2 * time.Minute)
 	x.get("/batches").to("/login?to=%2Fbatches")
@@ -41,7 +43,7 @@ func TestDoorKeepsOut(t *testing.T) {
 	x.post("/login", url.Values{"passphrase": {passphrase}}).to("/")
 	good := x.cookies[0].Value
 	for name, value := range map[string]string{
-		"cut": good[:len(good)-2], "flipped": "B" + good[1:], "empty": "", "not base64": "%%%", "another": "AAAAAGn_____" + good[12:],
+		"cut": good[:len(good)-2], "flipped": "0" + good[1:], "empty": "", "in lower case": strings.ToLower(good), "longer": good + "A",
 	} {
 		x.cookies[0].Value = value
 		if a := x.get("/batches"); a.Code == http.StatusOK {
@@ -50,12 +52,23 @@ func TestDoorKeepsOut(t *testing.T) {
 	}
 }
 
+// TestDoorOpensAfterARestart serves the same records anew.
+func TestDoorOpensAfterARestart(t *testing.T) {
+	x := newDoorSite(t)
+	x.post("/login", url.Values{"passphrase": {passphrase}}).to("/")
+	x.restart()
+	x.get("/batches").status(http.StatusOK)
+}
+
 func TestDoorForgetsAtLogout(t *testing.T) {
 	x := newDoorSite(t)
 	x.post("/login", url.Values{"passphrase": {passphrase}}).to("/")
 	x.get("/").status(http.StatusOK).doc().want("a way out", tag("form"), with("action", "/logout"))
+	copied := *x.cookies[0]
 	x.post("/logout", url.Values{}).to("/login")
 	x.get("/").to("/login?to=%2F")
+	x.cookies = []*http.Cookie{&copied}
+	x.get("/").to("/login?to=%2F") // a copy of the cookie is of no use either
 }
 
 func TestDoorCountsTries(t *testing.T) {
@@ -72,7 +85,7 @@ func TestDoorCountsTries(t *testing.T) {
 }
 
 func TestLimiterBoundsAll(t *testing.T) {
-	var l limiter
+	l := limiter{each: triesEach, most: triesAll}
 	now := time.Unix(1e9, 0)
 	taken := 0
 	for i := range triesAll * 2 {

@@ -30,6 +30,7 @@ type frame struct {
 	Zone  *time.Location
 	Now   time.Time
 	Guard bool // there is a door to leave by
+	Role  lab.Role
 	Bare  bool // no sections around it
 	Tour  *tourBar
 }
@@ -57,7 +58,7 @@ func (s *server) fillPlain(r *http.Request, f *frame) {
 	f.Here = hereOf(r)
 	f.Did = wroteOf(r)
 	f.Zone, f.Now = time.UTC, s.now()
-	f.Guard = s.door != nil
+	f.Guard, f.Role = s.door != nil, guestOf(r).Role
 	if f.Act == "" {
 		f.Act = app.NewActID()
 	}

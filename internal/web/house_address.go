@@ -112,10 +112,15 @@ func squareSVG(text string) (template.HTML, error) {
 	if err != nil {
 		return "", err
 	}
+	return drawSquare(q, "Square code of the farm’s address"), nil
+}
+
+// drawSquare draws q, which holds what says tells those who do not see it.
+func drawSquare(q label.Square, says string) template.HTML {
 	const quiet = 4
 	side := strconv.Itoa(q.Side + 2*quiet)
 	var b strings.Builder
-	b.WriteString(`<svg class="square" viewBox="0 0 ` + side + " " + side + `" role="img" aria-label="Square code of the farm’s address"><path class="sq-light" d="M0 0h` + side + "v" + side + "H0z" + `"/><path class="sq-dark" d="`)
+	b.WriteString(`<svg class="square" viewBox="0 0 ` + side + " " + side + `" role="img" aria-label="` + template.HTMLEscapeString(says) + `"><path class="sq-light" d="M0 0h` + side + "v" + side + "H0z" + `"/><path class="sq-dark" d="`)
 	for y := range q.Side {
 		for x := range q.Side {
 			if q.Dark(x, y) {
@@ -124,5 +129,5 @@ func squareSVG(text string) (template.HTML, error) {
 		}
 	}
 	b.WriteString(`"/></svg>`)
-	return template.HTML(b.String()), nil
+	return template.HTML(b.String())
 }

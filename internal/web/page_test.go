@@ -60,6 +60,7 @@ var pagePaths = map[string][2]string{
 	"GET /calendar":                    {"/calendar", "Due days"},
 	"GET /settings":                    {"/settings", "Settings"},
 	"GET /undo":                        {"/undo", "Take back an entry"},
+	"GET /people":                      {"/people", "People and phones"},
 	"GET /import":                      {"/import", "Bring a sheet in"},
 }
 
@@ -79,6 +80,7 @@ var notPages = map[string]bool{
 	"GET /healthz":                               true,
 	"GET /labels.pdf":                            true,
 	"GET /login":                                 true,
+	"GET /pair":                                  true,
 	"GET /static/{file}":                         true,
 	"GET /trials/{trial}/report.pdf":             true,
 }

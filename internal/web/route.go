@@ -14,11 +14,25 @@ type rule string
 // The rules. A route without one fails a test.
 const (
 	open  rule = "open"  // anybody: the door, assets, health. Shows and changes no records
-	read  rule = "read"  // those let in. Changes nothing
+	read  rule = "read"  // viewers and up. Changes nothing
 	knows rule = "knows" // whoever knows a secret address. Shows what it was made for, changes no records
-	enter rule = "enter" // those let in, from our own pages. Changes records
-	token rule = "token" // programs, by the role of their token; and those let in
+	enter rule = "enter" // hands and up, from our own pages. Changes records
+	token rule = "token" // programs, by the role of their token; without one as read, or for an owner
+	own   rule = "own"   // owners, from our own pages. Changes the farm and who may come in, or shows that
 )
+
+// least is the role that a device needs at least, "" for none.
+func (u rule) least() lab.Role {
+	switch u {
+	case open, knows, token:
+		return "" // a token is asked for by admitsProgram
+	case read:
+		return lab.Viewer
+	case enter:
+		return lab.Hand
+	}
+	return lab.Owner // an unknown rule lets nobody else through
+}
 
 // The bounds on what a request may carry.
 const (
@@ -42,6 +56,8 @@ var routes = []route{
 	{"GET /static/{file}", open, 0, (*server).getAsset},
 	{"GET /login", open, 0, (*server).getLogin},
 	{"POST /login", open, formBytes, (*server).postLogin},
+	{"GET /pair", open, 0, (*server).getPair},
+	{"POST /pair", open, formBytes, (*server).postPair},
 	{"POST /logout", open, formBytes, (*server).postLogout},
 	{"POST /lamp", open, formBytes, (*server).postLamp},
 
@@ -143,18 +159,24 @@ var routes = []route{
 	{"GET /scan", read, 0, (*server).getScan},
 	{"POST /scan", enter, photoBytes, (*server).postScan},
 	{"GET /address", read, 0, (*server).getAddress},
-	{"POST /address", enter, formBytes, (*server).postAddress},
+	{"POST /address", own, formBytes, (*server).postAddress},
 	{"GET /calendar", read, 0, (*server).getCalendar},
 	{"POST /calendar", enter, formBytes, (*server).postCalendar},
 	{"GET /calendar/{key}", knows, 0, (*server).getFeed},
 	{"GET /settings", read, 0, (*server).getSettings},
-	{"POST /settings", enter, formBytes, (*server).postSettings},
+	{"GET /people", own, 0, (*server).getPeople},
+	{"POST /people", own, formBytes, (*server).postPeople},
+	{"POST /people/{person}/role", own, formBytes, (*server).postRole},
+	{"POST /people/{person}/pair", own, formBytes, (*server).postInvite},
+	{"POST /devices/out", own, formBytes, (*server).postDevicesOut},
+	{"POST /devices/{device}/out", own, formBytes, (*server).postDeviceOut},
+	{"POST /settings", own, formBytes, (*server).postSettings},
 	{"POST /undo", enter, formBytes, (*server).postUndo},
 	{"GET /undo", read, 0, (*server).getUndo},
 	{"GET /export/{file}", read, 0, (*server).getExport},
 	{"GET /import", read, 0, (*server).getImport},
-	{"POST /import", enter, fileBytes, (*server).postImport},
-	{"POST /import/keep", enter, formBytes, (*server).postImportKeep},
+	{"POST /import", own, fileBytes, (*server).postImport},
+	{"POST /import/keep", own, formBytes, (*server).postImportKeep},
 
 	{"GET /api/v1/{rest...}", token, 0, (*server).programs},
 	{"POST /api/v1/{rest...}", token, fileBytes, (*server).programs},
@@ -177,8 +199,8 @@ func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
 	if rt.rule == token && !s.admitsProgram(w, r) {
 		return
 	}
-	if rt.rule != open && rt.rule != knows && rt.rule != token && s.door != nil && !s.door.admits(r, s.now()) {
-		s.toTheDoor(w, r)
+	r, through := s.letThrough(rt, w, r)
+	if !through {
 		return
 	}
 	r.Body = http.MaxBytesReader(w, r.Body, rt.bytes)

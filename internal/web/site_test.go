@@ -46,6 +46,7 @@ type site struct {
 	log     *strings.Builder
 	handler http.Handler
 	cookies []*http.Cookie
+	options Options
 }
 
 // newSite returns an empty farm's pages. Its clock stands at 2 March 2026, 9:00 UTC.
@@ -69,13 +70,20 @@ func newSite(t testing.TB, o Options) *site {
 	if o.Log == nil {
 		o.Log = slog.New(slog.NewTextHandler(x.log, nil))
 	}
-	s, err := newServer(x.farm, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s.now = c.Now
-	x.handler = s.handler(newHosts(o.Hosts))
+	x.options = o
+	x.restart()
 	return x
+}
+
+// restart serves the same records by a new server.
+func (x *site) restart() {
+	x.t.Helper()
+	s, err := newServer(x.farm, x.options)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	s.now = x.clock.Now
+	x.handler = s.handler(newHosts(x.options.Hosts))
 }
 
 // answer is what came back.

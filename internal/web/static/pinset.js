@@ -46,6 +46,13 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
   });
 }
 
+// A pairing code stands behind the #, which no browser sends: it goes into the form, and out of the address and the history.
+for (const form of document.querySelectorAll("form[data-pair]")) {
+  if (location.hash.length < 2) continue;
+  form.elements.code.value = location.hash.slice(1);
+  history.replaceState(null, "", location.pathname);
+}
+
 // What only works with scripts is hidden until here.
 for (const el of document.querySelectorAll("[data-script], [data-print]")) el.hidden = false;
 for (const key of document.querySelectorAll("[data-print]")) key.addEventListener("click", () => window.print());
