@@ -40,6 +40,7 @@ func (b *tab) fromSackToSheet(scripts bool) {
 	look := func(page string) {
 		b.Helper()
 		b.fits("phone " + page)
+		b.scan("phone "+page, false)
 		b.shot(fmt.Sprintf("supplies-%s-scripts-%v", page, scripts))
 	}
 	b.open("/supplies")

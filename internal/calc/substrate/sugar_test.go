@@ -62,7 +62,7 @@ func TestAgarPlates(t *testing.T) {
 	a := answered(t, Recipe{
 		Mixes: []Mix{
 			{Name: "powder", Lines: []Line{{Ingredient: "agar", Amount: "2 parts"}, {Ingredient: "sucrose", Amount: "1 part"}}},
-			{Name: "agar medium", MakeUpTo: "1 L", Lines: []Line{{Ingredient: "powder", Amount: "30 g"}}},
+			{Name: "agar medium", MakeUpTo: "2 L", Lines: []Line{{Ingredient: "powder", Amount: "60 g"}}},
 		},
 		Fill: map[string]string{"agar medium": "20 mL"},
 	})
