@@ -52,7 +52,7 @@ func (b *tab) planTrial(scripts bool) {
 	if scripts {
 		b.await("#allot", "Allot 12 jars") // the draft follows what is typed
 	} else {
-		b.follow("Draft it", 200)
+		b.follow("Work it out", 200)
 	}
 	b.says("%")
 	b.shot(fmt.Sprintf("flow-02-draft-scripts-%v", scripts))

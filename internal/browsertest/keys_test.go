@@ -16,7 +16,7 @@ func TestKeyboardReachesTheAction(t *testing.T) {
 	b := newTab(t, inDemo(t), desk)
 	for path, action := range map[string]string{
 		"/plan":                 "Plan a trial",
-		"/plan/trial?arms=3":    "Draft it",
+		"/plan/trial?arms=3":    "Work it out",
 		"/batches/B8":           "Inoculate",
 		"/batches/B8/inoculate": "Done, 12 jars",
 		"/batches/B7/rounds":    "pins",

@@ -40,7 +40,7 @@ func TestAFormComesBackWithWhatWasTyped(t *testing.T) {
 		open         string // a fold to open first
 		typed        typed
 	}{
-		{"/plan/batch", "Draft it", "", typed{"Name": "stock", "Jars": "13", "Jars that each layer takes": "seven", "Hold": "75 min", "Target on the gauge": "15 psi"}},
+		{"/plan/batch", "Work it out", "", typed{"Name": "stock", "Jars": "13", "Jars that each layer takes": "seven", "Hold": "75 min", "Target on the gauge": "15 psi"}},
 		{"/supplies", "Keep the container", "Write a container down", typed{"Name": "tub", "Holds, to the brim": "1 bucket", "Inner diameter": "20 cm"}},
 		{"/supplies/recipe", "Keep the recipe", "", typed{"Name": "rye cake", "Mix 1, ingredient 1": "rye", "Mix 1, amount 1": "forty g", "Into each jar": "41 g", "Note": "two\nlines"}},
 		{"/cultures", "Keep", "Write a culture down", typed{"Name": "LC-9", "Made on": "soon", "Strain": "K7"}},
