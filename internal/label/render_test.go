@@ -240,7 +240,7 @@ func TestSquareGeometry(t *testing.T) {
 			if !any || abs(x1-x0-q.MM()) > 0.2 || abs(y1-y0-q.MM()) > 0.2 {
 				t.Errorf("the square came out as %.2f x %.2f mm, want %.2f", x1-x0, y1-y0, q.MM())
 			}
-			quiet := q.quiet() - 0.1 // mm: rendering is not finer
+			quiet := 4*q.Module() - 0.1 // mm: rendering is not finer
 			if !g.Round && (x0 < quiet || y0 < quiet || g.W-x1 < quiet || g.H-y1 < quiet) {
 				t.Errorf("the square lies at %.2f, %.2f to %.2f, %.2f of %g x %g mm, %.2f must be blank around it", x0, y0, x1, y1, g.W, g.H, quiet)
 			}
@@ -310,5 +310,15 @@ func TestWordsStayOnTheLabel(t *testing.T) {
 				t.Errorf("%s, %s: with long words the square is not read: %v", name, side, err)
 			}
 		}
+	}
+}
+
+// TestEdgesOfThePaper prints a grid that reaches to the edges of the paper and
+// looks for ink within the 5 mm that printers leave blank.
+func TestEdgesOfThePaper(t *testing.T) {
+	g := named(t, "a4-4x10")
+	pages, _ := render(t, printed(t, jars(40), Options{Grid: g, Address: testAddress}).PDF)
+	if x0, y0, x1, y1, _ := ink(pages[0]); x0 < 4.9 || y0 < 4.9 || g.Wide-x1 < 4.9 || g.Tall-y1 < 4.9 {
+		t.Errorf("there is ink from %.2f, %.2f to %.2f, %.2f mm of %g x %g", x0, y0, x1, y1, g.Wide, g.Tall)
 	}
 }

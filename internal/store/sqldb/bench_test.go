@@ -2,6 +2,7 @@ package sqldb
 
 import (
 	"errors"
+	"fmt"
 	"testing"
 	"time"
 
@@ -45,7 +46,7 @@ func grow(b *testing.B, db *DB, batches, jars int) (last lab.Batch, all []lab.Ja
 		for i := range all {
 			all[i] = lab.Jar{
 				ID: id[lab.JarID](), Code: lab.CodeOf(uint64(n*jars + i)), Batch: last.ID, Number: i + 1,
-				Blank: i%25 == 0, DryGrams: 50, Shelf: "left 2", Arm: "A",
+				Blank: i%25 == 0, DryGrams: 50, Shelf: fmt.Sprint("left ", n%40), Arm: "A",
 			}
 			stand[i] = lab.Standing{Jar: all[i].ID}
 			if !all[i].Blank {
@@ -160,6 +161,14 @@ func BenchmarkFarm(b *testing.B) {
 		})
 		reading("page", func(r store.Reader) error {
 			_, err := r.Tallies(b.Context(), shown...)
+			return err
+		})
+		reading("shelves", func(r store.Reader) error {
+			_, err := r.Shelves(b.Context())
+			return err
+		})
+		reading("one shelf", func(r store.Reader) error {
+			_, err := r.Jars(b.Context(), store.JarFilter{Shelf: "left 0", Open: true, Limit: 400})
 			return err
 		})
 		reading("open jars", func(r store.Reader) error {
