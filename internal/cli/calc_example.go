@@ -50,6 +50,18 @@ var examples = map[string]string{
    "picked": 10, "fresh_g": 104},
   {"name": "millet", "inoculated": 12, "discarded": 3, "barren": 0,
    "picked": 9, "fresh_g": 112}]}`,
+	"grow": `{"rows": [
+  {"jar": 1, "arm": "A", "day": 5, "cover_pct": 5},
+  {"jar": 1, "arm": "A", "day": 8, "cover_pct": 20},
+  {"jar": 1, "arm": "A", "day": 10, "cover_pct": 40},
+  {"jar": 1, "arm": "A", "day": 12, "cover_pct": 55},
+  {"jar": 1, "arm": "A", "day": 15, "cover_pct": 80},
+  {"jar": 1, "arm": "A", "day": 19, "cover_pct": 95},
+  {"jar": 2, "arm": "B", "day": 5, "cover_pct": 15},
+  {"jar": 2, "arm": "B", "day": 8, "cover_pct": 40},
+  {"jar": 2, "arm": "B", "day": 10, "cover_pct": 60},
+  {"jar": 2, "arm": "B", "day": 12, "cover_pct": 75},
+  {"jar": 2, "arm": "B", "day": 15, "cover_pct": 90}]}`,
 	"pool": `{"scale": "ratio", "trials": [
   {"name": "spring", "estimate": 1.23, "low": 1.03, "high": 1.46},
   {"name": "summer", "estimate": 1.08, "low": 0.88, "high": 1.33},

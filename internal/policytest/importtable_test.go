@@ -64,7 +64,7 @@ var importTable = map[string]row{
 	"calc/forecast":  pure("calc/stats"),
 	"calc/planning":  pure("calc/stats"),
 	"calc/survive":   pure("calc/stats"),
-	"calc/growth":    pure("calc/stats").later(),
+	"calc/growth":    pure("calc/stats"),
 	"calc/pool":      pure("calc/stats"),
 	"calc/vision":    pure("calc/stats").later(),
 
