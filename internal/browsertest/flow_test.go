@@ -15,6 +15,7 @@ func TestMainLine(t *testing.T) {
 	b.planTrial(true)
 	b.throughTheLab(true)
 	b.toTheVerdict(true)
+	b.keepAndRepeat(true)
 	b.quiet("the main line")
 }
 
@@ -26,6 +27,7 @@ func TestMainLineWithoutScripts(t *testing.T) {
 	b.planTrial(false)
 	b.throughTheLab(false)
 	b.toTheVerdict(false)
+	b.keepAndRepeat(false)
 	b.quiet("the main line without scripts")
 }
 
@@ -135,6 +137,24 @@ func (b *tab) toTheVerdict(scripts bool) {
 		b.Errorf("the verdict says %q, and no arm", say)
 	}
 	b.shot(fmt.Sprintf("flow-07-verdict-scripts-%v", scripts))
+}
+
+// keepAndRepeat keeps the reading, reads the report and plans the repeat.
+func (b *tab) keepAndRepeat(scripts bool) {
+	b.Helper()
+	b.follow("Keep this reading", 200)
+	b.says("First reading")
+	b.follow("Report", 200)
+	b.says("SHA-256")
+	b.shot(fmt.Sprintf("flow-08-report-scripts-%v", scripts))
+	b.follow("Back to the trial", 200)
+	b.follow("Plan the repeat", 200)
+	b.says("Carried over from rice or millet")
+	b.shot(fmt.Sprintf("flow-09-repeat-scripts-%v", scripts))
+	b.follow("Allot 12 jars", 200)
+	if got := b.path(); got != "/batches/B2/bench" {
+		b.Errorf("after the repeat the page is %s, want the bench sheet of B2", got)
+	}
 }
 
 // weighByKeyboard types a weight for each jar. With scripts Enter goes on to

@@ -64,11 +64,14 @@ func (c Chance) drawPlanned(p *Picture, x, y scale) {
 		p.circle(at, high, 6, style{fill: Go})
 		text := strconv.Itoa(q.Jars) + " jars: " + percentOf(q.Chance)
 		w := widthOf(text, 13, true)
-		tx := math.Min(math.Max(at, 50+w/2), p.Width-8-w/2)
-		up := high - 13
-		if up < 20 {
-			up = high + 24
+		tx, up := at-w/2-6, high-10 // before the curve, which rises to the right
+		if tx-w/2 < 50 {
+			tx, up = at+w/2+12, high+14
 		}
+		if up < 24 {
+			up = high + 26
+		}
+		tx = math.Min(math.Max(tx, 50+w/2), p.Width-8-w/2)
 		p.write(tx, up, text, label{size: 13, at: middle, ink: Text, bold: true, halo: true})
 	}
 }

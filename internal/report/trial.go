@@ -96,7 +96,7 @@ func armGrid(v app.TrialView) grid {
 }
 
 func differenceGrid(v app.TrialView) grid {
-	g := grid{caption: "Differences in grams per jar, with their 95 % interval", head: []string{"arms", "difference", "from", "to", "per cent", "p by lot", "ends"}}
+	g := grid{caption: "Differences, g per jar", head: []string{"arms", "difference", "95 % from", "to", "per cent", "p by lot", "ends"}}
 	for _, c := range v.Verdict.Result.Comparisons {
 		d := c.Difference
 		low, high := d.Low, d.High
