@@ -73,7 +73,7 @@ type grammar struct {
 	Batch   batchCmds   `cmd:"" help:"Batches: plan, list, show, sheet, codes, inoculate."`
 	Label   labelCmds   `cmd:"" help:"Labels: jars, cultures, lots, shelves, cooks, grids, calibrate, set, check."`
 	Jar     jarCmds     `cmd:"" help:"One jar: show."`
-	Cook    cookCmds    `cmd:"" help:"Cooks: add, list, show, mark, advise, step, alarms, core, record, standard."`
+	Cook    cookCmds    `cmd:"" help:"Cooks: add, list, show, mark, advise, step, alarms, core, record, day, standard."`
 	Cooker  cookerCmds  `cmd:"" help:"Pressure vessels: set, list."`
 	Seen    seenCmds    `cmd:"" help:"What was seen: add."`
 	Pick    pickCmds    `cmd:"" help:"What was picked: add."`

@@ -21,6 +21,7 @@ type cookCmds struct {
 	Alarms   cookAlarmsCmd   `cmd:"" help:"Say what is due in the cooks that are under way."`
 	Core     cookCoreCmd     `cmd:"" help:"Say what the cores of the jars got, beside the verdict."`
 	Record   cookRecordCmd   `cmd:"" help:"Take in the file of a temperature logger."`
+	Day      cookDayCmd      `cmd:"" help:"Lay the cooks of some jars over your cookers and a working day."`
 	Standard cookStandardCmd `cmd:"" help:"Count what came of each way of cooking."`
 }
 

@@ -16,6 +16,7 @@ import (
 var pagePaths = map[string][2]string{
 	"GET /{$}":                         {"/", "Monday 2 March"},
 	"GET /plan":                        {"/plan", "Plan"},
+	"GET /plan/day":                    {"/plan/day", "Cooks over a day"},
 	"GET /plan/trial":                  {"/plan/trial?differ=recipe&arms=3", "Plan a trial"},
 	"GET /plan/batch":                  {"/plan/batch", "Plan a batch"},
 	"GET /plan/again":                  {"/plan/again?trial=rice%20or%20millet", "Plan a trial"},

@@ -41,6 +41,7 @@ type calcAnswer struct {
 	Groups   []calcGroup
 	Cautions []figure.Caution
 	Working  []figure.Step
+	Clock    *drawing // of the timetable of load, else nil
 }
 
 func (calcPage) template() string { return "reckon/calc" }
@@ -109,6 +110,11 @@ func answerOf(calc reckoner.Calculator, fields []calcField, f form) (*calcAnswer
 		return nil, err
 	}
 	answer := &calcAnswer{Cautions: a.Cautions, Working: a.Working}
+	if calc.Name == "load" {
+		if answer.Clock, err = loadDrawingOf(in, a.Result); err != nil {
+			return nil, err
+		}
+	}
 	answer.lay(result, "", "")
 	answer.gatherUnknown()
 	return answer, nil

@@ -65,6 +65,7 @@ var routes = []route{
 	{"POST /today", enter, formBytes, (*server).postTodayDone},
 	{"POST /tour", enter, formBytes, (*server).postTour},
 	{"GET /plan", read, 0, (*server).getPlan},
+	{"GET /plan/day", read, 0, (*server).getPlanDay},
 	{"GET /plan/trial", read, 0, (*server).getPlanTrial},
 	{"GET /plan/again", read, 0, (*server).getPlanAgain},
 	{"GET /plan/batch", read, 0, (*server).getPlanBatch},

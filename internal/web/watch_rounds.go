@@ -80,6 +80,27 @@ func (s *server) showRounds(w http.ResponseWriter, r *http.Request, status int, 
 	return s.show(w, r, status, p)
 }
 
+// BlanksSay says what the blanks of the page can and can not show; "" if it has none.
+func (p *roundsPage) BlanksSay() string {
+	clean, fouled := 0, 0
+	for _, j := range p.Jars {
+		switch {
+		case !j.Blank:
+		case j.Fate == lab.Lost:
+			fouled++
+		default:
+			clean++
+		}
+	}
+	switch {
+	case clean+fouled == 0:
+		return ""
+	case fouled > 0:
+		return app.BlanksSay(clean, fouled)
+	}
+	return "If the blanks are clean: " + app.BlanksSay(clean, fouled)
+}
+
 // Path is the address of the batch.
 func (p *roundsPage) Path() string { return at("batches", p.Batch.String()) }
 
