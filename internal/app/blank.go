@@ -29,6 +29,15 @@ type cookBlanks struct {
 	shelf   string
 }
 
+// says what they can and can not show.
+func (c cookBlanks) says() string {
+	text := BlanksSay(len(c.Numbers)-c.Fouled, c.Fouled)
+	if c.Fouled == 0 {
+		return "If they are clean: " + text
+	}
+	return text
+}
+
 // span names the blanks: "B12·13–14".
 func (c cookBlanks) span() string { return c.Batch.String() + "·" + lab.ShowNumbers(c.Numbers) }
 
@@ -102,7 +111,7 @@ func (f *Farm) blankTasks(t *Today, all []cookBlanks, zone *time.Location) {
 		task := Task{
 			What: fmt.Sprintf("Read the blanks of %s", c.Cook), Why: fmt.Sprintf("day %d: a blank that fouled makes the cook suspect", due),
 			Kind: "batch", Name: c.Batch.String(), Doing: "rounds", Jars: c.span(), Shelf: c.shelf, Count: len(c.Numbers),
-			See: "sign:clean", Verb: "All clean", More: "If they are clean: " + BlanksSay(len(c.Numbers)-c.Fouled, c.Fouled),
+			See: "sign:clean", Verb: "All clean", More: c.says(),
 		}
 		if since > due {
 			t.Late = append(t.Late, task)

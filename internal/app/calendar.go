@@ -227,13 +227,13 @@ func (f *Farm) calendarEntries(ctx context.Context, r store.Reader, zone *time.L
 	if err != nil {
 		return nil, err
 	}
-	expected, err := f.expectations(ctx, r, batches, zone)
+	g, err := f.readGrowing(ctx, r, batches, zone)
 	if err != nil {
 		return nil, err
 	}
 	out := cookDays(cooks.rows, zone)
 	out = append(out, blankEntries(blanks, zone)...)
-	for _, e := range expected {
+	for _, e := range g.expected() {
 		out = append(out, e.entry(names))
 	}
 	for _, b := range batches {
@@ -277,7 +277,7 @@ func blankEntries(blanks []cookBlanks, zone *time.Location) []CalendarEntry {
 			if known && c.Read.Before(day) {
 				out = append(out, CalendarEntry{
 					UID: fmt.Sprintf("blanks-%s-%s-%d", c.Cook.ID, c.Batch.ID, d), Start: day, Days: 1,
-					Title: fmt.Sprintf("Read the blanks of cook %d: %s", c.Cook.Number, c.span()), Text: "If they are clean: " + BlanksSay(len(c.Numbers)-c.Fouled, c.Fouled),
+					Title: fmt.Sprintf("Read the blanks of cook %d: %s", c.Cook.Number, c.span()), Text: c.says(),
 					Page: "batches/" + c.Batch.String() + "/rounds",
 				})
 			}
@@ -302,6 +302,11 @@ func (e Expected) entry(names bool) CalendarEntry {
 		return c
 	}
 	w := e.Window
+	if e.Chore != "" {
+		c.UID, c.Start, c.Title = string(e.Chore)+"-"+key, e.day(w.From), e.Chore.Label()+" "+jars
+		c.Text = fmt.Sprintf("Every %d days, last on %s.%s", w.From, e.Since.Format("2 January"), shelf)
+		return c
+	}
 	c.UID, c.Start = string(w.Stage)+"-"+key, e.day(w.From)
 	c.Title = fmt.Sprintf("%s: %s expected from today", jars, w.Stage.Label())
 	c.Text = fmt.Sprintf("Day %s; source: %s.%s", dayRange(w), w.Source, shelf)

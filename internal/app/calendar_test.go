@@ -221,3 +221,38 @@ func TestBlanksAreAskedForUntilRead(t *testing.T) {
 		}
 	})
 }
+
+// TestChoresComeAgain: a chore is asked for after the days that the grower
+// set, on the jars on which it was not done since, and is done by its note.
+func TestChoresComeAgain(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		in := b.cordyceps(plan("chores"))
+		in.Shelves = nil
+		k := b.cooked(in, 60)
+		must(b.Inoculate(b.ctx, app.Act{}, app.InoculateInput{Batch: k.Batch.String()}))(b)
+		b.ok(b.SetStageLimits(b.ctx, "air 3\ncheck 30"))
+		air := func() (count int, late bool) {
+			day := must(b.Today(b.ctx))(b)
+			for i, x := range append(append([]app.Task{}, day.Late...), day.Due...) {
+				if x.See == "note:aired" {
+					count, late = count+x.Count, late || i < len(day.Late)
+				}
+			}
+			return count, late
+		}
+		b.clock.days(2)
+		if n, _ := air(); n != 0 {
+			t.Errorf("%d jars are to be aired on day 2", n)
+		}
+		b.clock.days(1)
+		if n, late := air(); n != 12 || late {
+			t.Errorf("%d jars are to be aired on day 3, late %v; want 12", n, late)
+		}
+		one := "B1·" + strings.FieldsFunc(strings.TrimPrefix(jarsBut(b, k), "B1·"), func(r rune) bool { return r < '0' || r > '9' })[0]
+		must(b.See(b.ctx, app.Act{}, app.SeeInput{Jars: one, Note: "aired"}))(b)
+		b.clock.days(1)
+		if n, late := air(); n != 11 || !late {
+			t.Errorf("%d jars are to be aired, late %v; want 11 without %s", n, late, one)
+		}
+	})
+}

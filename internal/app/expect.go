@@ -19,7 +19,8 @@ type Expected struct {
 	Numbers []int
 	Since   time.Time // the day that the window counts from
 	Window  lab.StageWindow
-	Move    bool // they are covered and wait to be moved to light
+	Move    bool      // they are covered and wait to be moved to light
+	Chore   lab.Chore // that comes again, "" if a stage is expected
 }
 
 // Span names the jars: "B12·1–6".
@@ -63,46 +64,83 @@ func readLimits(ctx context.Context, r store.Reader) (lab.StageLimits, error) {
 	return lab.ParseStageLimits(typed)
 }
 
-// expectations returns what is expected next of the jars that grow, each by
-// its own days, so that a slow jar holds up no other; in walking order.
-func (f *Farm) expectations(ctx context.Context, r store.Reader, batches []BatchRow, zone *time.Location) ([]Expected, error) {
+// growing is what grows, with what was seen on it.
+type growing struct {
+	rows    []store.JarRow
+	seen    map[lab.JarID][]lab.Seen
+	batches map[lab.BatchID]lab.Batch
+	species map[lab.CultureID]string
+	limits  lab.StageLimits
+	zone    *time.Location
+	walk    string
+}
+
+// readGrowing reads the jars that grow in the batches.
+func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchRow, zone *time.Location) (growing, error) {
+	g := growing{batches: make(map[lab.BatchID]lab.Batch, len(batches)), zone: zone}
+	for _, b := range batches {
+		if !b.Closing.Passed(f.now()) {
+			g.batches[b.ID] = b.Batch
+		}
+	}
 	rows, err := r.Jars(ctx, store.JarFilter{Open: true, Limit: shelfLimit})
 	if err != nil {
-		return nil, err
+		return g, err
 	}
-	limits, err := readLimits(ctx, r)
-	if err != nil {
-		return nil, err
-	}
-	species, err := speciesByCulture(ctx, r)
-	if err != nil {
-		return nil, err
-	}
-	entries, err := r.Seen(ctx, idsOf(rows))
-	if err != nil {
-		return nil, err
-	}
-	seen := groupBy(lab.Current(entries), func(s lab.Seen) lab.JarID { return s.Jar })
-	byID := make(map[lab.BatchID]lab.Batch, len(batches))
-	for _, b := range batches {
-		byID[b.ID] = b.Batch
-	}
-	var out []Expected
 	for _, j := range rows {
-		b, listed := byID[j.Batch]
-		if !listed || j.Fate != lab.Growing || b.Closing.Passed(f.now()) {
-			continue
-		}
-		if e, ok := expect(j, seen[j.Jar.ID], species[j.Carries], limits, zone); ok {
-			e.Batch, e.Shelf = b, j.Shelf
-			out = joinExpected(out, e, j.Number)
+		if _, open := g.batches[j.Batch]; open && j.Fate == lab.Growing {
+			g.rows = append(g.rows, j)
 		}
 	}
-	walk, err := r.Setting(ctx, settingWalk)
-	if err != nil {
-		return nil, err
+	if g.limits, err = readLimits(ctx, r); err != nil {
+		return g, err
 	}
-	return inOrderOfWalk(out, walk), nil
+	if g.species, err = speciesByCulture(ctx, r); err != nil {
+		return g, err
+	}
+	if g.walk, err = r.Setting(ctx, settingWalk); err != nil {
+		return g, err
+	}
+	entries, err := r.Seen(ctx, idsOf(g.rows))
+	g.seen = groupBy(lab.Current(entries), func(s lab.Seen) lab.JarID { return s.Jar })
+	return g, err
+}
+
+// expected returns what is expected next of the jars, each by its own days, so
+// that a slow jar holds up no other; and the chores that come again. In
+// walking order.
+func (g growing) expected() []Expected {
+	var out []Expected
+	join := func(j store.JarRow, e Expected) {
+		e.Batch, e.Shelf = g.batches[j.Batch], j.Shelf
+		out = joinExpected(out, e, j.Number)
+	}
+	for _, j := range g.rows {
+		seen := g.seen[j.Jar.ID]
+		if e, ok := expect(j, seen, g.species[j.Carries], g.limits, g.zone); ok {
+			join(j, e)
+		}
+		for _, c := range lab.Chores {
+			if days := g.limits[c.Stage()]; days > 0 {
+				if last, ok := choreDay(j, seen, c, g.zone); ok {
+					join(j, Expected{Since: last, Chore: c, Window: lab.StageWindow{From: days, To: days, Late: days + 1}})
+				}
+			}
+		}
+	}
+	return inOrderOfWalk(out, g.walk)
+}
+
+// choreDay is the day on which a chore was last done on a jar, that of its
+// inoculation if it never was.
+func choreDay(j store.JarRow, seen []lab.Seen, c lab.Chore, zone *time.Location) (time.Time, bool) {
+	last, ok := j.Inoculated.Day(zone)
+	for _, s := range seen {
+		if day, known := s.At.Day(zone); known && c.DoneBy(s) && day.After(last) {
+			last = day
+		}
+	}
+	return last, ok
 }
 
 func speciesByCulture(ctx context.Context, r store.Reader) (map[lab.CultureID]string, error) {
@@ -153,7 +191,7 @@ func stageDay(j store.JarRow, seen []lab.Seen, stage lab.Stage, zone *time.Locat
 // joinExpected adds a jar to those of which the same is expected.
 func joinExpected(all []Expected, e Expected, number int) []Expected {
 	for i, x := range all {
-		if x.Batch.ID == e.Batch.ID && x.Shelf == e.Shelf && x.Since.Equal(e.Since) && x.Window == e.Window && x.Move == e.Move {
+		if x.Batch.ID == e.Batch.ID && x.Shelf == e.Shelf && x.Since.Equal(e.Since) && x.Window == e.Window && x.Move == e.Move && x.Chore == e.Chore {
 			all[i].Numbers = append(all[i].Numbers, number)
 			return all
 		}
@@ -194,6 +232,9 @@ func (e Expected) task(today time.Time) (Task, timing) {
 		t.See, t.Verb = "stage:light", "Done"
 		return t, dueNow
 	}
+	if e.Chore != "" {
+		return e.choreTask(t, today)
+	}
 	w := e.Window
 	from := "inoculation"
 	if w.After != "" {
@@ -212,6 +253,20 @@ func (e Expected) task(today time.Time) (Task, timing) {
 	}
 	t.What = fmt.Sprintf("%s: %s", e.Span(), w.Stage.Label())
 	t.Why = fmt.Sprintf("from %s, day %s from %s (%s)", e.day(w.From).Format("Mon 2 Jan"), dayRange(w), from, w.Source)
+	return t, earlyYet
+}
+
+// choreTask says which chore comes again, and when.
+func (e Expected) choreTask(t Task, today time.Time) (Task, timing) {
+	t.What = fmt.Sprintf("%s %s", e.Chore.Label(), e.Span())
+	t.Why = fmt.Sprintf("every %d days by your own limit, last on %s", e.Window.From, e.Since.Format("2 Jan"))
+	t.See, t.Verb = "note:"+e.Chore.Done(), "Done"
+	switch {
+	case e.isLate(today):
+		return t, lateNow
+	case !today.Before(e.day(e.Window.From)):
+		return t, dueNow
+	}
 	return t, earlyYet
 }
 

@@ -88,10 +88,11 @@ const soonDays = 7
 // jarTasks adds what is expected of jars, in walking order; what is still to
 // come by its day.
 func (f *Farm) jarTasks(ctx context.Context, r store.Reader, t *Today, batches []BatchRow, zone *time.Location) error {
-	all, err := f.expectations(ctx, r, batches, zone)
+	g, err := f.readGrowing(ctx, r, batches, zone)
 	if err != nil {
 		return err
 	}
+	all := g.expected()
 	today := lab.OnDay(f.now().In(zone)).Time
 	soon := today.AddDate(0, 0, soonDays)
 	coming := slices.Clone(all)

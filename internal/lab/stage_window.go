@@ -111,13 +111,15 @@ func NextWindow(speciesName string, reached Stage, own StageLimits) (StageWindow
 	return w, known
 }
 
-// StageLimits are the grower's own: the day from which a stage is late.
+// StageLimits are the grower's own: the day from which a stage is late; of a
+// chore, the days after which it comes again.
 type StageLimits map[Stage]int
 
 // limitStages can be late, in the order of their settings.
-var limitStages = []Stage{Cover, Colour, Pins, Ready}
+var limitStages = []Stage{Cover, Colour, Pins, Ready, Air.Stage(), Check.Stage()}
 
-// ParseStageLimits reads limits as typed, one a line: "cover 22", "pins 29".
+// ParseStageLimits reads limits as typed, one a line: "cover 22", "pins 29",
+// "air 3" for a chore every 3 days.
 // A day counts from the inoculation for cover, from the light for colour,
 // from the light or full cover for pins, from pins for ready.
 func ParseStageLimits(typed string) (StageLimits, error) {
@@ -129,7 +131,7 @@ func ParseStageLimits(typed string) (StageLimits, error) {
 		}
 		days, err := strconv.Atoi(words[len(words)-1])
 		if len(words) != 2 || err != nil || !slices.Contains(limitStages, Stage(strings.ToLower(words[0]))) {
-			return nil, Invalidf("limits", "write a stage and a day on each line, such as: pins 29", "%q is no limit of cover, colour, pins or ready", clip(strings.TrimSpace(line), 40))
+			return nil, Invalidf("limits", "write a stage and a day on each line, such as: pins 29", "%q is no limit of cover, colour, pins, ready, air or check", clip(strings.TrimSpace(line), 40))
 		}
 		if days < 1 || days > 400 {
 			return nil, Invalidf("limits", "write the first day that is late, from 1 to 400", "day %d can not be a limit", days)

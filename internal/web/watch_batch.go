@@ -173,6 +173,10 @@ func seenOf(f form) app.SeeInput {
 	}
 	kind, what, _ := strings.Cut(f.Get("see"), ":")
 	switch kind {
+	case "note":
+		if what != "" {
+			in.Note = what
+		}
 	case "stage":
 		in.Stage = what
 	case "sign":
