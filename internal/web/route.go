@@ -162,7 +162,7 @@ var routes = []route{
 	{"GET /address", read, 0, (*server).getAddress},
 	{"POST /address", own, formBytes, (*server).postAddress},
 	{"GET /calendar", read, 0, (*server).getCalendar},
-	{"POST /calendar", enter, formBytes, (*server).postCalendar},
+	{"POST /calendar", own, formBytes, (*server).postCalendar},
 	{"GET /calendar/{key}", knows, 0, (*server).getFeed},
 	{"GET /settings", read, 0, (*server).getSettings},
 	{"GET /people", own, 0, (*server).getPeople},
