@@ -50,6 +50,12 @@ var examples = map[string]string{
    "picked": 10, "fresh_g": 104},
   {"name": "millet", "inoculated": 12, "discarded": 3, "barren": 0,
    "picked": 9, "fresh_g": 112}]}`,
+	"forecast": `{"book_low": 18, "book_high": 26, "source": "a grower's manual",
+ "recipe": "oats", "inoculated": "2026-05-30", "passed_days": 12,
+ "batches": [
+  {"recipe": "oats", "from": 19, "to": 21},
+  {"recipe": "oats", "from": 20, "to": 23},
+  {"recipe": "millet", "from": 23, "to": 26}]}`,
 	"grow": `{"rows": [
   {"jar": 1, "arm": "A", "day": 5, "cover_pct": 5},
   {"jar": 1, "arm": "A", "day": 8, "cover_pct": 20},

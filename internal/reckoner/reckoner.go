@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/jsonschema-go/jsonschema"
 
+	"pinset/internal/calc/forecast"
 	"pinset/internal/calc/growth"
 	"pinset/internal/calc/planning"
 	"pinset/internal/calc/pool"
@@ -56,6 +57,7 @@ var calculators = []Calculator{
 	calculator("yields", "Yields from totals", "Gives grams per jar, shares and biological efficiency from totals, and says what totals can not show.", trialstat.Yields),
 	calculator("fouled", "Who fouled it?", "Finds what fouled jars have in common: cook, culture, layer, making, person, lot, shelf or day.", trialstat.Fouled),
 	calculator("stages", "When a stage comes", "Says from visits when jars came to a stage, and how many times as long one arm takes as another.", survive.Stages),
+	calculator("forecast", "When the next stage is due", "Says from published days and own batches when a stage will come.", forecast.Days),
 	calculator("grow", "How a jar covers", "Fits a curve to the cover of each jar and says how much sooner one arm is half covered.", growth.Grow),
 	calculator("pool", "What trials add up to", "Adds the same comparison up over cooks, trials and seasons, and says what the next grow may show.", pool.Pool),
 }
