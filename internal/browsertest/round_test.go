@@ -166,6 +166,7 @@ func TestScaleTypes(t *testing.T) {
 	b.withoutScripts()
 	b.open("/batches/B1/list/weigh?step=1")
 	for range 3 {
+		b.until("the field of the next jar has the keyboard", func() bool { return probed[focused](b, "focus").Field == "grams" })
 		b.keys("12.4 g")
 		b.arrive("Enter", 200, enter)
 	}
