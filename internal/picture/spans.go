@@ -94,7 +94,7 @@ func (s Spans) drawRow(p *Picture, x scale, y float64, r Span) {
 }
 
 func (s Spans) table() Table {
-	t := Table{Head: []string{s.Column, "", s.Unit, "from", "to"}}
+	t := Table{Head: []string{s.Column, "jars", s.Unit, "from", "to"}}
 	for _, r := range s.Rows {
 		line := []string{r.Name, r.Note, "not known", "not known", "not known"}
 		for i, v := range []*float64{r.Value, r.Low, r.High} {

@@ -167,7 +167,12 @@ type grid struct {
 }
 
 func (g grid) html(b *bytes.Buffer) {
-	b.WriteString(`<div class="scroll"><table class="data"><caption>` + esc(g.caption) + `</caption><thead><tr>`)
+	// A wide table is scrolled by keys, too, so it can be reached by them.
+	b.WriteString(`<div class="scroll" tabindex="0" role="region" aria-label="` + esc(g.name()) + `"><table class="data">`)
+	if g.caption != "" {
+		b.WriteString("<caption>" + esc(g.caption) + "</caption>")
+	}
+	b.WriteString("<thead><tr>")
 	for i, h := range g.head {
 		fmt.Fprintf(b, `<th scope="col"%s>%s</th>`, rightOf(i), esc(h))
 	}
@@ -184,6 +189,14 @@ func (g grid) html(b *bytes.Buffer) {
 		b.WriteString("</tr>")
 	}
 	b.WriteString("</tbody></table></div>\n")
+}
+
+// name says what a table is of.
+func (g grid) name() string {
+	if g.caption != "" {
+		return g.caption
+	}
+	return "By " + strings.ToLower(g.head[0])
 }
 
 func rightOf(column int) string {
