@@ -344,12 +344,38 @@ func (f *BlockFit) Efficiency(a, b int) float64 {
 }
 
 // Difference returns the effect of arm b less that of arm a, adjusted for
-// blocks, with the HC2 variance and Satterthwaite's degrees of freedom.
+// blocks, with the HC2 variance and Satterthwaite's degrees of freedom: the
+// Contrast with weight 1 on b and -1 on a.
 //
 // ErrAliased if no chain of blocks joins the arms; ErrFew if the difference
 // hangs on a jar that nothing else checks (an arm of one jar); ErrFlat if
 // nothing varies; ErrRange for a code outside the arms, a = b, or a level
 // outside 0..1.
+func (f *BlockFit) Difference(a, b int, level float64) (Estimate, error) {
+	if err := f.joined(a, b); err != nil {
+		return Estimate{}, err
+	}
+	e, err := f.Contrast(f.against(a, b), level)
+	if err != nil {
+		return Estimate{}, fmt.Errorf("stats: arms %d and %d: %w", a, b, err)
+	}
+	return e, nil
+}
+
+// against returns the weights of arm b less arm a.
+func (f *BlockFit) against(a, b int) []float64 {
+	weights := make([]float64, f.arms)
+	weights[a], weights[b] = -1, 1
+	return weights
+}
+
+// Contrast returns Σ weights·effect over the arms, adjusted for blocks, with the
+// HC2 variance and Satterthwaite's degrees of freedom. weights has one entry for
+// each arm; they sum to 0.
+//
+// ErrAliased if the arms with a weight are not all joined by blocks; ErrRange for
+// weights that are too few or many, are all 0, are not finite or do not sum to 0;
+// else as Difference.
 //
 // Source: refer to FitBlocks; with c the weights of the jars in the estimate,
 // h their leverages, e their residuals, M = I-H, W = diag(c²/(1-h)) and S the
@@ -357,27 +383,92 @@ func (f *BlockFit) Efficiency(a, b int) float64 {
 // Σ c²e²/(1-h) and the degrees of freedom tr(AS)²/tr(ASAS) with A = MWM:
 // Satterthwaite (1946) for a quadratic form, as in Bell and McCaffrey, Survey
 // Methodology 28 (2002) 169-181, but with S plugged in for equal variances.
-func (f *BlockFit) Difference(a, b int, level float64) (Estimate, error) {
-	if err := f.joined(a, b); err != nil {
+func (f *BlockFit) Contrast(weights []float64, level float64) (Estimate, error) {
+	if err := f.contrasts(weights); err != nil {
 		return Estimate{}, err
 	}
 	if err := inside(level); err != nil {
 		return Estimate{}, err
 	}
 	u := make([]float64, f.arms)
-	for g := range u {
-		u[g] = f.inner.At(g, b) - f.inner.At(g, a)
-	}
+	f.times(u, weights)
 	c := f.within(u)
 	v, err := f.hc2(c, c)
 	if err != nil {
-		return Estimate{}, fmt.Errorf("stats: arms %d and %d: %w", a, b, err)
+		return Estimate{}, err
 	}
 	se := math.Sqrt(v)
 	if !(se > f.least) {
-		return Estimate{}, fmt.Errorf("stats: arms %d and %d: %w", a, b, ErrFlat)
+		return Estimate{}, ErrFlat
 	}
-	return estimate(f.tau[b]-f.tau[a], se, f.freedom(c), level), nil
+	return estimate(dot(weights, f.tau), se, f.freedom(c), level), nil
+}
+
+// contrasts reports what keeps weights from being a contrast of joined arms.
+func (f *BlockFit) contrasts(weights []float64) error {
+	if len(weights) != f.arms {
+		return fmt.Errorf("stats: %d weights for %d arms: %w", len(weights), f.arms, ErrRange)
+	}
+	sum, size, home := 0.0, 0.0, -1
+	for g, w := range weights {
+		if w == 0 {
+			continue
+		}
+		if home < 0 {
+			home = f.home[g]
+		}
+		if f.home[g] < 0 || f.home[g] != home {
+			return fmt.Errorf("stats: arm %d: %w", g, ErrAliased)
+		}
+		sum, size = sum+w, size+math.Abs(w)
+	}
+	if !(size > 0 && !math.IsInf(size, 1) && math.Abs(sum) <= 1e-12*size) {
+		return fmt.Errorf("stats: weights sum to %g: %w", sum, ErrRange)
+	}
+	return nil
+}
+
+// Loads returns, for each of the arms against control, a load with which the
+// correlation of any two of these differences is the product of two loads or
+// more. With arms of one size and spread it is that product; else the quantile
+// that ManyToOneQuantile takes from them is a little too wide, never too narrow.
+//
+// Errors are those of Difference.
+//
+// Source: the HC2 covariance; that a lower correlation never narrows a two-sided
+// region, Šidák, J. Am. Stat. Assoc. 62 (1967) 626-633.
+func (f *BlockFit) Loads(control int, arms []int) ([]float64, error) {
+	weights, se := make([][]float64, len(arms)), make([]float64, len(arms))
+	u := make([]float64, f.arms)
+	for i, g := range arms {
+		if err := f.joined(control, g); err != nil {
+			return nil, err
+		}
+		f.times(u, f.against(control, g))
+		weights[i] = f.within(u)
+		v, err := f.hc2(weights[i], weights[i])
+		if err != nil {
+			return nil, fmt.Errorf("stats: arms %d and %d: %w", control, g, err)
+		}
+		if se[i] = math.Sqrt(v); !(se[i] > f.least) {
+			return nil, fmt.Errorf("stats: arms %d and %d: %w", control, g, ErrFlat)
+		}
+	}
+	loads := make([]float64, len(arms))
+	for i := range loads {
+		least := 1.0
+		for j := range loads {
+			if j != i {
+				v, err := f.hc2(weights[i], weights[j])
+				if err != nil {
+					return nil, err
+				}
+				least = math.Min(least, v/(se[i]*se[j]))
+			}
+		}
+		loads[i] = math.Sqrt(math.Max(0, math.Min(least, 0.999)))
+	}
+	return loads, nil
 }
 
 // hc2 returns the covariance of two linear estimates with weights c and d.

@@ -148,6 +148,35 @@ func (d dunnettTail) upper(q float64) float64 {
 	return math.Min(1, p.value())
 }
 
+// ManyToOneQuantile returns the q with P(|T| >= q for some T) = 1 - level for t
+// statistics over one spread with df > 0 degrees of freedom, whose correlations
+// are the products of loads, each 0 or more and below 1. Of one load it is
+// Student's. NaN for other arguments.
+//
+// Source: Dunnett (1955) for a common spread; with the degrees of freedom and the
+// correlations of arms that keep their own, Hasler and Hothorn, Int. J. Biostat. 4
+// (2008) 11.
+func ManyToOneQuantile(level float64, loads []float64, df float64) float64 {
+	if !(level > 0 && level < 1) || len(loads) == 0 || !(df > 0) {
+		return math.NaN()
+	}
+	for _, load := range loads {
+		if !(load >= 0 && load < 1) {
+			return math.NaN()
+		}
+	}
+	tail := newDunnettTail(loads, df)
+	// Šidák's quantile of independent statistics is close from above.
+	high := 1.02 * TQuantile((1+math.Pow(level, 1/float64(len(loads))))/2, df)
+	q, ok := root(TQuantile((1+level)/2, df)*0.999, high, func(q float64) float64 {
+		return math.Log(tail.upper(q) / (1 - level))
+	})
+	if !ok {
+		return math.NaN()
+	}
+	return q
+}
+
 // Holm returns p values adjusted so that comparing each with a level holds that
 // level for all of them together. The order of p is kept. NaN stays NaN and does
 // not count.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"pinset/internal/calc/stats"
 	"pinset/internal/figure"
 )
 
@@ -73,7 +74,7 @@ func Power(in PowerInput) (figure.Answer[PowerResult], error) {
 	df := spentOn(p.jars, p.blocks)
 	d := p.apart(p.effect)
 	if df >= 1 {
-		r.Power = maybe(noticed(d, p.jars, df, p.alpha))
+		r.Power = maybe(noticed(d, p.jars, p.blocks, p.alpha))
 		r.DetectablePct, r.DetectableDownPct = p.asPct(detectable(p.jars, p.blocks, p.alpha, aim))
 	}
 	if n := jarsNeeded(math.Abs(d), p.alpha, aim, p.blocks); n > 0 {
@@ -147,21 +148,11 @@ func (p planned) asPct(d float64) (up, down *float64) {
 // toStart returns the fewest jars an arm to start so that with a chance of 90 %
 // every arm keeps n; nil if that is more than a million.
 func toStart(n, arms int, loss float64) *int {
-	want := math.Pow(sureToKeep, 1/float64(arms))
-	keep, lose := math.Log1p(-loss), math.Log(loss)
-	ways := float64(n) * keep // log of the chance that the n-th jar kept is the last of all
-	kept := math.Exp(ways)
-	for m := n; m <= mostJars; m++ {
-		if kept >= want {
-			return &m
-		}
-		if loss == 0 {
-			return &n
-		}
-		ways += lose + math.Log(float64(m)/float64(m+1-n))
-		kept += math.Exp(ways)
+	m, err := stats.StartJars(n, arms, loss, sureToKeep)
+	if err != nil {
+		return nil
 	}
-	return nil
+	return &m
 }
 
 // say puts the result in one sentence.
