@@ -1,6 +1,7 @@
 // Command trials simulates comparisons whose truth is known, and tabulates how
 // often the interval of the default path holds it, and how often a difference
-// that is not there is called supported.
+// that is not there is called supported. Of four arms, three are set against a
+// control: all three intervals must hold, and none may be called supported.
 //
 //	go run ./bench/trials -reps 2000 -seed 1
 package main
@@ -21,6 +22,7 @@ import (
 
 // world is where jars come from.
 type world struct {
+	arms   int
 	jars   int     // of each arm, half of them in each of two layers
 	zeros  float64 // share of jars that are lost or barren, of either arm
 	spread float64 // SD of arm B over that of A
@@ -42,8 +44,8 @@ func main() {
 	seed := flag.Uint64("seed", 1, "seed of the simulation")
 	flag.Parse()
 	out := tabwriter.NewWriter(os.Stdout, 0, 0, 1, ' ', 0)
-	fmt.Fprintln(out, "| jars an arm\t| zeros\t| spread B/A\t| cooks\t| slip of a mixing\t| verdicts\t| interval holds the truth\t| false supported\t| median width, %\t|")
-	fmt.Fprintln(out, "|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|")
+	fmt.Fprintln(out, "| arms\t| jars an arm\t| zeros\t| spread of B over A\t| cooks\t| slip of a mixing\t| verdicts\t| interval holds the truth\t| false supported\t| median width, %\t|")
+	fmt.Fprintln(out, "|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|")
 	for k, w := range worlds() {
 		if err := row(out, w, *reps, rand.New(rand.NewPCG(*seed, uint64(k)))); err != nil {
 			log.Fatal(err)
@@ -58,22 +60,27 @@ func worlds() []world {
 	var out []world
 	for _, jars := range []int{3, 4, 6, 8, 12} {
 		for _, zeros := range []float64{0, 0.1, 0.3, 0.5} {
-			out = append(out, world{jars: jars, zeros: zeros, spread: 1, cooks: 1})
+			out = append(out, world{arms: 2, jars: jars, zeros: zeros, spread: 1, cooks: 1})
 		}
-		out = append(out, world{jars: jars, zeros: 0.1, spread: 2, cooks: 1})
-		out = append(out, world{jars: jars, zeros: 0.1, worse: 0.2, spread: 1, cooks: 1})
+		out = append(out, world{arms: 2, jars: jars, zeros: 0.1, spread: 2, cooks: 1})
+		out = append(out, world{arms: 2, jars: jars, zeros: 0.1, worse: 0.2, spread: 1, cooks: 1})
 	}
 	for _, jars := range []int{6, 12} {
 		out = append(out,
-			world{jars: jars, zeros: 0.1, spread: 1, cooks: 1, slip: 0.05},
-			world{jars: jars, zeros: 0.1, spread: 1, cooks: 3, slip: 0.05})
+			world{arms: 2, jars: jars, zeros: 0.1, spread: 1, cooks: 1, slip: 0.05},
+			world{arms: 2, jars: jars, zeros: 0.1, spread: 1, cooks: 3, slip: 0.05})
+	}
+	for _, jars := range []int{4, 6, 12} {
+		for _, zeros := range []float64{0, 0.3} {
+			out = append(out, world{arms: 4, jars: jars, zeros: zeros, spread: 1, cooks: 1}, world{arms: 4, jars: jars, zeros: zeros, spread: 2, cooks: 1})
+		}
 	}
 	return out
 }
 
 // row simulates one world and writes its line.
 func row(out *tabwriter.Writer, w world, reps int, chance *rand.Rand) error {
-	verdicts, held, supported := 0, 0, 0
+	verdicts, held, wrong := 0, 0, 0
 	var widths []float64
 	for range reps {
 		in, truth := w.trial(chance)
@@ -81,36 +88,55 @@ func row(out *tabwriter.Writer, w world, reps int, chance *rand.Rand) error {
 		if err != nil {
 			return err
 		}
-		c := answer.Result.Comparisons[0]
-		if c.Ending == trialstat.NoComparison || c.Difference.Low == nil {
+		said, all, astray := false, true, false
+		for k, c := range answer.Result.Comparisons {
+			low, high := c.Difference.Low, c.Difference.High
+			if c.Difference.JointLow != nil {
+				low, high = c.Difference.JointLow, c.Difference.JointHigh
+			}
+			if c.Ending == trialstat.NoComparison || low == nil {
+				continue
+			}
+			said = true
+			all = all && *low <= truth && truth <= *high
+			// Supported is false where there is no difference, or the other way round.
+			astray = astray || c.Ending == trialstat.Supported && *c.Difference.Value*truth <= 0
+			if k == 0 {
+				widths = append(widths, *high-*low)
+			}
+		}
+		if !said {
 			continue
 		}
 		verdicts++
-		if *c.Difference.Low <= truth && truth <= *c.Difference.High {
-			held++
-		}
-		// The truth moved to 0: is the interval of a difference that is not there clear of it?
-		if *c.Difference.Low > truth || *c.Difference.High < truth {
-			supported++
-		}
-		widths = append(widths, *c.Difference.High-*c.Difference.Low)
+		held += count(all)
+		wrong += count(astray)
 	}
 	zeros := percent(w.zeros)
 	if w.worse > 0 {
 		zeros += " and " + percent(w.zeros+w.worse)
 	}
-	fmt.Fprintf(out, "| %d\t| %s\t| %g\t| %d\t| %s\t| %s\t| %s\t| %s\t| %s\t|\n", w.jars, zeros, w.spread, w.cooks, percent(w.slip),
-		share(verdicts, reps), share(held, verdicts), share(supported, verdicts), middle(widths))
+	fmt.Fprintf(out, "| %d\t| %d\t| %s\t| %g\t| %d\t| %s\t| %s\t| %s\t| %s\t| %s\t|\n", w.arms, w.jars, zeros, w.spread, w.cooks, percent(w.slip),
+		share(verdicts, reps), share(held, verdicts), share(wrong, verdicts), middle(widths))
 	return nil
 }
 
-// trial draws one trial in w: two arms over two layers and w.cooks cooks, and
-// the true difference of B and A in grams per jar inoculated.
+func count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// trial draws one trial in w: arms over two layers and w.cooks cooks, and the
+// true difference of B and the control A in grams per jar inoculated.
 func (w world) trial(chance *rand.Rand) (trialstat.CompareInput, float64) {
 	in := trialstat.CompareInput{ArmsDifferIn: []string{"recipe"}, Control: "A", Seed: new(uint64)}
+	whole := 0.0
 	for cook := range w.cooks {
 		level := meanGrams + cookSD*chance.NormFloat64()
-		for arm, name := range []trialstat.Label{"A", "B"} {
+		whole += (level + layerStep/2) * float64(dealt(w.jars, cook, w.cooks)) / float64(w.jars)
+		for arm, name := range []trialstat.Label{"A", "B", "C", "D"}[:w.arms] {
 			sd, zeros := cvA*meanGrams, w.zeros
 			if arm == 1 {
 				sd, zeros = sd*w.spread, zeros+w.worse
@@ -130,7 +156,7 @@ func (w world) trial(chance *rand.Rand) (trialstat.CompareInput, float64) {
 			}
 		}
 	}
-	return in, -w.worse * (meanGrams + layerStep/2)
+	return in, -w.worse * whole
 }
 
 // dealt is how many of an arm's jars go into one of the cooks.

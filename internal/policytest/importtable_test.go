@@ -98,6 +98,7 @@ var importTable = map[string]row{
 		may:   []string{"app", "store", "store/sqldb", "web", "cli", "demo", "ingest", "report", "lab", "units"},
 		never: []ban{sql},
 	},
+	"bench/trials": {may: []string{"calc/*"}, never: []ban{sql, http}},
 	"browsertest": {may: []string{"app", "web", "lab"}, helper: true},
 	"policytest":  {helper: true},
 }

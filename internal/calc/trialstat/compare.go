@@ -110,10 +110,24 @@ type Comparison struct {
 	Ratio      *Ratio     `json:"ratio"`   // of geometric means of picked jars; nil where a zero is in
 	Also       *Beside    `json:"also"`    // the other way to count jars; decides nothing
 	ByCook     *OverCooks `json:"by_cook"` // what a new cook may show; decides nothing
-	Efficiency float64    `json:"efficiency"`
-	Aliased    []string   `json:"aliased"`
-	Ending     Ending     `json:"ending"`
-	Sentence   string     `json:"sentence"`
+	// CommonSpread is Dunnett's interval against the control, with one spread for
+	// all arms; nil with places, fewer than 6 jars in an arm, or no control. It
+	// decides nothing.
+	CommonSpread *CommonSpread `json:"common_spread"`
+	Fruited      *ShareApart   `json:"fruited"` // share of the jars inoculated that were picked; decides nothing
+	Kept         *ShareApart   `json:"kept"`    // share that was not lost; decides nothing
+	Efficiency   float64       `json:"efficiency"`
+	Aliased      []string      `json:"aliased"`
+	Ending       Ending        `json:"ending"`
+	Sentence     string        `json:"sentence"`
+}
+
+// CommonSpread is the joint 95 % interval of a difference in grams, and its
+// adjusted p, with one spread for all arms.
+type CommonSpread struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+	P    float64 `json:"p"`
 }
 
 // Difference is a difference of means in grams with its 95 % interval.
@@ -127,8 +141,9 @@ type Difference struct {
 	PRandomisation *float64 `json:"p_randomisation"`
 	PWelch         *float64 `json:"p_welch"`
 	// With several comparisons: the interval widened so that all of them hold
-	// together with 95 % (Games and Howell for all pairs without places, else
-	// Bonferroni), and Holm's p. The ending rests on the interval.
+	// together with 95 % (Games and Howell for all pairs without places, Hasler and
+	// Hothorn against a control, Bonferroni below 6 jars an arm and for all pairs
+	// within places), and Holm's p. The ending rests on the interval.
 	JointLow  *float64 `json:"joint_low,omitempty"`
 	JointHigh *float64 `json:"joint_high,omitempty"`
 	PHolm     *float64 `json:"p_holm,omitempty"`

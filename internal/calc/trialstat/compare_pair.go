@@ -34,6 +34,7 @@ func (c *comparing) compareAll() {
 				j.why = j.main.whyNot(c, pair)
 			}
 			c.fillIn(&out, j, beside)
+			c.shares(&out, pair)
 		} else {
 			out.Efficiency = 0
 		}
@@ -42,6 +43,7 @@ func (c *comparing) compareAll() {
 	}
 	if len(pairs) > 1 {
 		holm(c.result.Comparisons)
+		c.commonSpread()
 	}
 	for k := range c.result.Comparisons {
 		out := &c.result.Comparisons[k]
@@ -55,31 +57,52 @@ func (c *comparing) compareAll() {
 	c.explain(judged[0], first)
 }
 
-// leastJoint is how many jars each arm needs for the method of Games and
-// Howell, which is too bold with fewer (from memory).
+// leastJoint is how many jars each arm needs for the methods of Games and Howell
+// and of Hasler and Hothorn, which are too bold with fewer (from memory).
 const leastJoint = 6
 
 // jointLevel is the level of the t interval of one pair at which the intervals
 // of all pairs hold together with 95 %.
 //
-// For all pairs of arms that no place divides it is that of Games and Howell,
-// whose variance and degrees of freedom a plain comparison has already. Else it
-// is Bonferroni's: Dunnett's method against a control takes one spread for all
-// arms, and with places no table of the joint distribution holds.
+// Each arm keeps a spread of its own, so for all pairs of arms that no place
+// divides the level is that of Games and Howell, and against a control that of
+// Dunnett's method as Hasler and Hothorn put it, within places too: both take the
+// variance and degrees of freedom that a plain comparison has already. Else it is
+// Bonferroni's.
 func (c *comparing) jointLevel(fit *stats.BlockFit, pair [2]int, several int) float64 {
 	level := 1 - (1-confidence)/float64(several)
-	if fit == nil || !c.allPairs() {
+	method := c.jointMethod()
+	if fit == nil || method == byBonferroni {
 		return level
 	}
 	e, err := fit.Difference(pair[1], pair[0], confidence)
 	if err != nil {
 		return level
 	}
-	q := rangeQuantile(len(c.names), e.DF, math.Sqrt2*stats.TQuantile((1+level)/2, e.DF))
-	if joint := 1 - 2*stats.TUpper(q/math.Sqrt2, e.DF); joint > confidence && joint < level {
+	joint := math.NaN()
+	if method == byGamesHowell {
+		q := rangeQuantile(len(c.names), e.DF, math.Sqrt2*stats.TQuantile((1+level)/2, e.DF))
+		joint = 1 - 2*stats.TUpper(q/math.Sqrt2, e.DF)
+	} else if loads := c.loads(fit); loads != nil {
+		joint = 1 - 2*stats.TUpper(stats.ManyToOneQuantile(confidence, loads, e.DF), e.DF)
+	}
+	if joint > confidence && joint < level {
 		return joint
 	}
 	return level
+}
+
+// loads are those of all arms against the control, nil if they can not be said.
+func (c *comparing) loads(fit *stats.BlockFit) []float64 {
+	var arms []int
+	for _, pair := range c.pairs() {
+		arms = append(arms, pair[0])
+	}
+	loads, err := fit.Loads(c.control, arms)
+	if err != nil {
+		return nil
+	}
+	return loads
 }
 
 // rangeQuantile is the studentized range that k means exceed in 5 % of cases, by
@@ -102,26 +125,49 @@ func rangeQuantile(k int, df, start float64) float64 {
 	return math.NaN()
 }
 
-// allPairs reports whether the method of Games and Howell holds: three arms or
-// more, all pairs of them, no places, and jars enough in each.
-func (c *comparing) allPairs() bool {
-	if c.control >= 0 || len(c.names) < 3 || len(c.blockBy) > 0 {
-		return false
+// The methods of the joint interval, as the working names them.
+const (
+	byGamesHowell = "Games and Howell (1976)"
+	byHothorn     = "Dunnett (1955) with each arm's own spread, Hasler and Hothorn (2008)"
+	byBonferroni  = "Bonferroni"
+)
+
+// jointMethod names the method of the joint interval. It follows from the plan
+// and the number of jars alone, never from what they weigh.
+func (c *comparing) jointMethod() string {
+	if len(c.names) < 3 || c.control < 0 && len(c.blockBy) > 0 {
+		return byBonferroni
 	}
 	for arm := range c.names {
 		if c.jarsOf(arm) < leastJoint {
-			return false
+			return byBonferroni
 		}
 	}
-	return true
+	if c.control >= 0 {
+		return byHothorn
+	}
+	return byGamesHowell
 }
 
-// jointSource names the method of the joint interval.
-func (c *comparing) jointSource() string {
-	if c.allPairs() {
-		return "Games and Howell (1976)"
+// commonSpread fills in Dunnett's interval with one spread for all arms, where no
+// place divides them: printed beside, it decides nothing.
+func (c *comparing) commonSpread() {
+	if c.jointMethod() != byHothorn || len(c.blockBy) > 0 {
+		return
 	}
-	return "Bonferroni"
+	groups := make([][]float64, len(c.names))
+	for k, i := range c.main.rows {
+		groups[c.arm[i]] = append(groups[c.arm[i]], c.main.grams[k])
+	}
+	all, err := stats.Dunnett(groups, c.control, confidence)
+	if err != nil {
+		return
+	}
+	for k, d := range all { // both in the order of arms, the control left out
+		if x := &c.result.Comparisons[k]; x.Difference.PWelch != nil {
+			x.CommonSpread = &CommonSpread{Low: d.Low, High: d.High, P: d.P}
+		}
+	}
 }
 
 // tidy takes the rounding out of an efficiency that is 1.

@@ -30,8 +30,8 @@ func (c *comparing) explain(j judgement, out Comparison) {
 	c.step("low end, 95 %", "difference − t·standard error", e.plain.Low, "g", "")
 	c.step("high end, 95 %", "difference + t·standard error", e.plain.High, "g", "")
 	if j.several > 1 {
-		c.step("low end, all comparisons together", "the same at the level of all comparisons", e.joint.Low, "g", c.jointSource())
-		c.step("high end, all comparisons together", "the same at the level of all comparisons", e.joint.High, "g", c.jointSource())
+		c.step("low end, all comparisons together", "the same at the level of all comparisons", e.joint.Low, "g", c.jointMethod())
+		c.step("high end, all comparisons together", "the same at the level of all comparisons", e.joint.High, "g", c.jointMethod())
 	}
 	c.step("mean of "+brief(out.Arms[1]), "over the places as filled", maybe(e.control), "g", "stats.BlockFit")
 	c.step("smallest difference that matters", plain(c.matters)+" % of that mean", maybe(c.matters/100*e.control), "g", "")
