@@ -32,10 +32,13 @@ func legendre(low, high float64, panels int) rule {
 func overSpread(df float64) rule { return overSpreadTo(df, math.Inf(1)) }
 
 // overSpreadTo is overSpread for s up to top only.
+func overSpreadTo(df, top float64) rule { return overSpreadIn(df, top, 16) }
+
+// overSpreadIn is overSpreadTo in so many panels.
 //
 // The rule runs over log s, where the density is smooth even for one degree of
 // freedom, as far as it is above 1e-16 of its peak.
-func overSpreadTo(df, top float64) rule {
+func overSpreadIn(df, top float64, panels int) rule {
 	if math.IsInf(df, 1) {
 		return rule{[]float64{1}, []float64{indicator(top >= 1)}}
 	}
@@ -44,10 +47,10 @@ func overSpreadTo(df, top float64) rule {
 	low, _ := root(-40/df-1, 0, edge)
 	high, _ := root(0, 40/math.Min(df, 40)+1, edge)
 	high = math.Max(low, math.Min(high, math.Log(top)))
-	r := legendre(low, high, 16)
+	r := legendre(low, high, panels)
 	if bend := math.Min(-3, high); low < bend { // few degrees: a long lower end on which little happens
-		r = legendre(low, bend, 8)
-		upper := legendre(bend, high, 16)
+		r = legendre(low, bend, (panels+1)/2)
+		upper := legendre(bend, high, panels)
 		r.at, r.weight = append(r.at, upper.at...), append(r.weight, upper.weight...)
 	}
 	peak := math.Sqrt(df/math.Pi) * math.Exp(-stirling(df/2))
