@@ -243,7 +243,14 @@ func (e Expected) task(today time.Time) (Task, timing) {
 	switch {
 	case e.isLate(today):
 		t.What = fmt.Sprintf("%s: no %s", e.Span(), w.Stage.Label())
-		t.Why = fmt.Sprintf("day %d from %s, late from day %d (%s)", day, from, w.Late, w.Source)
+		if w.Stage == lab.Ready {
+			t.What = e.Span() + ": nothing ready to pick"
+		}
+		source := w.Source
+		if w.Own {
+			source = "your own limit"
+		}
+		t.Why = fmt.Sprintf("day %d from %s, late from day %d (%s)", day, from, w.Late, source)
 		return t, lateNow
 	case day >= w.From:
 		t.What = fmt.Sprintf("Look for %s on %s", w.Stage.Label(), e.Span())

@@ -10,10 +10,11 @@ import (
 // StageWindow is when a stage is expected: whole days after another one.
 type StageWindow struct {
 	Stage    Stage
-	After    Stage // days are counted from it; "" is the inoculation
-	From, To int   // expected in these days
-	Late     int   // from this day on it is late; 0 is never
-	Source   string
+	After    Stage  // days are counted from it; "" is the inoculation
+	From, To int    // expected in these days
+	Late     int    // from this day on it is late; 0 is never
+	Own      bool   // Late is the grower's own limit
+	Source   string // of the span
 }
 
 // Sources of the windows.
@@ -102,7 +103,7 @@ func NextWindow(speciesName string, reached Stage, own StageLimits) (StageWindow
 		span(Pins, Cover, s.pins, s.latePins)
 	}
 	if late, set := own[w.Stage]; set {
-		w.Late = late
+		w.Late, w.Own = late, true
 		if !known {
 			w.From, w.To, w.Source = late-1, late-1, byHand
 		}
