@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/page"
-	"github.com/chromedp/chromedp"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -68,16 +67,6 @@ func (k *kitchen) start(t *testing.T) {
 func (k *kitchen) step(t *testing.T, e lab.Event) {
 	t.Helper()
 	must[lab.DeedID](t)(k.farm.StepCook(context.Background(), act(), "1", e, "", ""))
-}
-
-// evaluated is what an expression comes to in the page.
-func evaluated[T any](b *tab, expression string) T {
-	b.Helper()
-	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression))
-	if err != nil {
-		b.Fatalf("%s: %v", expression, err)
-	}
-	return v
 }
 
 // rings waits until the page tells the alarm and sounds so many times; each
