@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -32,10 +33,12 @@ type browser struct {
 	err error
 }
 
-// The browsers of the package: one for all tests, and one whose user set the
-// letters to twice the size.
+// The browsers of the package: one for all tests, one whose user set the
+// letters to twice the size, and one that reaches this machine by a name, as
+// phones do: plain HTTP to it is no secure context.
 var (
 	theBrowser   = sync.OnceValue(func() browser { return startBrowser(16) })
+	houseBrowser = sync.OnceValue(func() browser { return startBrowser(16, "host-resolver-rules=MAP farm.example 127.0.0.1") })
 	largeLetters = sync.OnceValue(func() browser { return startBrowser(32) })
 )
 
@@ -82,7 +85,7 @@ func findBrowser() (string, error) {
 // startBrowser starts Chromium with a new profile, in which letters are so
 // many pixels high. It asks nobody on the network for anything but what the
 // pages ask for.
-func startBrowser(letters int) browser {
+func startBrowser(letters int, flags ...string) browser {
 	path, err := findBrowser()
 	if err != nil {
 		return browser{err: err}
@@ -99,6 +102,10 @@ func startBrowser(letters int) browser {
 		"force-color-profile": "srgb", "lang": "en-GB", "disable-background-timer-throttling": true,
 		"disable-renderer-backgrounding": true, "disable-backgrounding-occluded-windows": true,
 	} {
+		options = append(options, chromedp.Flag(name, value))
+	}
+	for _, f := range flags {
+		name, value, _ := strings.Cut(f, "=")
 		options = append(options, chromedp.Flag(name, value))
 	}
 	allocator, free := chromedp.NewExecAllocator(context.Background(), options...)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -25,7 +26,7 @@ func formOf(r *http.Request) form { return form{values: r.Form} }
 // with returns f with err at its field, or err if it can not be mended here.
 func (f form) with(err error) (form, error) {
 	p, ok := lab.AsProblem(err)
-	if !ok || p.Kind == lab.Busy || p.Kind == lab.NotFound && p.Field == "" {
+	if !ok || p.Kind == lab.Busy {
 		return f, err
 	}
 	q := *p
@@ -157,8 +158,31 @@ func act(r *http.Request) app.Act {
 
 // seeOther answers a write: the browser fetches the page at to.
 func seeOther(w http.ResponseWriter, r *http.Request, to string) error {
+	if r.Header.Get(handover) != "" {
+		w.Header().Set("Pinset-Next", to)
+		w.WriteHeader(http.StatusNoContent)
+		return nil
+	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return nil
+}
+
+// handover is the header of entries that a phone kept until it could send
+// them. Answers to them carry it too, so that the phone knows an answer of
+// Pinset from one of whatever else stands in the network.
+const handover = "Pinset-Handover"
+
+// backdate writes into a blank "at" when an entry was made that waited on the
+// phone. The phone says for how long, because its clock may be wrong.
+func (s *server) backdate(r *http.Request) {
+	const least, most = 60, 90 * 24 * 3600 // seconds
+	waited, err := strconv.Atoi(r.PostFormValue("waited"))
+	if err != nil || waited < least || waited > most || !r.PostForm.Has("at") || strings.TrimSpace(r.PostForm.Get("at")) != "" {
+		return
+	}
+	at := s.farm.Now().Add(-time.Duration(waited) * time.Second).UTC().Format(time.RFC3339)
+	r.PostForm.Set("at", at)
+	r.Form.Set("at", at)
 }
 
 // at joins path segments, each escaped: at("batches", "B12", "bench").

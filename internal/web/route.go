@@ -197,6 +197,9 @@ func (s *server) mux() *http.ServeMux {
 // serve holds the route's rule, bounds the body, reads the form and turns an
 // error into a page.
 func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
+	if r.Header.Get(handover) != "" {
+		w.Header().Set(handover, "1")
+	}
 	if rt.rule == token && !s.admitsProgram(w, r) {
 		return
 	}
@@ -207,6 +210,7 @@ func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, rt.bytes)
 	err := readForm(r, rt.bytes)
 	if err == nil {
+		s.backdate(r)
 		err = rt.serve(s, w, r)
 	}
 	if err != nil {

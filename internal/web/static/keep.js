@@ -1,0 +1,141 @@
+// An entry is kept on this phone before it is sent, and until Pinset has it. Without this file forms are sent as they are.
+"use strict";
+(() => {
+  const patience = 15000; // ms for an answer, and between two tries
+  const opened = new Promise((resolve, reject) => {
+    const ask = indexedDB.open("pinset", 1);
+    ask.onupgradeneeded = () => ask.result.createObjectStore("waiting", { keyPath: "n", autoIncrement: true });
+    ask.onsuccess = () => resolve(ask.result);
+    ask.onerror = () => reject(ask.error);
+  });
+  opened.catch(() => {}); // a browser that keeps nothing: forms go out as they are
+
+  // on runs one step on what waits. It resolves when the step has reached the disk.
+  const on = async (mode, step) => {
+    const all = (await opened).transaction("waiting", mode, { durability: "strict" });
+    return new Promise((resolve, reject) => {
+      const ask = step(all.objectStore("waiting"));
+      all.oncomplete = () => resolve(ask.result);
+      all.onabort = () => reject(all.error);
+    });
+  };
+  const waiting = () => on("readonly", (s) => s.getAll());
+
+  // newAct makes a UUIDv7, so that sending an entry twice stores it once.
+  const newAct = () => {
+    const b = crypto.getRandomValues(new Uint8Array(16));
+    let ms = Date.now();
+    for (let i = 5; i >= 0; i--) { b[i] = ms % 256; ms = Math.floor(ms / 256); }
+    b[6] = (b[6] & 0x0f) | 0x70;
+    b[8] = (b[8] & 0x3f) | 0x80;
+    const hex = [...b].map((x) => x.toString(16).padStart(2, "0")).join("");
+    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+  };
+
+  // send hands one entry over and says what came of it: "done", "no" if Pinset refuses it, "later" for all else.
+  const send = async (entry) => {
+    const body = new URLSearchParams(entry.fields);
+    body.set("waited", Math.max(0, Math.round((Date.now() - entry.pressed) / 1000)));
+    const stop = new AbortController();
+    const timer = setTimeout(() => stop.abort(), patience);
+    try {
+      const answer = await fetch(entry.path, { method: "POST", body, headers: { "Pinset-Handover": "1" }, redirect: "error", signal: stop.signal });
+      if (answer.status === 204 && answer.headers.has("Pinset-Next")) return { came: "done", next: answer.headers.get("Pinset-Next") };
+      if (![403, 404, 409, 413, 422].includes(answer.status) || !answer.headers.has("Pinset-Handover")) return { came: "later", status: answer.status };
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      return { came: "no", why: page.querySelector("[role=alert]")?.textContent.trim() || page.querySelector("main p")?.textContent.trim() || "" };
+    } catch {
+      return { came: "later" };
+    } finally {
+      clearTimeout(timer);
+    }
+  };
+
+  // handOver sends what waits in its order. It returns what came of the entry n.
+  let running = Promise.resolve();
+  const handOver = (n) => (running = running.then(async () => {
+    let mine = { came: "later" };
+    for (const entry of await waiting()) {
+      if (entry.refused !== undefined) continue;
+      const got = await send(entry);
+      if (entry.n === n) mine = got;
+      if (got.came === "later") { door = got.status === 401; break; }
+      if (got.came === "done" || entry.n === n) await on("readwrite", (s) => s.delete(entry.n));
+      else await on("readwrite", (s) => s.put({ ...entry, refused: got.why }));
+    }
+    await show();
+    return mine;
+  }, () => ({ came: "later" })));
+
+  let door = false; // this device was not let in, or not any more
+  const bar = document.createElement("aside");
+  bar.className = "waiting";
+  bar.setAttribute("role", "status");
+  const line = (name, text) => { const el = document.createElement(name); el.textContent = text; return el; };
+  const key = (text, press) => { const el = line("button", text); el.type = "button"; el.className = "btn"; el.addEventListener("click", press); return el; };
+  const show = async () => {
+    const all = await waiting();
+    const held = all.filter((e) => e.refused === undefined);
+    bar.replaceChildren();
+    if (held.length) {
+      bar.append(line("p", "Not yet handed over: " + held.length));
+      const list = line("ol", "");
+      for (const e of held) list.append(line("li", new Date(e.pressed).toTimeString().slice(0, 5) + "  " + e.what));
+      bar.append(list, line("p", door ? "This phone has to be let in again. Then they are handed over." : "They are kept on this phone. Pinset gets them as soon as it can be reached."), key("Hand over now", () => handOver()));
+    }
+    for (const e of all.filter((e) => e.refused !== undefined)) {
+      const box = line("div", "");
+      box.append(line("p", "Not taken: " + e.what), line("p", e.refused), key("Open that page with it", () => again(e)), key("Drop it", async () => { await on("readwrite", (s) => s.delete(e.n)); await show(); }));
+      bar.append(box);
+    }
+    if (bar.childNodes.length) document.getElementById("main")?.prepend(bar); else bar.remove();
+  };
+
+  // again sends a refused entry as an ordinary form: its page comes back with what was typed. It stays kept until it is dropped.
+  const again = (entry) => {
+    const form = document.createElement("form");
+    form.method = "post";
+    form.action = entry.path;
+    for (const [name, value] of entry.fields) {
+      const el = document.createElement("input");
+      el.type = "hidden"; el.name = name; el.value = value;
+      form.append(el);
+    }
+    document.body.append(form);
+    form.submit();
+  };
+
+  document.addEventListener("submit", async (e) => {
+    const form = e.target;
+    if (!form.matches("form[data-keep]") || form.plain || e.submitter?.hasAttribute("formaction")) return;
+    e.preventDefault();
+    if (form.busy) return;
+    form.busy = true;
+    const plainly = () => { form.plain = true; form.requestSubmit(e.submitter); };
+    const data = new FormData(form, e.submitter);
+    data.set("act", newAct());
+    const jars = [...data.getAll("jar"), data.get("numbers")].filter(Boolean).join(", ");
+    const what = [document.querySelector("h1")?.textContent, jars, e.submitter?.textContent.trim()].filter(Boolean).join(" · ");
+    let n;
+    try {
+      n = await on("readwrite", (s) => s.add({ path: new URL(form.action).pathname, fields: [...data], pressed: Date.now(), what }));
+    } catch {
+      return plainly();
+    }
+    const got = await handOver(n).catch(() => ({ came: "later" }));
+    form.busy = false;
+    if (got.came === "done") return location.assign(got.next);
+    if (got.came === "no") return plainly(); // the page comes back with what was typed and what is wrong
+    form.reset();
+    bar.scrollIntoView();
+  });
+
+  for (const el of document.querySelectorAll("[data-level]")) {
+    el.textContent = "Entries are kept on this phone until Pinset has them, also through a reload. The page itself needs Pinset: keep it open where there is no network.";
+  }
+  const tryAgain = async () => { if ((await waiting()).some((e) => e.refused === undefined)) await handOver(); };
+  show().then(tryAgain).catch(() => {});
+  addEventListener("online", () => tryAgain().catch(() => {}));
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) tryAgain().catch(() => {}); });
+  setInterval(() => tryAgain().catch(() => {}), patience);
+})();
