@@ -142,12 +142,7 @@ func (f *Farm) viewBatch(ctx context.Context, r store.Reader, b lab.Batch, after
 	if v.Names, err = namesOf(ctx, r, v.Jars); err != nil {
 		return v, err
 	}
-	t, err := hideTrial(ctx, r, b.Trial, v.Jars, &v.Names)
-	if err == nil && t != nil {
-		for _, a := range t.Arms {
-			v.Arms = append(v.Arms, a.Name)
-		}
-	}
+	v.Arms, err = hideTrial(ctx, r, b.Trial, v.Jars, &v.Names)
 	return v, err
 }
 

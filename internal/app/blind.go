@@ -126,10 +126,11 @@ func (m mask) hide(jars []store.JarRow, names *Names) {
 }
 
 // hideTrial hides jars of the trial with that id, if it is blind. It returns
-// the trial as the shelf may see it, nil for a batch without one.
-func hideTrial(ctx context.Context, r store.Reader, id lab.TrialID, jars []store.JarRow, names *Names) (*lab.Trial, error) {
+// the names of its arms as the shelf may see them, none for a plain batch.
+func hideTrial(ctx context.Context, r store.Reader, id lab.TrialID, jars []store.JarRow, names *Names) ([]string, error) {
+	arms := []string{}
 	if id == "" {
-		return nil, nil //nolint:nilnil // a plain batch has no trial
+		return arms, nil
 	}
 	t, err := r.Trial(ctx, id)
 	if err != nil {
@@ -140,8 +141,10 @@ func hideTrial(ctx context.Context, r store.Reader, id lab.TrialID, jars []store
 		return nil, err
 	}
 	m.hide(jars, names)
-	t = m.shown()
-	return &t, nil
+	for _, a := range m.shown().Arms {
+		arms = append(arms, a.Name)
+	}
+	return arms, nil
 }
 
 // OpenKey opens the key of a blind trial: from then on its arms are named. It
