@@ -51,9 +51,6 @@ func main() {
 			log.Fatal(err)
 		}
 	}
-	if err := out.Flush(); err != nil {
-		log.Fatal(err)
-	}
 }
 
 func worlds() []world {
@@ -118,7 +115,7 @@ func row(out *tabwriter.Writer, w world, reps int, chance *rand.Rand) error {
 	}
 	fmt.Fprintf(out, "| %d\t| %d\t| %s\t| %g\t| %d\t| %s\t| %s\t| %s\t| %s\t| %s\t|\n", w.arms, w.jars, zeros, w.spread, w.cooks, percent(w.slip),
 		share(verdicts, reps), share(held, verdicts), share(wrong, verdicts), middle(widths))
-	return nil
+	return out.Flush()
 }
 
 func count(b bool) int {
