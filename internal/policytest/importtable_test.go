@@ -98,7 +98,8 @@ var importTable = map[string]row{
 		may:   []string{"app", "store", "store/sqldb", "web", "cli", "demo", "ingest", "report", "lab", "units"},
 		never: []ban{sql},
 	},
-	"bench/trials": {may: []string{"calc/*"}, never: []ban{sql, http}},
-	"browsertest": {may: []string{"app", "web", "lab"}, helper: true},
-	"policytest":  {helper: true},
+	"bench/days/coverage": {may: []string{"calc/*"}, never: []ban{sql, http}},
+	"bench/trials":        {may: []string{"calc/*"}, never: []ban{sql, http}},
+	"browsertest":         {may: []string{"app", "web", "lab"}, helper: true},
+	"policytest":          {helper: true},
 }

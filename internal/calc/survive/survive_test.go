@@ -275,17 +275,35 @@ func TestEdges(t *testing.T) {
 	}
 }
 
-func BenchmarkFitAFT1000(b *testing.B) {
-	spans, arm := make([]Span, 1000), make([]int, 1000)
-	for i := range spans {
-		u := (float64(i%500) + 0.5) / 500
-		arm[i] = i / 500
-		day := 18 * math.Exp(-0.15*float64(arm[i])) * math.Pow(-math.Log(u), 0.2)
-		spans[i] = Span{math.Floor(day/3) * 3, math.Floor(day/3)*3 + 3}
+// thousand returns the spans that bench/days/survreg.R fits too.
+func thousand() (spans []Span, arm []int) {
+	for i := range 1000 {
+		u, a := (float64(i%500)+0.5)/500, i/500
+		day := 18 * math.Exp(-0.15*float64(a)) * math.Pow(-math.Log(u), 0.2)
+		s := Span{math.Floor(day/3) * 3, math.Floor(day/3)*3 + 3}
 		if i%10 == 0 {
-			spans[i].By = math.Inf(1)
+			s.By = math.Inf(1)
 		}
+		spans, arm = append(spans, s), append(arm, a)
 	}
+	return spans, arm
+}
+
+// Published: survreg of R's survival 3.5-3 by bench/days/survreg.R.
+func TestFitAFT1000(t *testing.T) {
+	spans, arm := thousand()
+	f, err := FitAFT(Weibull, spans, arm, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "level", f.Level[0], 2.9063440659, 1e-8)
+	near(t, "difference", f.Level[1]-f.Level[0], -0.1504354681, 1e-8)
+	near(t, "scale", f.Scale, 0.1971007864, 1e-8)
+	near(t, "log likelihood", f.LogLik, -1504.17844187, 1e-9)
+}
+
+func BenchmarkFitAFT1000(b *testing.B) {
+	spans, arm := thousand()
 	for b.Loop() {
 		if _, err := FitAFT(Weibull, spans, arm, 2); err != nil {
 			b.Fatal(err)
