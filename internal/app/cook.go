@@ -52,6 +52,11 @@ func (f *Farm) newCook(ctx context.Context, w store.Writer, n NewCook, day lab.W
 	if err != nil {
 		return lab.Cook{}, err
 	}
+	settings, err := readSettings(ctx, w)
+	if err != nil {
+		return lab.Cook{}, err
+	}
+	c.Altitude = settings.Altitude
 	if err := checkRating(ctx, w, c); err != nil {
 		return lab.Cook{}, err
 	}
@@ -68,8 +73,10 @@ func cookOf(n NewCook, day lab.When) (lab.Cook, error) {
 	if err != nil {
 		return lab.Cook{}, err
 	}
-	if _, err := optional("gauge", n.Gauge, units.ParsePressure); err != nil {
-		return lab.Cook{}, err
+	if strings.TrimSpace(n.Gauge) != "" {
+		if _, err := parseTarget(n.Gauge); err != nil {
+			return lab.Cook{}, atField("gauge", err)
+		}
 	}
 	c := lab.Cook{
 		ID: n.ID, Name: strings.TrimSpace(n.Name), Cooker: strings.TrimSpace(n.Cooker), Layers: n.Layers,
@@ -100,6 +107,7 @@ type CookStanding struct {
 	State     lab.CookState
 	Stretches []Stretch
 	Longest   float64    // minutes
+	Unended   bool       // marks, but no end within a day: what happened is not known
 	MetAt     *time.Time // when the hold was long enough
 }
 
@@ -116,11 +124,16 @@ func standCook(c lab.Cook, marks []lab.CookMark, now time.Time) (CookStanding, e
 	if err != nil {
 		return s, err
 	}
+	last := log[len(log)-1].At
+	s.Unended = !off && now.Sub(last) > runsFor
+	if s.Unended {
+		now = last // what is known ends with the last mark
+	}
 	best := -1
 	for i, st := range stretches {
 		closed := st.Until(now)
 		minutes, _ := closed.Minutes()
-		s.Stretches = append(s.Stretches, Stretch{From: closed.From, To: closed.To, Open: st.Open, Minutes: minutes})
+		s.Stretches = append(s.Stretches, Stretch{From: closed.From, To: closed.To, Open: st.Open && !s.Unended, Minutes: minutes})
 		if minutes > s.Longest || best < 0 {
 			best, s.Longest = i, minutes
 		}
@@ -138,6 +151,8 @@ func standCook(c lab.Cook, marks []lab.CookMark, now time.Time) (CookStanding, e
 
 func cookState(c lab.Cook, s CookStanding, off bool) lab.CookState {
 	switch {
+	case s.Unended:
+		return lab.Unmarked
 	case !off:
 		return lab.CookRunning
 	case c.Hold == 0:
@@ -244,6 +259,8 @@ func addLoads(ctx context.Context, r store.Reader, rows []CookRow, ids []lab.Coo
 func cookSentence(c lab.Cook, s CookStanding) string {
 	longest := units.Minute(s.Longest).String()
 	switch {
+	case s.Unended:
+		return "No end was logged: how long it held is not known. Say what happened, with the time, if somebody knows."
 	case len(s.Stretches) == 0 && s.State == lab.Unmarked:
 		return "No marks: whether it held is not known."
 	case s.State == lab.Unmarked:
@@ -394,13 +411,18 @@ func entryOf(d lab.Deed, w lab.When) lab.Entry {
 
 func cookCautions(v CookView) []figure.Caution {
 	out := []figure.Caution{pressureCaution}
-	switch v.State {
-	case lab.Unmarked:
+	switch {
+	case v.Unended:
+		out = append(out, figure.Caution{
+			Code: "cook_left_open", Title: "This cook was left without an end", Weight: figure.Stop,
+			Text: "A day has passed since its last mark. Log heat off, or lost, with its clock time. If nobody saw it, or the pot ran dry, nothing is known: hold its jars back and cook them again.",
+		})
+	case v.State == lab.Unmarked:
 		out = append(out, figure.Caution{
 			Code: "cook_unknown", Title: "Whether it held is not known", Weight: figure.Care,
 			Text: "Nothing says how long this cook stood at its target. Keep a blank jar warm: if it fouls, the cook is suspect.",
 		})
-	case lab.NotHeld:
+	case v.State == lab.NotHeld:
 		out = append(out, figure.Caution{
 			Code: "cook_not_held", Title: "This cook did not hold", Weight: figure.Stop,
 			Text: fmt.Sprintf("Only the longest unbroken stretch counts: %s of %s. Its jars are held back; cook them again, or give a reason when you inoculate them all the same.", units.Minute(v.Longest), v.Hold),

@@ -21,6 +21,8 @@ type CookAdvice struct {
 	AdvisedMin *float64                            `json:"advised_min"`
 	Vessel     *CookVessel                         `json:"vessel"` // the slowest kind of jar
 	Why        string                              `json:"why"`
+	Fitted     string                              `json:"fitted"`  // that a probe speaks in the figures, "" if none does
+	Learned    string                              `json:"learned"` // where measured figures of the cooker come from
 	PouredL    *float64                            `json:"poured_l"`
 	PourL      *float64                            `json:"pour_l"` // at least
 	HeatUpMin  *float64                            `json:"heat_up_min"`
@@ -54,6 +56,7 @@ func (f *Farm) CookAdvice(ctx context.Context, name string, o AdviceOptions) (Co
 	if err := facts.fillTo(o.FillMM); err != nil {
 		return CookAdvice{}, err
 	}
+	facts.matchFits()
 	return facts.advise(o.RuleAltitudeM)
 }
 
@@ -71,14 +74,17 @@ func (c cookFacts) advise(ruleAltitude float64) (CookAdvice, error) {
 	if err := c.adviseWater(&a); err != nil {
 		return a, err
 	}
-	a.Why = a.why(ruleAltitude)
+	a.Why = a.why(ruleAltitude, c.celsius != nil)
 	return a, nil
 }
 
 // adviseHold matches the rule for the slowest kind of jar.
 func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
-	if a.RuleMin == nil || c.psi == 0 || c.altitude == nil {
+	if a.RuleMin == nil || !c.known || c.altitude == nil {
 		return nil
+	}
+	if c.celsius != nil {
+		ruleAltitude = *c.altitude // a temperature is the same at any height
 	}
 	in := thermal.HoldInput{
 		RuleHoldMin: *a.RuleMin, RuleGaugePsi: c.psi, RuleAltitudeM: ruleAltitude,
@@ -106,7 +112,8 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 	}
 	r := a.Hold.Result
 	a.NoLagMin, a.CoreMin, a.AdvisedMin = &r.NoLagHoldMin, r.CoreEqualMin, &r.AdvisedMin
-	a.Cautions = append(append(a.Cautions, a.Vessel.fillDoubt()...), a.Hold.Cautions...)
+	a.Cautions = append(append(append(a.Cautions, c.doubts(c.altitude)...), a.Vessel.fillDoubt()...), a.Hold.Cautions...)
+	a.Fitted = a.Vessel.fitted()
 	return nil
 }
 
@@ -136,6 +143,7 @@ func (c cookFacts) adviseWater(a *CookAdvice) error {
 		return err
 	}
 	a.Water, a.PourL, a.HeatUpMin = &answer, &answer.Result.NeededL, answer.Result.HeatUpMin
+	a.Learned = c.learned
 	if m := c.cooker.Figures.HeatUpMin; m != nil {
 		a.HeatUpMin = (*float64)(m)
 	}
@@ -184,11 +192,14 @@ func (c cookFacts) waterInput(hold float64) (thermal.WaterInput, bool) {
 }
 
 // why says in one line which of the three holds is advised.
-func (a CookAdvice) why(ruleAltitude float64) string {
+func (a CookAdvice) why(ruleAltitude float64, inCelsius bool) string {
 	if a.Hold == nil {
 		return ""
 	}
 	r := a.Hold.Result
+	if inCelsius {
+		return "A rule in °C is the same at any height: the own rule is enough and is never shortened. Shorter or longer, the core lags behind the steam."
+	}
 	place := "sea level"
 	if ruleAltitude != 0 {
 		place = units.Metre(ruleAltitude).String()

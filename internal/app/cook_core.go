@@ -26,11 +26,14 @@ type CookCore struct {
 	Best     string              `json:"f0_best"`
 	High     string              `json:"f0_high"`
 	Sentence string              `json:"sentence"`
+	Fitted   string              `json:"fitted"` // that a probe speaks in the figures, "" if none does
 	Missing  []string            `json:"missing"`
 	Cautions []figure.Caution    `json:"cautions"`
 	Gauge    []GaugeReading      `json:"gauge"`
 	Records  []RecordView        `json:"records"`
 	Spans    []Stretch           `json:"-"`
+	Fits     []lab.Calibration   `json:"-"` // of the records of this cook
+	Kinds    []string            `json:"-"` // of jars that a probe can be in
 }
 
 // GaugeReading is a reading of the gauge with the temperature of air-free
@@ -59,6 +62,7 @@ func (f *Farm) CookCore(ctx context.Context, name string, fillMM float64) (CookC
 	if err := facts.fillTo(fillMM); err != nil {
 		return CookCore{}, err
 	}
+	facts.matchFits()
 	return facts.core(f.now())
 }
 
@@ -69,12 +73,20 @@ func (c cookFacts) core(now time.Time) (CookCore, error) {
 		return out, err
 	}
 	out.Spans = standing.Stretches
+	for _, x := range c.fits {
+		if x.Cook == c.cook.ID {
+			out.Fits = append(out.Fits, x)
+		}
+	}
+	for _, v := range c.vessels {
+		out.Kinds = append(out.Kinds, v.label())
+	}
 	c.addGauge(&out)
 	if err := c.addRecords(&out); err != nil {
 		return out, err
 	}
 	counted, ok := countedStretch(standing)
-	if !ok || counted.Minutes < 1 || c.psi == 0 || c.altitude == nil || len(c.vessels) == 0 {
+	if !ok || counted.Minutes < 1 || !c.known || c.altitude == nil || len(c.vessels) == 0 {
 		return out, nil
 	}
 	return out, c.reckonCore(&out, standing, counted)
@@ -123,7 +135,8 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	core := slowest.Result.Core
 	out.Low, out.Best, out.High = twoDigits(core.Low.F0HeatOffMin), twoDigits(core.Best.F0HeatOffMin), twoDigits(core.High.F0HeatOffMin)
 	out.Sentence = fmt.Sprintf("By heat-off the core of a %s had earned at least %s and up to %s min of F0, likeliest %s. This validates no food.", out.Vessel.Name, out.Low, out.High, out.Best)
-	out.Cautions = append(out.Cautions, c.coreDoubts(out, standing, logged)...)
+	out.Fitted = out.Vessel.fitted()
+	out.Cautions = append(append(out.Cautions, c.doubts(c.altitude)...), c.coreDoubts(out, standing, logged)...)
 	out.Cautions = append(append(out.Cautions, out.Vessel.fillDoubt()...), slowest.Cautions...)
 	c.checkChamber(out, counted)
 	return nil

@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"time"
 
+	"pinset/internal/calc/steam"
 	"pinset/internal/calc/substrate"
 	"pinset/internal/calc/thermal"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
+	"pinset/internal/units"
 )
 
 // cookFacts is what the records know of a cook, for the calculators.
@@ -20,10 +22,12 @@ type cookFacts struct {
 	records  []lab.CookRecord
 	cooker   *lab.Cooker
 	altitude *float64
-	psi      float64 // target, 0 not known
-	vessels  []CookVessel
-	loadKg   float64
-	missing  []string // what a figure lacks, as sentences
+	target
+	fits    []lab.Calibration // that hold, as entered
+	vessels []CookVessel
+	loadKg  float64
+	missing []string // what a figure lacks, as sentences
+	learned string   // where measured figures of the cooker come from
 }
 
 // CookVessel is one kind of jar in a cook as it is filled.
@@ -37,6 +41,8 @@ type CookVessel struct {
 	container thermal.Container
 	substrate thermal.Substrate
 	measured  bool // the fill was, by the grower
+	kind      vesselKind
+	fit       *lab.Calibration // from a probe in such a vessel
 }
 
 // String returns "half-litre jar, oats, filled to 31 mm".
@@ -44,17 +50,17 @@ func (v CookVessel) String() string {
 	return fmt.Sprintf("%s, %s, filled to %.0f mm", v.Name, v.Recipe, v.FillMM)
 }
 
+// label tells the kinds of jar of a cook apart: "half-litre jar, oats".
+func (v CookVessel) label() string { return v.Name + ", " + v.Recipe }
+
 func (f *Farm) cookFacts(ctx context.Context, r store.Reader, c lab.Cook) (cookFacts, error) {
-	facts := cookFacts{cook: c, psi: gaugePsi(c.Gauge)}
+	facts := cookFacts{cook: c, altitude: c.Altitude}
 	settings, err := readSettings(ctx, r)
 	if err != nil {
 		return facts, err
 	}
-	if facts.altitude = settings.Altitude; facts.altitude == nil {
-		facts.missing = append(facts.missing, "Say the altitude of the kitchen in the settings: pressure is not temperature.")
-	}
-	if facts.psi == 0 {
-		facts.missing = append(facts.missing, "The cook has no target on the gauge.")
+	if facts.altitude == nil {
+		facts.altitude = settings.Altitude
 	}
 	if facts.cooker, err = cookerOf(ctx, r, c.Cooker); err != nil {
 		return facts, err
@@ -72,6 +78,15 @@ func (f *Farm) cookFacts(ctx context.Context, r store.Reader, c lab.Cook) (cookF
 		return facts, err
 	}
 	facts.marks, facts.steps, facts.records = lab.CurrentMarks(marks), lab.CurrentSteps(steps), lab.Current(records)
+	facts.readPlace()
+	fits, err := r.Calibrations(ctx)
+	if err != nil {
+		return facts, err
+	}
+	facts.fits = lab.Current(fits)
+	if err := f.learnCooker(ctx, r, &facts); err != nil {
+		return facts, err
+	}
 	return facts, f.addVessels(ctx, r, &facts)
 }
 
@@ -84,14 +99,10 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 	if err != nil {
 		return err
 	}
-	type kind struct {
-		container lab.ContainerID
-		recipe    lab.RecipeVersionID
-	}
-	var order []kind
-	n := make(map[kind]int)
+	var order []vesselKind
+	n := make(map[vesselKind]int)
 	for _, j := range jars {
-		k := kind{j.Container, j.Recipe}
+		k := vesselKind{j.Container, j.Recipe}
 		if n[k]++; n[k] == 1 {
 			order = append(order, k)
 		}
@@ -123,10 +134,49 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 			facts.missing = append(facts.missing, why)
 			continue
 		}
-		v.Jars, v.container.Count = n[k], n[k]
+		v.Jars, v.container.Count, v.kind = n[k], n[k], k
 		facts.vessels = append(facts.vessels, v)
 	}
+	if mm := facts.stepValue(lab.FillAt); mm != nil {
+		if err := facts.fillTo(*mm); err != nil {
+			return err
+		}
+	}
+	facts.matchFits()
 	return nil
+}
+
+// readPlace takes the air pressure that was measured, else the altitude, and
+// turns the target into a pressure there.
+func (c *cookFacts) readPlace() {
+	if kpa := c.stepValue(lab.Barometer); kpa != nil {
+		m := float64(steam.PressureAltitude(units.Pascal(*kpa * 1000)))
+		c.altitude = &m
+	}
+	if c.altitude == nil {
+		c.missing = append(c.missing, "Say the altitude of the kitchen in the settings: pressure is not temperature.")
+	}
+	var why string
+	if c.target, why = targetAt(c.cook.Gauge, c.altitude); why != "" {
+		c.missing = append(c.missing, why)
+	}
+}
+
+// stepValue returns the newest value of a step of event e, nil if there is none.
+func (c cookFacts) stepValue(e lab.Event) *float64 {
+	var out *float64
+	for _, s := range c.steps {
+		if s.Event == e {
+			out = &s.Value
+		}
+	}
+	return out
+}
+
+// vesselKind is what makes two jars of a cook alike.
+type vesselKind struct {
+	container lab.ContainerID
+	recipe    lab.RecipeVersionID
 }
 
 // vesselOf works out how a recipe fills a container, or says why it can not.
@@ -148,6 +198,9 @@ func vesselOf(c lab.Container, recipe lab.Recipe, s *stock) (v CookVessel, wetG 
 	per := answer.Result.PerJar
 	if per.DepthMM == nil || per.MoisturePct == nil {
 		return v, per.WetG, fmt.Sprintf("The depth or the moisture of %s in %s is not known, so the core is not reckoned.", recipe.Name, c.Name)
+	}
+	if c.Kind == "bottle" || *per.MoisturePct >= 90 {
+		return v, per.WetG, fmt.Sprintf("%s in %s is a liquid: it stirs itself as it warms, and the model only conducts. Put a logger into a vessel of the same size and volume, water will do, and take its file in as a core. Fill to three quarters, lid loose, and let the pressure fall by itself: a vented liquid boils over.", recipe.Name, c.Name)
 	}
 	depth := *per.DepthMM
 	v = CookVessel{Name: c.Name, Recipe: recipe.Name, BoreMM: bore, FillMM: depth}
@@ -227,7 +280,7 @@ func (c cookFacts) pouredL() *float64 {
 
 // readsHigh is the known error of the gauge.
 func (c cookFacts) readsHigh() float64 {
-	if c.cooker == nil || c.cooker.Figures.ReadsHighPsi == nil {
+	if c.celsius != nil || c.cooker == nil || c.cooker.Figures.ReadsHighPsi == nil {
 		return 0
 	}
 	return *c.cooker.Figures.ReadsHighPsi

@@ -303,7 +303,7 @@ func (f *Farm) isUnderWay(marks []lab.CookMark, steps []lab.CookStep) bool {
 // alarm. Nothing about the hold changes.
 func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event, typed, at string) (lab.DeedID, error) {
 	if !event.IsStep() {
-		return "", lab.Invalidf("event", "choose water, heat_on, vent, weight_on, gauge or zero", "%q is not a step of a cook", event)
+		return "", lab.Invalidf("event", "choose fill, barometer, water, heat_on, vent, weight_on, gauge, zero or water_left", "%q is not a step of a cook", event)
 	}
 	value, err := stepValue(event, typed)
 	if err != nil {
@@ -323,7 +323,7 @@ func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event
 			return lab.Invalidf("at", "write a clock time, such as 19:40", "a step of a cook needs the minute")
 		}
 		what := event.Label()
-		if event == lab.WaterIn || event == lab.GaugeAt {
+		if typed != "" && event != lab.Heard {
 			what += " " + strings.TrimSpace(typed)
 		}
 		deed, err := f.deed(a, "", "%s: %s", c, what)
@@ -341,6 +341,12 @@ func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event
 // stepValue reads what a step carries.
 func stepValue(event lab.Event, typed string) (float64, error) {
 	switch event {
+	case lab.FillAt:
+		return measuredIn(typed, "mm", 1, 5, 600, "measure the height of the substrate, such as 62 mm")
+	case lab.Barometer:
+		return measuredIn(typed, "kPa", 1000, 50, 110, "write the pressure of the air at the pot, not reduced to sea level, such as 96.3 kPa or 963 hPa")
+	case lab.WaterLeft:
+		return measuredIn(typed, "L", 1, 0, 100000, "write the water that was left, such as 1.9 L")
 	case lab.WaterIn:
 		ml, err := units.ParseIn(typed, "L")
 		if err != nil {
@@ -365,6 +371,18 @@ func stepValue(event lab.Event, typed string) (float64, error) {
 		}
 	}
 	return 0, nil
+}
+
+// measuredIn reads a figure in unit, kept in per of the parsed one.
+func measuredIn(typed, unit string, per, low, high float64, mend string) (float64, error) {
+	q, err := units.ParseIn(typed, unit)
+	if err != nil {
+		return 0, atField("typed", err)
+	}
+	if v := q.Value / per; v >= low && v <= high {
+		return v, nil
+	}
+	return 0, lab.Invalidf("typed", mend, "%q can not be", clipTyped(typed))
 }
 
 // psiIfBare gives a bare number the unit of most gauges.

@@ -11,29 +11,30 @@ import (
 )
 
 // StandardRow is one way of cooking and what came of it: container, fill,
-// pressure and hold, at the farm's altitude.
+// pressure and hold, at the altitude or air pressure of its cooks.
 type StandardRow struct {
-	Container  string  `json:"container"`
-	Recipe     string  `json:"recipe"`
-	FillMM     float64 `json:"fill_mm"` // 0 not known
-	Gauge      string  `json:"gauge"`
-	HoldMin    float64 `json:"hold_min"`
-	Cooks      int     `json:"cooks"`
-	Held       int     `json:"held"`
-	Blanks     int     `json:"blanks"`
-	Read       int     `json:"blanks_read"` // on day 7 or later, or fouled before
-	Clean      int     `json:"blanks_clean"`
-	Fouled     int     `json:"blanks_fouled"`
-	Inoculated int     `json:"jars_inoculated"`
-	JarsFouled int     `json:"jars_fouled"`
-	Says       string  `json:"says"` // what the clean blanks can and can not show
+	Container  string   `json:"container"`
+	Recipe     string   `json:"recipe"`
+	FillMM     float64  `json:"fill_mm"` // 0 not known
+	Measured   bool     `json:"fill_measured"`
+	AltitudeM  *float64 `json:"altitude_m"` // that of the cooks, to 50 m; of a barometer, the one it stands for
+	Gauge      string   `json:"gauge"`
+	HoldMin    float64  `json:"hold_min"`
+	Cooks      int      `json:"cooks"`
+	Held       int      `json:"held"`
+	Blanks     int      `json:"blanks"`
+	Read       int      `json:"blanks_read"` // on day 7 or later, or fouled before
+	Clean      int      `json:"blanks_clean"`
+	Fouled     int      `json:"blanks_fouled"`
+	Inoculated int      `json:"jars_inoculated"`
+	JarsFouled int      `json:"jars_fouled"`
+	Says       string   `json:"says"` // what the clean blanks can and can not show
 }
 
 // Standard is the grower's own table, which replaces advice as it grows.
 type Standard struct {
-	AltitudeM *float64      `json:"altitude_m"`
-	Rows      []StandardRow `json:"rows"`
-	Cooks     int           `json:"cooks"` // that were looked at
+	Rows  []StandardRow `json:"rows"`
+	Cooks int           `json:"cooks"` // that were looked at
 }
 
 // standardCooks is how many of the last cooks are counted.
@@ -43,11 +44,6 @@ const standardCooks = 100
 func (f *Farm) Standard(ctx context.Context) (Standard, error) {
 	out := Standard{Rows: []StandardRow{}}
 	err := f.store.Read(ctx, func(r store.Reader) error {
-		settings, err := readSettings(ctx, r)
-		if err != nil {
-			return err
-		}
-		out.AltitudeM = settings.Altitude
 		cooks, err := r.Cooks(ctx, standardCooks)
 		if err != nil {
 			return err
@@ -74,6 +70,9 @@ type standardKey struct {
 	recipe    lab.RecipeVersionID
 	gauge     string
 	hold      float64
+	fill      float64 // as measured, 0 if it was not
+	altitude  float64 // to 50 m
+	known     bool    // the altitude is
 }
 
 type standardCount struct {
@@ -92,9 +91,14 @@ func (f *Farm) countStandard(ctx context.Context, r store.Reader, n *standardCou
 			continue
 		}
 		n.out.Cooks++
+		place, err := f.placeOf(ctx, r, c.Cook)
+		if err != nil {
+			return err
+		}
 		counted := make(map[standardKey]bool)
 		for _, j := range jars {
-			key := standardKey{j.Container, j.Recipe, lab.NameKey(c.Gauge), float64(c.Hold)}
+			key := place
+			key.container, key.recipe, key.gauge, key.hold = j.Container, j.Recipe, lab.NameKey(c.Gauge), float64(c.Hold)
 			row, err := n.row(ctx, r, key, c)
 			if err != nil {
 				return err
@@ -110,6 +114,22 @@ func (f *Farm) countStandard(ctx context.Context, r store.Reader, n *standardCou
 		}
 	}
 	return nil
+}
+
+// placeOf returns the part of a key that is the same for all jars of a cook:
+// the fill as measured, and the altitude that held.
+func (f *Farm) placeOf(ctx context.Context, r store.Reader, c lab.Cook) (standardKey, error) {
+	steps, err := r.CookSteps(ctx, c.ID)
+	facts := cookFacts{cook: c, altitude: c.Altitude, steps: lab.CurrentSteps(steps)}
+	facts.readPlace()
+	key := standardKey{known: facts.altitude != nil}
+	if facts.altitude != nil {
+		key.altitude = 50 * math.Round(*facts.altitude/50)
+	}
+	if mm := facts.stepValue(lab.FillAt); mm != nil {
+		key.fill = *mm
+	}
+	return key, err
 }
 
 // row returns the row of key, made when it is first met.
@@ -130,6 +150,12 @@ func (n *standardCount) row(ctx context.Context, r store.Reader, key standardKey
 		row.Container, row.Recipe = container.Name, recipe.String()
 		v, _, _ := vesselOf(container, recipe, n.stock)
 		row.FillMM = v.FillMM
+	}
+	if key.fill > 0 {
+		row.FillMM, row.Measured = key.fill, true
+	}
+	if key.known {
+		row.AltitudeM = &key.altitude
 	}
 	n.at[key] = len(n.out.Rows)
 	n.out.Rows = append(n.out.Rows, row)

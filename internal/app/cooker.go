@@ -180,11 +180,10 @@ func cookerOf(ctx context.Context, r store.Reader, name string) (*lab.Cooker, er
 
 // gaugePsi reads a target or reading, 0 if there is none.
 func gaugePsi(typed string) float64 {
-	p, err := optional("gauge", typed, units.ParsePressure)
-	if err != nil {
-		return 0
+	if t, err := parseTarget(typed); err == nil {
+		return t.psi
 	}
-	return math.Round(float64(p)/steam.PascalPerPsi*1e6) / 1e6 // 15 psi typed is 15
+	return 0
 }
 
 // checkRating refuses a target above the rating of the cooker.
@@ -193,7 +192,8 @@ func checkRating(ctx context.Context, r store.Reader, c lab.Cook) error {
 	if err != nil || cooker == nil || cooker.Figures.RatedPsi == nil {
 		return err
 	}
-	rated, asked := *cooker.Figures.RatedPsi, gaugePsi(c.Gauge)
+	t, _ := targetAt(c.Gauge, c.Altitude)
+	rated, asked := *cooker.Figures.RatedPsi, t.psi
 	if asked > rated+0.01 {
 		return lab.Invalidf("gauge", fmt.Sprintf("set at most %.4g psi and hold longer; the maker's manual comes first", rated),
 			"a target of %s is above the %.4g psi that %s is rated for", c.Gauge, rated, cooker.Name)

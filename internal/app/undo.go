@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -113,6 +113,9 @@ func withdrawCooking(d lab.Deed, e store.Entries) {
 		e.Records[i].Entry = withdrawal(d, e.Records[i].Entry)
 		e.Records[i].Readings, e.Records[i].Refused = nil, nil // the entry that it takes back keeps them
 	}
+	for i := range e.Calibrations {
+		e.Calibrations[i].Entry = withdrawal(d, e.Calibrations[i].Entry)
+	}
 }
 
 func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
@@ -138,6 +141,9 @@ func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 		return err
 	}
 	if err := w.AddCookRecords(ctx, e.Records); err != nil {
+		return err
+	}
+	if err := w.AddCalibrations(ctx, e.Calibrations); err != nil {
 		return err
 	}
 	if err := w.AddInoculations(ctx, e.Inoculations); err != nil {

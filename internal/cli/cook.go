@@ -22,6 +22,8 @@ type cookCmds struct {
 	Core     cookCoreCmd     `cmd:"" help:"Say what the cores of the jars got, beside the verdict."`
 	Record   cookRecordCmd   `cmd:"" help:"Take in the file of a temperature logger."`
 	Day      cookDayCmd      `cmd:"" help:"Lay the cooks of some jars over your cookers and a working day."`
+	Fit      cookFitCmd      `cmd:"" help:"Fit the core model to the loggers of chamber and core, and count it from then on."`
+	Fits     cookFitsCmd     `cmd:"" help:"List the fits that are counted."`
 	Standard cookStandardCmd `cmd:"" help:"Count what came of each way of cooking."`
 }
 
@@ -31,7 +33,7 @@ type cookAddCmd struct {
 	Cooker string `help:"Which vessel." placeholder:"NAME"`
 	Layers int    `help:"Layers of jars." placeholder:"N"`
 	Hold   string `help:"Your own rule." placeholder:"60min"`
-	Gauge  string `help:"Target on the gauge." placeholder:"15psi"`
+	Gauge  string `help:"Target: on the gauge, or in °C for a pot without one." placeholder:"15psi"`
 	Day    string `help:"Day; today if left out." placeholder:"DAY"`
 	Note   string `help:"Anything else." placeholder:"TEXT"`
 }

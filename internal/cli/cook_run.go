@@ -48,7 +48,7 @@ func writeAdvice(w io.Writer, a app.CookAdvice) {
 	}
 	t.row("water to pour", pour)
 	t.write(w)
-	for _, line := range append([]string{a.Why}, a.Missing...) {
+	for _, line := range append([]string{a.Why, a.Fitted, a.Learned}, a.Missing...) {
 		if line != "" {
 			wrap(w, "", line)
 		}
@@ -71,8 +71,8 @@ func unknownOr(v *float64, unit string) string {
 type cookStepCmd struct {
 	signed
 	Cook  string `arg:"" help:"Cook, such as 7 or its own name."`
-	Event string `arg:"" help:"water, heat_on, vent, weight_on, gauge, zero or heard."`
-	Typed string `arg:"" optional:"" help:"Water poured, gauge as read, or the alarm that was heard." placeholder:"2.8L"`
+	Event string `arg:"" help:"fill, barometer, water, heat_on, vent, weight_on, gauge, zero, water_left or heard."`
+	Typed string `arg:"" optional:"" help:"Height, air pressure, water or gauge as read, or the alarm that was heard." placeholder:"2.8L"`
 	At    string `help:"When; now if left out." placeholder:"TIME"`
 }
 
@@ -130,7 +130,10 @@ func (c *cookCoreCmd) Run(r *run) error {
 			if core.Sentence != "" {
 				wrap(w, "", core.Sentence)
 			}
-			for _, line := range core.Missing {
+			for _, line := range append([]string{core.Fitted}, core.Missing...) {
+				if line == "" {
+					continue
+				}
 				wrap(w, "", line)
 			}
 			for _, x := range core.Records {
@@ -197,9 +200,9 @@ func (c *cookStandardCmd) Run(r *run) error {
 			return err
 		}
 		return r.print(s, func(w io.Writer) {
-			t := newTable("container", "recipe", "fill mm", "hold", "held", "blanks clean", "jars fouled")
+			t := newTable("container", "recipe", "fill mm", "at m", "hold", "held", "blanks clean", "jars fouled")
 			for _, x := range s.Rows {
-				t.row(x.Container, x.Recipe, fmt.Sprintf("%.0f", x.FillMM), strings.TrimSpace(x.Hold()+" "+x.Gauge), fmt.Sprintf("%d of %d", x.Held, x.Cooks),
+				t.row(x.Container, x.Recipe, fmt.Sprintf("%.0f", x.FillMM), decimals(x.AltitudeM, 0), strings.TrimSpace(x.Hold()+" "+x.Gauge), fmt.Sprintf("%d of %d", x.Held, x.Cooks),
 					fmt.Sprintf("%d of %d", x.Clean, x.Blanks), fmt.Sprintf("%d of %d", x.JarsFouled, x.Inoculated))
 			}
 			t.write(w)

@@ -18,6 +18,8 @@ type Cook struct {
 	Gauge  string       // the target as typed, such as "15 psi"
 	Day    When
 	Note   string
+
+	Altitude *float64 // of the kitchen when it was written down, metres; nil if not said
 }
 
 // String returns "cook 7".

@@ -12,10 +12,14 @@ const (
 	GaugeAt  Event = "gauge"     // a reading of the gauge, in psi
 	Zero     Event = "zero"      // no pressure left
 	Heard    Event = "heard"     // an alarm was acknowledged
+
+	FillAt    Event = "fill"       // height of the substrate as measured, in mm
+	Barometer Event = "barometer"  // pressure of the air at the pot, not reduced to sea level, in kPa
+	WaterLeft Event = "water_left" // water measured when it was opened, in mL
 )
 
 // Steps lists the events of CookStep that people enter, in the order of a cook.
-var Steps = []Event{WaterIn, HeatOn, Venting, WeightOn, GaugeAt, Zero}
+var Steps = []Event{FillAt, Barometer, WaterIn, HeatOn, Venting, WeightOn, GaugeAt, Zero, WaterLeft}
 
 // IsStep reports whether e is kept as a CookStep and not as a CookMark.
 func (e Event) IsStep() bool { return e == Heard || slices.Contains(Steps, e) }
@@ -36,6 +40,12 @@ func (e Event) stepLabel() string {
 		return "zero pressure"
 	case Heard:
 		return "alarm heard"
+	case FillAt:
+		return "filled to"
+	case Barometer:
+		return "barometer"
+	case WaterLeft:
+		return "water left"
 	}
 	return string(e)
 }
@@ -46,7 +56,7 @@ type CookStep struct {
 	Cook  CookID
 	Event Event
 	Typed string  // the amount or reading as typed; of Heard, which alarm
-	Value float64 // psi of GaugeAt, mL of WaterIn, else 0
+	Value float64 // psi of GaugeAt, mL of WaterIn and WaterLeft, mm of FillAt, kPa of Barometer, else 0
 }
 
 // CurrentSteps returns the steps that hold, in the order of their times.

@@ -16,6 +16,7 @@ type Heat struct {
 	Stretches []HeatStretch
 	Gauge     []HeatPoint  // readings, as temperatures of steam
 	Logged    []HeatSeries // records of loggers
+	Fitted    []HeatSeries // the model as it was fitted to one of them
 	TargetF0  float64      // 0 if none
 }
 
@@ -161,7 +162,10 @@ func (h Heat) drawTemps(p *Picture, x, y scale) {
 		p.polygon(best, style{stroke: Crop, width: 2.5})
 	}
 	for i, s := range h.Logged {
-		h.drawLogged(p, x, at, i, s)
+		h.drawSeries(p, x, at, s, style{stroke: loggerInk(i), width: 2, dash: Dotted})
+	}
+	for _, s := range h.Fitted {
+		h.drawSeries(p, x, at, s, style{stroke: Text, width: 1.5})
 	}
 	for _, g := range h.Gauge {
 		q := at(g.Min, g.Celsius)
@@ -169,8 +173,8 @@ func (h Heat) drawTemps(p *Picture, x, y scale) {
 	}
 }
 
-// drawLogged draws one logger, thinned to a point per pixel.
-func (h Heat) drawLogged(p *Picture, x scale, at func(min, c float64) point, i int, s HeatSeries) {
+// drawSeries draws one logger or fit, thinned to a point per pixel.
+func (h Heat) drawSeries(p *Picture, x scale, at func(min, c float64) point, s HeatSeries, ink style) {
 	var line []point
 	for _, q := range s.Points {
 		if q.Min < x.low || q.Min > x.high {
@@ -182,7 +186,7 @@ func (h Heat) drawLogged(p *Picture, x scale, at func(min, c float64) point, i i
 		}
 	}
 	if len(line) > 1 {
-		p.polygon(line, style{stroke: loggerInk(i), width: 2, dash: Dotted})
+		p.polygon(line, ink)
 	}
 }
 
@@ -252,6 +256,9 @@ func (h Heat) legend(p *Picture, y, wide float64) float64 {
 	}
 	for i, s := range h.Logged {
 		put(fit("logged, "+s.Name, 13, wide-60), func(x, y float64) { p.line(x, y, x+18, y, loggerInk(i), 2, Dotted) })
+	}
+	for _, s := range h.Fitted {
+		put(fit("fitted, "+s.Name, 13, wide-60), func(x, y float64) { p.line(x, y, x+18, y, Text, 1.5, Solid) })
 	}
 	return y + 14
 }

@@ -246,6 +246,9 @@ type Cooks interface {
 	Cookers(ctx context.Context) ([]lab.Cooker, error)
 	CookSteps(ctx context.Context, cooks ...lab.CookID) ([]lab.CookStep, error)
 	CookRecords(ctx context.Context, cooks ...lab.CookID) ([]lab.CookRecord, error)
+	// Calibrations returns all entries as they were entered, corrected ones
+	// included.
+	Calibrations(ctx context.Context) ([]lab.Calibration, error)
 	// CookRecordText returns the original text of a record.
 	CookRecordText(ctx context.Context, id lab.EntryID) (string, error)
 	// Loads counts the jars of each batch in each of the cooks named, by
@@ -269,6 +272,7 @@ type CooksWriter interface {
 	AddCookers(ctx context.Context, c []lab.Cooker) error
 	AddCookSteps(ctx context.Context, s []lab.CookStep) error
 	AddCookRecords(ctx context.Context, r []lab.CookRecord) error
+	AddCalibrations(ctx context.Context, c []lab.Calibration) error
 }
 
 // Trials reads trials, allotments and analyses.
@@ -307,6 +311,7 @@ type Entries struct {
 	Cookers      []lab.Cooker
 	Steps        []lab.CookStep
 	Records      []lab.CookRecord
+	Calibrations []lab.Calibration
 	Inoculations []lab.Inoculation
 	Seen         []lab.Seen
 	Picks        []lab.Pick

@@ -100,7 +100,43 @@ func heatOf(name string, c app.CookCore, zone *time.Location) picture.Heat {
 		}
 		h.Logged = append(h.Logged, series)
 	}
+	for _, x := range c.Fits {
+		series := picture.HeatSeries{Name: x.Fit.Vessel}
+		for _, r := range x.Fit.Course {
+			series.Points = append(series.Points, picture.HeatPoint{Min: at(r.At), Celsius: r.Celsius})
+		}
+		h.Fitted = append(h.Fitted, series)
+	}
 	return h
+}
+
+// CanFit reports whether loggers ran in the chamber and in a core.
+func (p *cookPage) CanFit() bool {
+	core, chamber := false, false
+	if p.Run.Core != nil {
+		for _, r := range p.Run.Core.Records {
+			core, chamber = core || r.Place == "core", chamber || r.Place == "chamber"
+		}
+	}
+	return core && chamber && len(p.Run.Core.Kinds) > 0
+}
+
+// postCalibration serves POST /cooks/{cook}/calibrations.
+func (s *server) postCalibration(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	probe, err := f.whole("probe", 0, 600, 0)
+	if err == nil {
+		var cal lab.Calibration
+		cal, _, err = s.farm.Calibrate(r.Context(), act(r), r.PathValue("cook"), app.NewCalibration{What: f.Get("fit"), Container: f.Get("container"), ProbeMM: float64(probe)})
+		if err == nil {
+			remember(w, r, cal.Deed, "Fit kept: it is counted from now on")
+			return seeOther(w, r, at("cooks", r.PathValue("cook")))
+		}
+	}
+	if f, err = f.with(err); err != nil {
+		return err
+	}
+	return s.showCook(w, r, http.StatusUnprocessableEntity, f)
 }
 
 // Ringing are the alarms that wait for an answer, Coming those that are still

@@ -50,6 +50,7 @@ func (s *server) postCookers(w http.ResponseWriter, r *http.Request) error {
 type standardPage struct {
 	frame
 	app.Standard
+	Fits []app.CalibrationRow
 }
 
 func (standardPage) template() string { return "make/standard" }
@@ -60,5 +61,9 @@ func (s *server) getStandard(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, &standardPage{frame{Title: "Own standard", Section: "/cooks"}, table})
+	fits, err := s.farm.Calibrations(r.Context())
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, &standardPage{frame{Title: "Own standard", Section: "/cooks"}, table, fits})
 }

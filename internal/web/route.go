@@ -146,6 +146,7 @@ var routes = []route{
 	{"POST /cooks/{cook}/mark", enter, formBytes, (*server).postMark},
 	{"POST /cooks/{cook}/step", enter, formBytes, (*server).postStep},
 	{"POST /cooks/{cook}/records", enter, fileBytes, (*server).postRecord},
+	{"POST /cooks/{cook}/calibrations", enter, formBytes, (*server).postCalibration},
 	{"GET /cooks/{cook}/records/{record}", read, 0, (*server).getRecord},
 	{"GET /cookers", read, 0, (*server).getCookers},
 	{"POST /cookers", enter, formBytes, (*server).postCookers},

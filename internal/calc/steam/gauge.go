@@ -25,8 +25,16 @@ func StandardPressure(h units.Metre) (units.Pascal, error) {
 	if !(h >= -1000 && h <= 11000) {
 		return 0, fmt.Errorf("steam: air pressure at %g m: %w", float64(h), ErrRange)
 	}
-	const exponent = 9.80665 * 0.0289644 / (8.31432 * 0.0065)
-	return units.Pascal(101325 * math.Pow(1-0.0065*float64(h)/288.15, exponent)), nil
+	return units.Pascal(101325 * math.Pow(1-0.0065*float64(h)/288.15, airExponent)), nil
+}
+
+// airExponent is that of the standard atmosphere below 11 km.
+const airExponent = 9.80665 * 0.0289644 / (8.31432 * 0.0065)
+
+// PressureAltitude is the inverse of StandardPressure: the height at which a
+// standard day has the air pressure p, above 0 Pa.
+func PressureAltitude(p units.Pascal) units.Metre {
+	return units.Metre(288.15 / 0.0065 * (1 - math.Pow(float64(p)/101325, 1/airExponent)))
 }
 
 // GaugeTemp returns the temperature of air-free steam in a vessel whose

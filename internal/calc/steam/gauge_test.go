@@ -43,6 +43,13 @@ func TestStandardPressurePublished(t *testing.T) {
 }
 
 // Computed by other hands from the two standards above, printed to 0.01 °C.
+// The inverse of ISO 2533:1975: 89874.6 Pa are 1000 m, 70108.5 Pa 3000 m.
+func TestPressureAltitudePublished(t *testing.T) {
+	for m, p := range map[float64]units.Pascal{0: 101325, 1000: 89874.6, 3000: 70108.5} {
+		near(t, "altitude", float64(PressureAltitude(p)), m, 0.02) // 0.1 Pa of the table
+	}
+}
+
 func TestGaugeTempAtAltitude(t *testing.T) {
 	for _, c := range []struct{ m, psi, want float64 }{
 		{0, 15, 120.95},

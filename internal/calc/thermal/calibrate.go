@@ -27,9 +27,10 @@ type CalibrateInput struct {
 
 // CalibrateResult is the factor that makes the model follow the record.
 type CalibrateResult struct {
-	Factor float64 `json:"factor"` // of the conductivity, or of the coefficients of the faces
-	RMSEC  float64 `json:"rmse_c"` // of the core about the model
-	Lag    *Lag    `json:"lag"`    // null where the record has no straight part
+	Factor float64   `json:"factor"`  // of the conductivity, or of the coefficients of the faces
+	RMSEC  float64   `json:"rmse_c"`  // of the core about the model
+	Lag    *Lag      `json:"lag"`     // null where the record has no straight part
+	ModelC []float64 `json:"model_c"` // the model with the factor, at the times given
 }
 
 // Lag is the straight part of a heat penetration: the difference of chamber
@@ -56,16 +57,19 @@ func Calibrate(in CalibrateInput) (figure.Answer[CalibrateResult], error) {
 	}
 	var failed error
 	misfit := func(logFactor float64) float64 {
-		rmse, err := in.misfit(j, math.Exp(logFactor))
+		rmse, _, err := in.misfit(j, math.Exp(logFactor))
 		if err != nil {
 			failed = err
 		}
 		return rmse
 	}
 	at := goldenSection(misfit, math.Log(factorLow), math.Log(factorHigh), 1e-3)
-	r := CalibrateResult{Factor: math.Exp(at), RMSEC: misfit(at), Lag: FitLag(in.TimesMin, in.ChamberC, in.CoreC)}
 	if failed != nil {
 		return none, failed
+	}
+	r := CalibrateResult{Factor: math.Exp(at), Lag: FitLag(in.TimesMin, in.ChamberC, in.CoreC)}
+	if r.RMSEC, r.ModelC, err = in.misfit(j, r.Factor); err != nil {
+		return none, err
 	}
 	return figure.Answer[CalibrateResult]{Result: r, Cautions: calibrateCautions(in, r), Working: calibrateWorking(in, r)}, nil
 }
@@ -110,26 +114,29 @@ func checkCalibrate(in CalibrateInput) error {
 	return nil
 }
 
-// misfit is the root mean square of core minus model for a factor.
-func (in CalibrateInput) misfit(j jar, factor float64) (float64, error) {
+// misfit is the root mean square of core minus model for a factor, and the
+// model at the times of the record.
+func (in CalibrateInput) misfit(j jar, factor float64) (rmse float64, model []float64, err error) {
 	v := j.vessels[best]
 	if in.Fit == "surface" {
-		v.steam = Faces{Side: v.steam.Side * factor, Top: v.steam.Top * factor, Base: v.steam.Base * factor}
+		v.steam = v.steam.times(factor)
 	} else {
 		v.medium = v.medium.times(factor)
 	}
 	s := newConduction(v.body, v.medium, in.CoreC[0])
 	p, q := newProbe(s, in.ChamberC[0]), in.probe(v.body)
 	sum := 0.0
+	model = []float64{in.CoreC[0]}
 	for i := 1; i < len(in.TimesMin); i++ {
 		a := surround{in.TimesMin[i] - in.TimesMin[i-1], in.ChamberC[i-1], in.ChamberC[i], v.steam}
 		if _, err := s.run(a, usualPace, func(float64) bool { return true }); err != nil {
-			return math.Inf(1), err
+			return math.Inf(1), nil, err
 		}
-		d := q.read(p.centre(s)) - in.CoreC[i]
+		model = append(model, q.read(p.centre(s)))
+		d := model[i] - in.CoreC[i]
 		sum += d * d
 	}
-	return math.Sqrt(sum / float64(len(in.TimesMin)-1)), nil
+	return math.Sqrt(sum / float64(len(in.TimesMin)-1)), model, nil
 }
 
 // probe is the place of the logger's tip on the centre line.

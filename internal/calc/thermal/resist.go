@@ -38,6 +38,11 @@ func (w walls) air(h float64) Faces {
 	return Faces{Side: 1 / (1/h + w.gap.Side), Top: 1 / (1/h + w.gap.Top), Base: 1 / (1/h + w.gap.Base)}
 }
 
+// times returns the coefficients multiplied.
+func (f Faces) times(factor float64) Faces {
+	return Faces{Side: f.Side * factor, Top: f.Top * factor, Base: f.Base * factor}
+}
+
 // newWalls returns the ways of heat for low, best and high.
 func newWalls(in jarInput) ([3]walls, error) {
 	if in.wall.u != nil {

@@ -16,6 +16,7 @@ type Container struct {
 	HeadspaceMM *float64 `json:"headspace_mm,omitempty" jsonschema:"air between fill and lid, 0 to 300 mm; 25 if left out"`
 	Shape       string   `json:"shape,omitempty" jsonschema:"round or with corners; cylinder if left out"`
 	Material    string   `json:"material,omitempty" jsonschema:"what the wall is made of; glass if left out"`
+	Surface     *float64 `json:"surface_factor,omitempty" jsonschema:"factor on the transfer at all faces in the pot from a calibration, 0.2 to 8; 1 if left out"`
 	Count       int      `json:"count,omitempty" jsonschema:"vessels in the pot, each taken as standing free; 1 if left out"`
 }
 
@@ -79,6 +80,11 @@ func newJar(in jarInput) (jar, error) {
 	if out.walls, err = newWalls(in); err != nil {
 		return out, err
 	}
+	if f := in.container.Surface; f != nil {
+		for i := range out.walls {
+			out.walls[i].steam = out.walls[i].steam.times(*f)
+		}
+	}
 	b := cut(in.container)
 	for i, w := range out.walls {
 		out.vessels[i] = vessel{body: b, medium: media[i], steam: w.steam, air: w.air(benchFilm)}
@@ -120,6 +126,9 @@ func checkContainer(c Container) error {
 		if f.value != nil && !(*f.value >= f.least && *f.value <= f.most) {
 			return figure.Faultf(f.field, f.mend, "%g mm is outside %g to %g mm", *f.value, f.least, f.most)
 		}
+	}
+	if f := c.Surface; f != nil && !(*f >= factorLow && *f <= factorHigh) {
+		return figure.Faultf("container.surface_factor", "take it from a calibration, or leave it out", "a factor of %g is outside %g to %g", *f, factorLow, factorHigh)
 	}
 	switch c.Shape {
 	case "", "cylinder", "block":

@@ -16,7 +16,7 @@ var cooks = &table[lab.Cook]{
 		return []column{
 			text("id", &c.ID), number("number", &c.Number), text("name", &c.Name), ownNameKey(&c.Name),
 			text("cooker", &c.Cooker), number("layers", &c.Layers), quantity("hold", &c.Hold),
-			text("gauge", &c.Gauge), at, exactness, text("note", &c.Note),
+			text("gauge", &c.Gauge), at, exactness, text("note", &c.Note), known("altitude", &c.Altitude),
 		}
 	},
 	taken: func(ctx context.Context, t *tx, c lab.Cook) error {

@@ -44,6 +44,21 @@ func (t *tx) CookRecords(ctx context.Context, cooks ...lab.CookID) ([]lab.CookRe
 	return entriesOf(ctx, t, cookRecords, "cook", cooks)
 }
 
+var calibrations = &table[lab.Calibration]{
+	name: "calibration",
+	columns: func(c *lab.Calibration) []column {
+		return append(entryColumns(&c.Entry), text("cook", &c.Cook), text("container", &c.Container), text("recipe", &c.Recipe), document("fit", &c.Fit))
+	},
+}
+
+func (t *tx) Calibrations(ctx context.Context) ([]lab.Calibration, error) {
+	return query(ctx, t, calibrations, "ORDER BY seq")
+}
+
+func (t *tx) AddCalibrations(ctx context.Context, c []lab.Calibration) error {
+	return add(ctx, t, calibrations, c...)
+}
+
 func (t *tx) CookRecordText(ctx context.Context, id lab.EntryID) (string, error) {
 	s, found, err := scalar[string](ctx, t, "SELECT original FROM cook_record WHERE id = $1", string(id))
 	if err == nil && !found {

@@ -32,6 +32,7 @@ func testCookSteps(t *testing.T, s store.Store) {
 		{Entry: newEntry(f.deed, 9), Cook: f.cook.ID, Event: lab.GaugeAt, Typed: "14.5 psi", Value: 14.5},
 		{Entry: newEntry(f.deed, 0), Cook: f.cook.ID, Event: lab.HeatOn}, // entered later
 		{Entry: newEntry(f.deed, 1), Cook: other.ID, Event: lab.Heard, Typed: "hold"},
+		{Entry: newEntry(f.deed, 2), Cook: other.ID, Event: lab.FillAt, Typed: "62 mm", Value: 62},
 	}
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.AddCook(ctx, other), w.AddCookSteps(ctx, steps), w.AddCookSteps(ctx, steps[:1]))
@@ -66,4 +67,26 @@ func testCookRecords(t *testing.T, s store.Store) {
 		return r.CookRecordText(ctx, rec.ID)
 	}))
 	notFound(t, s, func(ctx context.Context, r store.Reader) (string, error) { return r.CookRecordText(ctx, "x") })
+}
+
+func testCalibrations(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	fh := 35.5
+	c := lab.Calibration{
+		Entry: newEntry(f.deed, 1), Cook: f.cook.ID, Container: f.jar.Container, Recipe: f.jar.Recipe,
+		Fit: lab.CalibrationFit{
+			What: "surface", Factor: 1.8, RMSEC: 0.4, FHMin: &fh, FillMM: 60, Probe: 30, Record: newID[lab.EntryID](),
+			Course: []lab.Reading{{At: instant(0), Celsius: 20.5}},
+		},
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddCalibrations(ctx, []lab.Calibration{c}), w.AddCalibrations(ctx, []lab.Calibration{c}))
+	})
+	same(t, "calibrations", []lab.Calibration{c}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Calibration, error) {
+		return r.Calibrations(ctx)
+	}))
+	same(t, "written by the deed", []lab.Calibration{c}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Calibration, error) {
+		e, err := r.DeedEntries(ctx, f.deed.ID)
+		return e.Calibrations, err
+	}))
 }

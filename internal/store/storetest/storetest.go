@@ -50,6 +50,7 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"cookers", testCookers},
 		{"cook steps", testCookSteps},
 		{"cook records", testCookRecords},
+		{"calibrations", testCalibrations},
 		{"loads", testLoads},
 		{"trials", testTrials},
 		{"allotments", testAllotments},

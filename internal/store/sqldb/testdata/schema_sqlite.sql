@@ -24,6 +24,22 @@ CREATE TABLE batch (
     note TEXT NOT NULL
 ) STRICT;
 CREATE INDEX batch_trial ON batch (trial);
+CREATE TABLE calibration (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES calibration (id),
+    withdrawn INTEGER NOT NULL,
+    cook TEXT NOT NULL REFERENCES cook (id),
+    container TEXT NOT NULL REFERENCES container (id),
+    recipe TEXT NOT NULL REFERENCES recipe (id),
+    fit TEXT NOT NULL
+) STRICT;
+CREATE INDEX calibration_deed ON calibration (deed);
 CREATE TABLE container (
     id TEXT PRIMARY KEY,
     name TEXT NOT NULL,
@@ -46,7 +62,7 @@ CREATE TABLE cook (
     day TEXT NOT NULL,
     day_exact TEXT NOT NULL CHECK (day_exact IN ('', 'exact', 'day', 'unknown')),
     note TEXT NOT NULL
-) STRICT;
+, altitude REAL) STRICT;
 CREATE TABLE cook_mark (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
@@ -93,7 +109,7 @@ CREATE TABLE cook_step (
     corrects TEXT REFERENCES cook_step (id),
     withdrawn INTEGER NOT NULL,
     cook TEXT NOT NULL REFERENCES cook (id),
-    event TEXT NOT NULL CHECK (event IN ('water', 'heat_on', 'vent', 'weight_on', 'gauge', 'zero', 'heard')),
+    event TEXT NOT NULL CHECK (event IN ('fill', 'barometer', 'water', 'heat_on', 'vent', 'weight_on', 'gauge', 'zero', 'water_left', 'heard')),
     typed TEXT NOT NULL,
     value REAL NOT NULL
 ) STRICT;
