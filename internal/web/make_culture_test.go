@@ -30,4 +30,6 @@ func TestACultureIsKept(t *testing.T) {
 	d.want("what was published of that", tag("p"), says("three months"))
 	d.want("how far it goes", tag("a"), says("How far does it go?"))
 	x.get("/cultures/nobody").status(404)
+	dose := x.get("/reckoner/dose?lc_ml=596&generation=4").status(200).doc()
+	dose.want("what the link knows", tag("input"), with("name", "lc_ml"), with("value", "596"))
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"pinset/internal/figure"
@@ -62,7 +63,7 @@ func (s *server) getCalc(w http.ResponseWriter, r *http.Request) error {
 	status := http.StatusOK
 	if editsRows(fields, f) {
 		p.Fields = calcFields(schema, "", f)
-	} else if len(f.values) > 0 {
+	} else if len(f.values) > 0 && !prefilled(fields, f) {
 		if p.Answer, err = answerOf(calc, fields, f); err != nil {
 			if p.Form, err = f.with(err); err != nil {
 				return err
@@ -73,6 +74,13 @@ func (s *server) getCalc(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.show(w, r, status, p)
+}
+
+// prefilled reports whether the address only begins the form: a link from
+// elsewhere says what it knows, and lacks a field that must be typed. A form
+// that was sent has them all, blank or not.
+func prefilled(fields []calcField, f form) bool {
+	return slices.ContainsFunc(fields, func(c calcField) bool { return c.Must && c.kind != tableField && !f.Has(c.Name) })
 }
 
 func schemaOf(calc reckoner.Calculator) (*node, error) {
