@@ -182,6 +182,10 @@ func (p *Plan) workOut() error {
 
 // resolvePlan finds what the names stand for and checks the plan.
 func (f *Farm) resolvePlan(ctx context.Context, r store.Reader, in PlanInput) (Plan, error) {
+	in, err := counted(ctx, r, in)
+	if err != nil {
+		return Plan{}, err
+	}
 	p := Plan{input: in}
 	if err := checkPlan(in); err != nil {
 		return p, err

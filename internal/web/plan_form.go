@@ -173,11 +173,15 @@ func (p *planForm) ArmChoice(n int, name, label string, options []string) field 
 
 // Layers are the layers that can be chosen by hand.
 func (p *planForm) Layers() []string {
-	places, err := readPlaces(p.Form)
-	if err != nil {
-		return nil
+	most := 0
+	for part := range strings.SplitSeq(p.Form.Get("places"), " / ") {
+		places, err := readPlaces(part)
+		if err != nil {
+			return nil
+		}
+		most = max(most, len(places))
 	}
-	return upTo(len(places))
+	return upTo(most)
 }
 
 // Cooks are the cooks that can be chosen by hand.

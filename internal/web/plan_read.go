@@ -96,26 +96,32 @@ func readArm(f form, i int) (app.PlanArm, error) {
 	return a, err
 }
 
-// readCooks reads the cooks, which are all loaded alike.
+// readCooks reads the cooks. Where they differ, what each gets is parted by " / ",
+// and the last holds for the rest.
 func readCooks(f form) ([]app.PlanCook, error) {
 	n, err := f.whole("cooks", 1, 50, 1)
 	if err != nil {
 		return nil, err
 	}
-	places, err := readPlaces(f)
-	if err != nil {
-		return nil, err
-	}
 	cooks := make([]app.PlanCook, n)
 	for i := range cooks {
-		cooks[i] = app.PlanCook{Cooker: f.Get("cooker"), Places: places, Hold: f.Get("hold"), Gauge: f.Get("gauge")}
+		cooks[i] = app.PlanCook{Cooker: ofCook(f.Get("cooker"), i), Hold: ofCook(f.Get("hold"), i), Gauge: ofCook(f.Get("gauge"), i)}
+		if cooks[i].Places, err = readPlaces(ofCook(f.Get("places"), i)); err != nil {
+			return nil, err
+		}
 	}
 	return cooks, nil
 }
 
-// readPlaces reads the jars that each layer takes, the bottom first: "7, 7".
-func readPlaces(f form) ([]int, error) {
-	typed := f.Get("places")
+// ofCook returns the part of typed that is for cook i, from 0.
+func ofCook(typed string, i int) string {
+	parts := strings.Split(typed, " / ") // not in 1 1/2 h
+	return strings.TrimSpace(parts[min(i, len(parts)-1)])
+}
+
+// readPlaces reads the jars that each layer takes, the bottom first: "7, 7";
+// none if nothing is typed: then what was counted for the cooker counts.
+func readPlaces(typed string) ([]int, error) {
 	var out []int
 	for word := range strings.FieldsFuncSeq(typed, func(r rune) bool { return r == ',' || r == ';' || r == '+' || r == ' ' }) {
 		n, err := strconv.Atoi(word)
@@ -123,9 +129,6 @@ func readPlaces(f form) ([]int, error) {
 			return nil, lab.Invalidf("places", "write the jars that each layer takes, the bottom first, such as 7, 7", "%q can not be read as layers", clipped(typed, 40))
 		}
 		out = append(out, n)
-	}
-	if len(out) == 0 {
-		return nil, lab.Invalidf("places", "write the jars that each layer takes, the bottom first, such as 7, 7", "nothing says how many jars the cooker takes")
 	}
 	return out, nil
 }

@@ -2,8 +2,11 @@ package web
 
 import (
 	"net/url"
+	"reflect"
 	"testing"
 	"unicode/utf8"
+
+	"pinset/internal/app"
 )
 
 func TestReadShelves(t *testing.T) {
@@ -28,6 +31,25 @@ func TestPercent(t *testing.T) {
 		if got, err := percent(form{values: url.Values{"x": {bad}}}, "x"); err == nil {
 			t.Errorf("%q is read as %v", bad, got)
 		}
+	}
+}
+
+// Cooks that differ are parted by " / ", and the last part holds for the rest;
+// a hold of 1 1/2 h is none of two cooks.
+func TestReadCooks(t *testing.T) {
+	f := form{values: url.Values{"cooks": {"3"}, "places": {"7, 7 / 5"}, "hold": {"1 1/2 h"}, "gauge": {"15 psi / 100 °C"}, "cooker": {"tall / small / small"}}}
+	got, err := readCooks(f)
+	want := []app.PlanCook{
+		{Cooker: "tall", Places: []int{7, 7}, Hold: "1 1/2 h", Gauge: "15 psi"},
+		{Cooker: "small", Places: []int{5}, Hold: "1 1/2 h", Gauge: "100 °C"},
+		{Cooker: "small", Places: []int{5}, Hold: "1 1/2 h", Gauge: "100 °C"},
+	}
+	if err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("read %+v, %v", got, err)
+	}
+	f.values.Set("places", "7, 7 / many")
+	if _, err := readCooks(f); err == nil {
+		t.Error("many is read as layers")
 	}
 }
 
