@@ -53,6 +53,7 @@ func (b *tab) scan(what string, coloursOnly bool) {
 	if !probed[bool](b, "scanner") {
 		b.do("load axe", chromedp.Evaluate[chromedp.Void](axe))
 	}
+	b.until(what+" stands still", func() bool { return evaluated[int](b, "document.getAnimations().length") == 0 })
 	found, err := chromedp.Run(b.ctx, chromedp.Evaluate[[]violation](fmt.Sprintf(scanned, coloursOnly), chromedp.EvalAwaitPromise))
 	if err != nil {
 		b.Fatalf("%s: axe: %v", what, err)
