@@ -85,7 +85,28 @@ func (c *recipeAddCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		return r.printKept("recipe", got.String())
+		asks, err := f.RecipeAsks(r.ctx, in)
+		if err != nil {
+			return err
+		}
+		return r.printRecipe(got.String(), asks)
+	})
+}
+
+// printRecipe says what was kept, and what a label still leaves open.
+func (r *run) printRecipe(name string, asks []app.Ask) error {
+	open := []string{}
+	for _, a := range asks {
+		open = append(open, a.Sentence())
+	}
+	return r.print(map[string]any{"recipe": name, "asks": open}, func(w io.Writer) {
+		fmt.Fprintln(w, "kept the recipe", name)
+		for _, a := range asks {
+			fmt.Fprintln(w, a.Sentence())
+			if len(a.Choices) > 0 {
+				fmt.Fprintf(w, "  say it once: pinset ingredient set %q --stands-for %q\n", a.Ingredient, a.Choices[0])
+			}
+		}
 	})
 }
 
