@@ -126,7 +126,7 @@ func (f *Farm) WeighSheet(ctx context.Context, batch string) (SessionSheet, erro
 			}
 			c := SessionCard{Large: strconv.Itoa(j.Number), Code: string(j.Code), Note: j.Stage.Label()}
 			if j.Picks > 0 {
-				c.Note = fmt.Sprintf("picked before: %s in %s", j.Grams, manyJars(j.Picks, "one pick", strconv.Itoa(j.Picks)+" picks"))
+				c.Note = fmt.Sprintf("picked before: %s in %s", j.Grams, plural(j.Picks, "pick", "picks"))
 			}
 			sheet.Cards = append(sheet.Cards, c)
 		}
