@@ -3,10 +3,8 @@ package app
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base64"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -64,7 +62,7 @@ func (f *Farm) NewCalendarKey(ctx context.Context, names bool) (string, error) {
 		if err := w.SetSetting(ctx, settingFeedNames, told); err != nil {
 			return err
 		}
-		return w.SetSetting(ctx, settingFeedKey, hashKey(key))
+		return w.SetSetting(ctx, settingFeedKey, hashOf(key))
 	})
 }
 
@@ -82,12 +80,7 @@ func (f *Farm) HasCalendar(ctx context.Context) (bool, error) {
 // OpensCalendar reports whether key is the secret of the feed.
 func (f *Farm) OpensCalendar(ctx context.Context, key string) (bool, error) {
 	kept, err := f.setting(ctx, settingFeedKey)
-	return kept != "" && subtle.ConstantTimeCompare([]byte(kept), []byte(hashKey(key))) == 1, err
-}
-
-func hashKey(key string) string {
-	sum := sha256.Sum256([]byte(key))
-	return hex.EncodeToString(sum[:])
+	return kept != "" && subtle.ConstantTimeCompare([]byte(kept), []byte(hashOf(key))) == 1, err
 }
 
 func (f *Farm) setting(ctx context.Context, name string) (value string, err error) {
@@ -295,7 +288,7 @@ func (e Expected) entry(names bool) CalendarEntry {
 	if names && e.Shelf != "" {
 		shelf = " Shelf " + e.Shelf + "."
 	}
-	key := fmt.Sprintf("%s-%s-%s", e.Batch.ID, e.Since.Format("20060102"), hashKey(e.Shelf)[:6])
+	key := fmt.Sprintf("%s-%s-%s", e.Batch.ID, e.Since.Format("20060102"), hashOf(e.Shelf)[:6])
 	if e.Move {
 		c.UID, c.Start, c.Title = "light-"+key, e.day(1), jars+" to light"
 		c.Text = "Covered since " + e.Since.Format("2 January") + "." + shelf
@@ -317,12 +310,12 @@ func (e Expected) entry(names bool) CalendarEntry {
 }
 
 func (f *Farm) renewals(ctx context.Context, r store.Reader, out []CalendarEntry, names bool) ([]CalendarEntry, error) {
-	rows, err := f.cultureRows(ctx, r)
+	rows, _, err := f.standingCultures(ctx, r)
 	if err != nil {
 		return nil, err
 	}
 	for _, c := range rows {
-		if c.Standing.End.ID != "" || c.Due.IsZero() {
+		if c.Due.IsZero() {
 			continue
 		}
 		what := "Renew a culture"

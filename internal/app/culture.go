@@ -99,12 +99,7 @@ func (n NewCulture) measure(d *lab.CultureDetails) error {
 	return nil
 }
 
-func clipTyped(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
-}
+func clipTyped(s string) string { return clipTo(s, 40) }
 
 // parseDrawn reads what was drawn, 0 if nothing was typed.
 func parseDrawn(field, typed string) (units.Millilitre, error) {

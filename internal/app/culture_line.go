@@ -81,17 +81,9 @@ func (v *CultureView) nameRefs(ctx context.Context, r store.Reader) error {
 	return err
 }
 
-// read reads the entries on the culture and the jars that carry it.
+// read sorts the entries on the culture and reads the jars that carry it.
 func (v *CultureView) read(ctx context.Context, r store.Reader) error {
-	entries, err := r.Keepings(ctx)
-	if err != nil {
-		return err
-	}
-	for _, k := range lab.Current(entries) {
-		if k.Culture == v.ID {
-			v.Entries = append(v.Entries, k)
-		}
-	}
+	v.Entries = lab.Current(v.kept)
 	slices.SortStableFunc(v.Entries, func(a, b lab.Keeping) int { return b.At.Time.Compare(a.At.Time) })
 	jars, err := r.Jars(ctx, store.JarFilter{Carries: v.ID, Limit: carriedShown})
 	if err != nil {

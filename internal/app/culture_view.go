@@ -29,7 +29,9 @@ type CultureRow struct {
 	Unread     int               // jars whose dose is no volume
 	Use        CultureUse
 	Cautions   []figure.Caution // the loudest first
-	Due        time.Time        // when it is to be renewed; zero if that is not known
+	Due        time.Time        // when it is to be renewed; zero if that is not known, or it has ended
+
+	kept []lab.Keeping // all entries on it, corrected ones included
 }
 
 // CultureUse is what became of the jars that carry a culture.
@@ -63,16 +65,45 @@ func (f *Farm) Cultures(ctx context.Context) ([]CultureRow, error) {
 	return rows, err
 }
 
-func (f *Farm) cultureRows(ctx context.Context, r store.Reader) ([]CultureRow, error) {
+// standingCultures returns all cultures by descent and storage alone: what
+// became of their jars, which takes reading all of those, is left out.
+func (f *Farm) standingCultures(ctx context.Context, r store.Reader) ([]CultureRow, CultureLimits, error) {
+	limits, err := readCultureLimits(ctx, r)
+	if err != nil {
+		return nil, limits, err
+	}
 	all, err := r.Cultures(ctx)
 	if err != nil {
-		return nil, err
+		return nil, limits, err
 	}
 	entries, err := r.Keepings(ctx)
 	if err != nil {
-		return nil, err
+		return nil, limits, err
 	}
-	limits, err := readCultureLimits(ctx, r)
+	names := make(map[lab.CultureID]string, len(all))
+	children := make(map[lab.CultureID][]string)
+	for _, c := range all {
+		names[c.ID] = c.Name
+		if c.Parent != "" {
+			children[c.Parent] = append(children[c.Parent], c.Name)
+		}
+	}
+	kept := groupBy(entries, func(k lab.Keeping) lab.CultureID { return k.Culture })
+	generations := lab.Generations(all)
+	rows := make([]CultureRow, len(all))
+	for i, c := range all {
+		rows[i] = CultureRow{Culture: c, ParentName: names[c.Parent], Children: children[c.ID], Standing: c.Stand(kept[c.ID]), kept: kept[c.ID]}
+		if g, ok := generations[c.ID]; ok {
+			rows[i].Generation = &g
+		}
+		rows[i].setDue(limits)
+	}
+	return rows, limits, nil
+}
+
+// cultureRows returns all cultures with what became of their jars.
+func (f *Farm) cultureRows(ctx context.Context, r store.Reader) ([]CultureRow, error) {
+	rows, limits, err := f.standingCultures(ctx, r)
 	if err != nil {
 		return nil, err
 	}
@@ -84,29 +115,10 @@ func (f *Farm) cultureRows(ctx context.Context, r store.Reader) ([]CultureRow, e
 	if err != nil {
 		return nil, err
 	}
-	names := make(map[lab.CultureID]string, len(all))
-	children := make(map[lab.CultureID][]string)
-	for _, c := range all {
-		names[c.ID] = c.Name
-	}
-	for _, c := range all {
-		if c.Parent != "" {
-			children[c.Parent] = append(children[c.Parent], c.Name)
-		}
-	}
-	kept := make(map[lab.CultureID][]lab.Keeping)
-	for _, k := range entries {
-		kept[k.Culture] = append(kept[k.Culture], k)
-	}
-	generations := lab.Generations(all)
-	rows := make([]CultureRow, len(all))
-	for i, c := range all {
-		row := CultureRow{Culture: c, ParentName: names[c.Parent], Children: children[c.ID], Use: uses[c.ID], Standing: c.Stand(kept[c.ID])}
-		if g, ok := generations[c.ID]; ok {
-			row.Generation = &g
-		}
-		row.draw(doses)
-		rows[i] = row
+	dosesOf := groupBy(doses, func(d store.CultureDose) lab.CultureID { return d.Culture })
+	for i := range rows {
+		rows[i].Use = uses[rows[i].ID]
+		rows[i].draw(dosesOf[rows[i].ID])
 	}
 	fruited := fruitedLines(rows)
 	for i := range rows {
@@ -150,9 +162,6 @@ func cultureUses(ctx context.Context, r store.Reader) (map[lab.CultureID]Culture
 func (row *CultureRow) draw(doses []store.CultureDose) {
 	used := row.Standing.DrawnML
 	for _, d := range doses {
-		if d.Culture != row.ID {
-			continue
-		}
 		q, err := units.Parse(d.Amount)
 		if err != nil || q.Dim != units.Volume {
 			row.Unread += d.Jars
@@ -224,29 +233,49 @@ func loudness(w figure.Weight) int {
 	return slices.Index([]figure.Weight{figure.Note, figure.Care, figure.Stop}, w)
 }
 
-// judgeStorage says when the culture is due, and whether it is past what is
-// known of its storage.
-func (row *CultureRow) judgeStorage(now time.Time, limits CultureLimits, add func(w figure.Weight, code, title, text string, args ...any)) {
+// storage is what is known of how a culture is put away: the book's, with the
+// grower's own limit over it.
+type storage struct {
+	lab.StorageLimit
+	renew, days int
+	source      string
+}
+
+func (row *CultureRow) storage(limits CultureLimits) (storage, bool) {
 	s := row.Standing.Store
 	if s.ID == "" || s.At.Exactness == lab.Unknown {
-		return
+		return storage{}, false
 	}
 	l, ok := lab.LimitOf(s.Storage, row.Form)
+	known := storage{l, l.Renew, l.Days, l.Source}
+	if own, set := limits.Days[s.Storage]; set {
+		known.renew, known.days, known.source = own, own, "your own limit"
+	}
+	return known, ok
+}
+
+// setDue says when a culture that has not ended is due for renewal.
+func (row *CultureRow) setDue(limits CultureLimits) {
+	if l, ok := row.storage(limits); ok && row.Standing.End.ID == "" {
+		row.Due = row.Standing.Store.At.Time.AddDate(0, 0, l.renew)
+	}
+}
+
+// judgeStorage says whether the culture is due, or past what is known of its
+// storage.
+func (row *CultureRow) judgeStorage(now time.Time, limits CultureLimits, add func(w figure.Weight, code, title, text string, args ...any)) {
+	l, ok := row.storage(limits)
 	if !ok {
 		return
 	}
-	renew, days, source := l.Renew, l.Days, l.Source
-	if own, set := limits.Days[s.Storage]; set {
-		renew, days, source = own, own, "your own limit"
-	}
-	row.Due = s.At.Time.AddDate(0, 0, renew)
+	s := row.Standing.Store
 	age := int(now.Sub(s.At.Time).Hours() / 24)
-	doubt := strings.TrimSpace(" " + l.Doubt)
+	doubt := l.Doubt
 	switch {
-	case age > days:
-		add(figure.Stop, "past_limit", "Past its limit", "Stored %s for %d days; %d are known to do (%s). Renew it from an earlier one, or test what it still does. %s", s.Storage.Label(), age, days, source, doubt)
-	case age > renew:
-		add(figure.Care, "renew", "Due for renewal", "Stored %s for %d days, due at %d (%s: %s). %s", s.Storage.Label(), age, renew, l.Finding, source, doubt)
+	case age > l.days:
+		add(figure.Stop, "past_limit", "Past its limit", "Stored %s for %d days; %d are known to do (%s). Renew it from an earlier one, or test what it still does. %s", s.Storage.Label(), age, l.days, l.source, doubt)
+	case age > l.renew:
+		add(figure.Care, "renew", "Due for renewal", "Stored %s for %d days, due at %d (%s: %s). %s", s.Storage.Label(), age, l.renew, l.Finding, l.source, doubt)
 	}
 }
 

@@ -29,8 +29,9 @@ type Guest struct {
 	By     string // initials; "" for an owner who came by the passphrase
 }
 
-// hashOf is what is stored of a secret. The secrets of devices have 130 bits
-// of chance and need no slow hash; those of pairings live for minutes.
+// hashOf is what is stored of a secret. Those of devices, tokens and the feed
+// have 130 bits of chance and more, and need no slow hash; those of pairings
+// live for minutes.
 func hashOf(secret string) string {
 	sum := sha256.Sum256([]byte(secret))
 	return hex.EncodeToString(sum[:])

@@ -215,20 +215,17 @@ func (f *Farm) closingTasks(due func(bool, Task), b BatchRow) {
 
 // manyJars says what one jar or many do.
 func manyJars(n int, one, many string) string {
-	if n == 1 {
-		return "1 jar " + one
-	}
-	return fmt.Sprintf("%d jars %s", n, many)
+	return plural(n, "jar "+one, "jars "+many)
 }
 
 // cultureTasks adds the cultures that are due for renewal.
 func (f *Farm) cultureTasks(ctx context.Context, r store.Reader, t *Today) error {
-	rows, err := f.cultureRows(ctx, r)
+	rows, _, err := f.standingCultures(ctx, r)
 	if err != nil {
 		return err
 	}
 	for _, c := range rows {
-		if c.Standing.End.ID == "" && !c.Due.IsZero() && !f.now().Before(c.Due) {
+		if !c.Due.IsZero() && !f.now().Before(c.Due) {
 			t.Due = append(t.Due, Task{
 				What: "Renew " + c.Name, Why: fmt.Sprintf("in store since %s, due on %s", c.Standing.Store.At.Time.Format("2 Jan"), c.Due.Format("2 Jan")),
 				Kind: "culture", Name: c.Name,

@@ -2,10 +2,8 @@ package app
 
 import (
 	"context"
-	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base64"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -75,7 +73,7 @@ func (f *Farm) AddToken(ctx context.Context, name string, role TokenRole) (strin
 		if slices.ContainsFunc(all, func(t Token) bool { return lab.NameKey(t.Name) == lab.NameKey(name) }) {
 			return nil, lab.Conflictf("choose another name, or end that one first", "a token is called %s already", name)
 		}
-		return append(all, Token{name, role, f.clock(), hashToken(token)}), nil
+		return append(all, Token{name, role, f.clock(), hashOf(token)}), nil
 	})
 }
 
@@ -110,16 +108,11 @@ func (f *Farm) changeTokens(ctx context.Context, change func([]Token) ([]Token, 
 // TokenFor returns whose token it is, and whether it is one that holds.
 func (f *Farm) TokenFor(ctx context.Context, token string) (Token, bool, error) {
 	all, err := f.Tokens(ctx)
-	hash := []byte(hashToken(token))
+	hash := []byte(hashOf(token))
 	for _, t := range all {
 		if subtle.ConstantTimeCompare([]byte(t.Hash), hash) == 1 {
 			return t, true, err
 		}
 	}
 	return Token{}, false, err
-}
-
-func hashToken(token string) string {
-	sum := sha256.Sum256([]byte(token))
-	return hex.EncodeToString(sum[:])
 }
