@@ -54,6 +54,9 @@ func TestWeighSheet(t *testing.T) {
 		if len(s.Cautions) != 1 || s.Cautions[0].Code != "coarse_scale" {
 			t.Errorf("steps of 1 g against picks of 8 to 15 g: %v", s.Cautions)
 		}
+		if note := s.Cards[0].Note; !strings.HasSuffix(note, " g in 1 pick") {
+			t.Errorf("a jar that was picked once says %q", note)
+		}
 		b.ok(b.SaveSettings(b.ctx, app.NewSettings{Step: "0.1 g"}))
 		if s = must(b.WeighSheet(b.ctx, k.Batch.String()))(b); len(s.Cautions) != 0 {
 			t.Errorf("steps of 0.1 g against picks of 8 to 15 g: %v", s.Cautions)
