@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"strings"
 	"time"
 
 	"pinset/internal/lab"
@@ -49,6 +50,13 @@ type DeviceView struct {
 	Who string // "the owner, by the passphrase", or the person's name
 }
 
+// Mark tells the device from others where a command names it: the end of its
+// identifier, which is chance.
+func (d DeviceView) Mark() string {
+	const letters = 8
+	return string(d.ID[max(0, len(d.ID)-letters):])
+}
+
 // People returns who may come in, and from where.
 func (f *Farm) People(ctx context.Context) (PeopleView, error) {
 	var v PeopleView
@@ -75,6 +83,34 @@ func (f *Farm) People(ctx context.Context) (PeopleView, error) {
 		return err
 	})
 	return v, err
+}
+
+// PersonCalled returns the person with those initials or that name.
+func (f *Farm) PersonCalled(ctx context.Context, who string) (lab.Person, error) {
+	v, err := f.People(ctx)
+	if err != nil {
+		return lab.Person{}, err
+	}
+	for _, p := range v.People {
+		if strings.EqualFold(p.Initials, strings.TrimSpace(who)) || lab.NameKey(p.Name) == lab.NameKey(who) {
+			return p, nil
+		}
+	}
+	return lab.Person{}, lab.NotFoundf("see pinset person list", "nobody is called %q or signs so", clipTo(who, 40))
+}
+
+// DeviceMarked returns the device with that mark, of those that may come in.
+func (f *Farm) DeviceMarked(ctx context.Context, mark string) (DeviceView, error) {
+	v, err := f.People(ctx)
+	if err != nil {
+		return DeviceView{}, err
+	}
+	for _, d := range v.Devices {
+		if strings.EqualFold(d.Mark(), strings.TrimSpace(mark)) {
+			return d, nil
+		}
+	}
+	return DeviceView{}, lab.NotFoundf("see pinset device list", "no device %q may come in", clipTo(mark, 40))
 }
 
 // NewPerson is a person as typed.

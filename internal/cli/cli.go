@@ -91,6 +91,8 @@ type grammar struct {
 	Import     importCmds     `cmd:"" help:"Take in a sheet of your own: jars."`
 	Export     exportCmd      `cmd:"" help:"Write records to a spreadsheet: one noun, or all."`
 	Token      tokenCmds      `cmd:"" help:"Tokens by which programs come in at /api/v1: add, list, end."`
+	Person     personCmds     `cmd:"" help:"People who may come in: add, list, role, retire."`
+	Device     deviceCmds     `cmd:"" help:"Their phones: pair, list, revoke."`
 	Backup     backupCmd      `cmd:"" help:"Write a sound copy of the records to a file."`
 	Calc       calcCmd        `cmd:"" help:"Compute without any records; alone, it lists the calculators."`
 	Version    versionCmd     `cmd:"" help:"Print the version."`

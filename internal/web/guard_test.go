@@ -201,6 +201,10 @@ func TestCheckListen(t *testing.T) {
 		{"192.168.1.9:8470", "", "192.168.1.9:8470"},
 		{"192.168.1.9:8470", "oak and barley", ""},
 		{"192.168.1.9:8470", "oak", "at least"},
+		{"192.168.1.9:8470", "elf letters", "at least 12"},
+		{"192.168.1.9:8470", "zwölf Zeiche", ""}, // characters, not bytes
+		{"192.168.1.9:8470", "zwölf Zeich", "at least 12"},
+		{"127.0.0.1:8470", "elf letters", "at least 12"},
 		{"", "", "no address to listen on"},
 		{"127.0.0.1", "", "write it like 127.0.0.1:8470"},
 	} {

@@ -14,6 +14,7 @@ import (
 	"net"
 	"net/http"
 	"time"
+	"unicode/utf8"
 
 	"pinset/internal/api"
 	"pinset/internal/app"
@@ -77,13 +78,16 @@ func newServer(farm *app.Farm, o Options) (*server, error) {
 	return s, nil
 }
 
+// minPassphrase is the least number of characters of a passphrase. Source:
+// OWASP Application Security Verification Standard 4.0.3, 2.1.1.
+const minPassphrase = 12
+
 // CheckListen returns an error unless addr is a loopback address or a
 // passphrase is set: whoever reaches the pages can read and write all
 // records.
 func CheckListen(addr, passphrase string) error {
-	const minPassphrase = 8
-	if passphrase != "" && len(passphrase) < minPassphrase {
-		return fmt.Errorf("the passphrase has %d characters; choose one of at least %d", len(passphrase), minPassphrase)
+	if n := utf8.RuneCountInString(passphrase); passphrase != "" && n < minPassphrase {
+		return fmt.Errorf("the passphrase has %d characters; choose one of at least %d, such as four words that do not belong together", n, minPassphrase)
 	}
 	host, _, err := net.SplitHostPort(addr)
 	if err != nil {
