@@ -27,6 +27,7 @@ type Arm struct {
 	Culture   CultureID       `json:"culture,omitempty"`
 	Container ContainerID     `json:"container,omitempty"`
 	Treatment string          `json:"treatment,omitempty"`
+	Levels    []string        `json:"levels,omitempty"` // of TrialDetails.Factors, one for each
 }
 
 // Trial is a planned comparison.
@@ -51,7 +52,20 @@ type TrialDetails struct {
 	Spread  float64 `json:"cv_pct,omitempty"`   // between jars, that was planned with; 0 was not said
 	Loss    float64 `json:"loss_pct,omitempty"` // share of jars that was expected to be lost
 	Repeats TrialID `json:"repeats,omitempty"`  // the trial that this one repeats
+
+	Factors []TrialFactor `json:"factors,omitempty"` // that the arms cross; none if each arm just stands for itself
+	Over    []TrialOver   `json:"over,omitempty"`    // what else every arm is spread over
 }
+
+// TrialOver is something that varies over the jars of a trial and is not what
+// it asks about, such as who inoculates. Every arm is spread over its levels.
+type TrialOver struct {
+	Is     string   `json:"is"` // one of Overs
+	Levels []string `json:"levels"`
+}
+
+// Overs lists what arms can be spread over besides cooks, layers and shelves.
+var Overs = []string{"culture lot", "person", "day", "room"}
 
 // The primary outcomes.
 const (
@@ -87,7 +101,10 @@ func (t Trial) Check() (Trial, error) {
 	if t.Primary != PerInoculated && t.Primary != PerPicked {
 		return Trial{}, Invalidf("primary", "choose inoculated or picked", "%q is not an outcome", clip(t.Primary, 40))
 	}
-	return t, t.checkArms()
+	if err := t.checkArms(); err != nil {
+		return Trial{}, err
+	}
+	return t, t.checkFactors()
 }
 
 func (t Trial) checkArms() error {

@@ -16,10 +16,12 @@ func testTrials(t *testing.T, s store.Store) {
 		ID: newID[lab.TrialID](), Name: "Two recipes", Question: "does it pay?", Differ: []lab.Factor{lab.ByRecipe, lab.ByCulture},
 		Arms: []lab.Arm{
 			{Name: "old", Recipe: newID[lab.RecipeVersionID](), Culture: newID[lab.CultureID]()},
-			{Name: "new", Container: newID[lab.ContainerID](), Treatment: "shade"},
+			{Name: "new", Container: newID[lab.ContainerID](), Treatment: "shade", Levels: []string{"25 mm"}},
 		},
 		Control: "old", Matters: 12.5, Primary: lab.PerPicked, Closing: lab.Day{Time: onDay(28).Time}, Planned: instant(-60), Imported: true,
-		Details: lab.TrialDetails{Blind: true, Spread: 18, Loss: 12.5, Repeats: first.ID},
+		Details: lab.TrialDetails{Blind: true, Spread: 18, Loss: 12.5, Repeats: first.ID, Factors: []lab.TrialFactor{
+			{Name: "depth", Is: lab.ByRecipe, On: lab.OnCook, Unit: "mm", Levels: []string{"16 mm", "25 mm"}, Doses: []float64{16, 25}},
+		}, Over: []lab.TrialOver{{Is: "person", Levels: []string{"AB", "CD"}}}},
 	}
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.AddTrial(ctx, first), w.AddTrial(ctx, second), w.AddTrial(ctx, first))
