@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -107,7 +108,7 @@ func descent(n int) Descent {
 
 // every returns each kind of picture with few, usual and many data.
 func every() map[string]*Picture {
-	return map[string]*Picture{
+	all := map[string]*Picture{
 		"evidence-phone": evidence(2, 12).Draw(358), "evidence-desk": evidence(3, 12).Draw(694), "evidence-six": evidence(6, 8).Draw(694),
 		"evidence-many": evidence(2, 200).Draw(694), "evidence-none": Evidence{Unit: "g"}.Draw(358),
 		"load-phone": load(7).Draw(358), "load-desk": load(7).Draw(694), "load-one": load(1).Draw(358), "load-many": load(40).Draw(694),
@@ -117,6 +118,8 @@ func every() map[string]*Picture {
 		"heat-phone": heat(2).Draw(358), "heat-desk": heat(2).Draw(694), "heat-none": Heat{Name: "cook 1", Finding: "nothing"}.Draw(358), "heat-many": heat(9).Draw(694),
 		"spark": Spark{Name: "Grams by batch", Unit: "g", Values: []float64{3, 5, 4, 8}}.Draw(120), "spark-none": Spark{}.Draw(120),
 	}
+	maps.Copy(all, days())
+	return all
 }
 
 // Every picture is sound XML with a name, says its finding, and draws nothing
