@@ -73,6 +73,9 @@ func cookOf(n NewCook, day lab.When) (lab.Cook, error) {
 	if err != nil {
 		return lab.Cook{}, err
 	}
+	if hold == 0 && strings.TrimSpace(n.Hold) != "" {
+		return lab.Cook{}, lab.Invalidf("hold", "write your own rule, such as 90 min, or leave it blank if it is not settled", "a hold of no time cooks nothing")
+	}
 	if strings.TrimSpace(n.Gauge) != "" {
 		if _, err := parseTarget(n.Gauge); err != nil {
 			return lab.Cook{}, atField("gauge", err)

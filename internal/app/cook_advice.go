@@ -174,7 +174,7 @@ func hasCaution(list []figure.Caution, code string) bool {
 // waterInput is the ask for the water of a hold, and whether the cooker's
 // record is enough for one.
 func (c cookFacts) waterInput(hold float64) (thermal.WaterInput, bool) {
-	in := thermal.WaterInput{LoadKg: c.loadKg, RoomC: 20, AltitudeM: c.altitude, GaugePsi: c.psi, VentMin: 10, HoldMin: hold}
+	in := thermal.WaterInput{LoadKg: c.loadKg, RoomC: 20, AltitudeM: c.altitude, GaugePsi: c.psi, VentMin: c.ventMin(), HoldMin: hold}
 	if c.cooker == nil || hold <= 0 || c.altitude == nil {
 		return in, false
 	}

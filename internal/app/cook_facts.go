@@ -160,6 +160,7 @@ func (c *cookFacts) readPlace() {
 	if c.target, why = targetAt(c.cook.Gauge, c.altitude); why != "" {
 		c.missing = append(c.missing, why)
 	}
+	c.capSteam()
 }
 
 // stepValue returns the newest value of a step of event e, nil if there is none.

@@ -35,45 +35,87 @@ const usualComeUp = 45
 
 // alarms returns the alarms of a cook by time.
 func (c cookFacts) alarms(standing CookStanding, heatUp *float64, dryAt *float64, now time.Time) []Alarm {
-	out := []Alarm{}
-	add := func(a Alarm, answer time.Time) {
-		a.Cook = c.cook.Number
-		out = append(out, c.answered(a, answer, now))
+	w := alarmWatch{c: c, now: now, standing: standing}
+	w.reached, w.hasReached = c.markAt(lab.Reached)
+	w.off, w.isOff = c.markAt(lab.HeatOff)
+	if opened, ok := c.markAt(lab.Opened); ok && !w.isOff {
+		w.off, w.isOff = opened, true
 	}
-	reached, hasReached := c.markAt(lab.Reached)
-	off, isOff := c.markAt(lab.HeatOff)
-	if opened, ok := c.markAt(lab.Opened); ok && !isOff {
-		off, isOff = opened, true
+	w.pressure(heatUp)
+	w.water(dryAt)
+	w.hold()
+	w.opening()
+	slices.SortStableFunc(w.out, func(a, b Alarm) int { return a.At.Compare(b.At) })
+	return w.out
+}
+
+// alarmWatch gathers the alarms of one cook.
+type alarmWatch struct {
+	c                 cookFacts
+	now               time.Time
+	standing          CookStanding
+	reached, off      time.Time
+	hasReached, isOff bool
+	out               []Alarm
+}
+
+func (w *alarmWatch) add(a Alarm, answer time.Time) {
+	a.Cook = w.c.cook.Number
+	w.out = append(w.out, w.c.answered(a, answer, w.now))
+}
+
+// pressure is the alarm for a target that should have been reached.
+func (w *alarmWatch) pressure(heatUp *float64) {
+	on, ok := w.c.stepAt(lab.HeatOn)
+	if !ok || w.isOff && !w.hasReached {
+		return
 	}
-	if on, ok := c.stepAt(lab.HeatOn); ok && (!isOff || hasReached) {
-		minutes, why := float64(usualComeUp), "nothing is known of this cooker: 45 min is a usual time with venting"
-		if heatUp != nil {
-			minutes, why = *heatUp, "by the record of the cooker"
+	minutes, why := float64(usualComeUp), "nothing is known of this cooker: 45 min is a usual time with venting"
+	if heatUp != nil {
+		minutes, why = *heatUp, "by the record of the cooker"
+	}
+	w.add(Alarm{ID: alarmID("pressure", on), What: w.c.alarmWords().late, Why: why, At: after(on, minutes)}, w.reached)
+}
+
+// water is the alarm to think of the water, before the pot can run dry.
+func (w *alarmWatch) water(dryAt *float64) {
+	if !w.hasReached {
+		return
+	}
+	hold := float64(w.c.cook.Hold)
+	minutes, why := 60.0, "the water poured in, or how fast it is lost, is not known"
+	if dryAt != nil {
+		minutes, why = 0.75**dryAt, fmt.Sprintf("reckoned dry after %.0f min of the hold", *dryAt)
+	}
+	if !(hold == 0 || minutes < hold || dryAt == nil && hold > 60) {
+		return
+	}
+	if at := after(w.reached, minutes); !w.isOff || at.Before(w.off) {
+		w.add(Alarm{ID: alarmID("water", w.reached), What: w.c.alarmWords().water, Why: why, At: at}, w.off)
+	}
+}
+
+// hold is the alarm for a stretch that is, or will be, long enough.
+func (w *alarmWatch) hold() {
+	for _, s := range w.standing.Stretches {
+		if at := after(s.From, float64(w.c.cook.Hold)); w.c.cook.Hold > 0 && (s.Open || !s.To.Before(at)) {
+			w.add(Alarm{ID: alarmID("hold", s.From), What: w.c.alarmWords().enough, Why: fmt.Sprintf("%s without a break", w.c.cook.Hold), At: at}, w.off)
 		}
-		add(Alarm{ID: alarmID("pressure", on), What: "It should have reached its pressure by now", Why: why, At: after(on, minutes)}, reached)
 	}
-	if hasReached {
-		minutes, why := 60.0, "the water poured in, or how fast it is lost, is not known"
-		if dryAt != nil {
-			minutes, why = 0.75**dryAt, fmt.Sprintf("reckoned dry after %.0f min of the hold", *dryAt)
-		}
-		if c.cook.Hold == 0 || minutes < float64(c.cook.Hold) || dryAt == nil && float64(c.cook.Hold) > 60 {
-			if at := after(reached, minutes); !isOff || at.Before(off) {
-				add(Alarm{ID: alarmID("water", reached), What: "Think of the water: does it still steam evenly?", Why: why, At: at}, off)
-			}
-		}
+}
+
+// opening is the alarm for the wait before the lid: from zero pressure, or,
+// where there never was any, from heat off.
+func (w *alarmWatch) opening() {
+	from, ok := w.c.stepAt(lab.Zero)
+	if w.c.kind() == lab.Steamer {
+		from, ok = w.c.markAt(lab.HeatOff)
 	}
-	for _, s := range standing.Stretches {
-		if at := after(s.From, float64(c.cook.Hold)); c.cook.Hold > 0 && (s.Open || !s.To.Before(at)) {
-			add(Alarm{ID: alarmID("hold", s.From), What: "The hold is long enough: heat off", Why: fmt.Sprintf("%s without a break", c.cook.Hold), At: at}, off)
-		}
+	if !ok {
+		return
 	}
-	if zero, ok := c.stepAt(lab.Zero); ok {
-		opened, _ := c.markAt(lab.Opened)
-		add(Alarm{ID: alarmID("open", zero), What: "Ten minutes since zero pressure: it may be opened", Why: "lid away from the face; what is in the jars can still boil over", At: after(zero, 10)}, opened)
-	}
-	slices.SortStableFunc(out, func(a, b Alarm) int { return a.At.Compare(b.At) })
-	return out
+	opened, _ := w.c.markAt(lab.Opened)
+	w.add(Alarm{ID: alarmID("open", from), What: w.c.alarmWords().open, Why: "lid away from the face; what is in the jars can still boil over", At: after(from, 10)}, opened)
 }
 
 func alarmID(what string, from time.Time) string { return fmt.Sprintf("%s-%d", what, from.Unix()) }
@@ -113,41 +155,11 @@ type RunStep struct {
 	At      time.Time // when it was done; zero if it was not logged
 }
 
-// runSteps leads through a cook, the maker's manual first. The cautions are
-// those of USDA, Complete Guide to Home Canning (2015), and its extension
-// services; the wait of 10 min after zero pressure is their current text,
-// from memory.
-func (c cookFacts) runSteps() []RunStep {
-	steps := []RunStep{
-		{What: "The maker's manual", Caution: "It goes before all that is said here. Check gasket, vent and plug; rack in; lids loose or filtered, never tight; jars not touching."},
-		{What: "The load", Caution: "Wetted through: dry kernels, dry sawdust and tight foil are dry heat. Grain that stood wet and warm for more than 12 to 24 h carries more; a cook that was broken off begins anew. No cracked glass, no plastic but polypropylene (5); room for swelling and foam."},
-		{Event: lab.WaterIn, What: "Water in", Caution: "At least what is reckoned, and never less than the manual says. Log the litres poured."},
-		{Event: lab.HeatOn, What: "Heat on", Caution: "Stay near. With gas for hours: air the room, stable hob, children away."},
-		{Event: lab.Venting, What: "Vent", Caution: "Steam must blow steadily for 10 min. A gauge can not see trapped air."},
-		{Event: lab.WeightOn, What: "Weight on, vent closed", Caution: "Never block or load a weight or valve."},
-		{Event: lab.Reached, What: "Target reached: the hold begins", Caution: "Not before the gauge stands at the target. Turn the heat down until it just stays there."},
-		{Event: lab.HeatOff, What: "Heat off", Caution: "Do not move the pot, do not cool it with water, do not vent it fast: jars boil over and suck air."},
-		{Event: lab.Zero, What: "Zero pressure", Caution: "It comes down by itself, in 30 to 45 min or more."},
-		{What: "Wait 10 min", Caution: "What is in the jars is still above 100 °C and can flash into steam."},
-		{Event: lab.Opened, What: "Opened", Caution: "Lid away from the face. No hot glass on a cold bench. Inoculate when a core is below 30 °C by a thermometer."},
-		{What: "Afterwards", Caution: "Holes need filters that stay dry and never face down; a sealed lid starves the culture. Many jars raise the CO2 of a room, and spores at picking are an allergen: air it. Nothing here was made fit to eat or to store as food."},
-	}
-	for i, s := range steps {
-		if s.Event == "" {
-			continue
-		}
-		if at, ok := c.stepAt(s.Event); ok {
-			steps[i].At = at
-		} else if at, ok := c.markAt(s.Event); ok {
-			steps[i].At = at
-		}
-	}
-	return steps
-}
-
 // CookRun is how a cook goes: the way through it, what is due, and what was
 // logged beside the marks.
 type CookRun struct {
+	Kind     lab.CookerKind
+	Words    map[lab.Event]StepWords // for the buttons of this kind of cooker
 	Steps    []RunStep
 	Alarms   []Alarm
 	Logged   []lab.CookStep // without acknowledgements
@@ -170,7 +182,7 @@ func (f *Farm) CookRun(ctx context.Context, name string) (CookRun, error) {
 	if err != nil {
 		return CookRun{}, err
 	}
-	run := CookRun{Steps: facts.runSteps()}
+	run := CookRun{Kind: facts.kind(), Words: facts.words(), Steps: facts.runSteps()}
 	if run.Alarms, err = f.alarmsOf(facts); err != nil {
 		return run, err
 	}
@@ -211,7 +223,7 @@ func (f *Farm) alarmsOf(c cookFacts) ([]Alarm, error) {
 	}
 	heatUp := a.HeatUpMin
 	if heatUp != nil && (c.cooker == nil || c.cooker.Figures.HeatUpMin == nil) {
-		vented := *heatUp + 10
+		vented := *heatUp + c.ventMin()
 		heatUp = &vented
 	}
 	var dry *float64

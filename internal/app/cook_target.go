@@ -17,6 +17,8 @@ type target struct {
 	known   bool
 	psi     float64  // on the gauge; of a temperature, what it takes here
 	celsius *float64 // as set, nil if the target is a pressure
+
+	cappedFrom float64 // what a steamer was aimed at above its boiling point, 0 if it was not
 }
 
 // The temperatures that a cook can aim at, °C.
@@ -74,14 +76,17 @@ func (t target) doubts(altitude *float64) []figure.Caution {
 		return nil
 	}
 	var out []figure.Caution
-	if t.psi > 0.1 && altitude != nil {
-		ambient, err := steam.AmbientAt(altitude, nil)
-		if boiling, errBoil := steam.BoilingPoint(ambient); err == nil && errBoil == nil {
-			out = append(out, figure.Caution{
-				Code: "needs_pressure", Title: "This takes pressure", Weight: figure.Care,
-				Text: fmt.Sprintf("%.4g °C is %.1f psi here. A steamer without pressure gets to %.1f °C and no further: write that as the target if it is one.", *t.celsius, t.psi, float64(boiling)),
-			})
-		}
+	if t.cappedFrom > 0 {
+		out = append(out, figure.Caution{
+			Code: "boils_lower", Title: "It boils below the target here", Weight: figure.Care,
+			Text: fmt.Sprintf("The target is %.4g °C; steam without pressure is %.1f °C at this altitude and no hotter, and that is counted.", t.cappedFrom, *t.celsius),
+		})
+	}
+	if boiling, ok := boilingAt(altitude); ok && t.psi > 0.1 {
+		out = append(out, figure.Caution{
+			Code: "needs_pressure", Title: "This takes pressure", Weight: figure.Care,
+			Text: fmt.Sprintf("%.4g °C is %.1f psi here. A steamer without pressure gets to %.1f °C and no further: write that as the target if it is one.", *t.celsius, t.psi, boiling),
+		})
 	}
 	if *t.celsius < 110 {
 		worth := float64(steam.LethalRate(units.Celsius(*t.celsius), 121.1, 10))

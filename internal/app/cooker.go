@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"pinset/internal/calc/steam"
 	"pinset/internal/lab"
@@ -18,13 +19,18 @@ import (
 // the same name has them.
 type NewCooker struct {
 	Name      string
+	Kind      string // one of lab.CookerKinds
 	Rated     string // nameplate, such as "15 psi"
 	Diameter  string
 	Height    string
 	Mass      string // empty, with its lid
 	Metal     string // "aluminium" or "steel"
 	Burner    string // watts, such as "1500"
+	Bore      string // inner diameter
+	Room      string // inside, from the rack to the lid
+	Divider   string // thickness of the plate between layers
 	ReadsHigh string // such as "0.5 psi"
+	Tested    string // day of the gauge's last test
 	Loss      string // measured, mL in an hour of hold
 	HeatUp    string // measured, such as "38 min"
 	Holds     string // such as "pint jar 7 x 2; quart jar 4 x 1"
@@ -69,6 +75,9 @@ func (n NewCooker) figures(f lab.CookerFigures) (lab.CookerFigures, error) {
 		{"rated", n.Rated, "psi", &f.RatedPsi, steam.PascalPerPsi},
 		{"diameter", n.Diameter, "mm", &f.DiameterMM, 1},
 		{"height", n.Height, "mm", &f.HeightMM, 1},
+		{"bore", n.Bore, "mm", &f.BoreMM, 1},
+		{"room", n.Room, "mm", &f.RoomMM, 1},
+		{"divider", n.Divider, "mm", &f.DividerMM, 1},
 		{"mass", n.Mass, "kg", &f.MassKg, 1000},
 		{"reads_high", n.ReadsHigh, "psi", &f.ReadsHighPsi, steam.PascalPerPsi},
 		{"loss", n.Loss, "mL", &f.LossMlH, 1},
@@ -111,7 +120,16 @@ func (n NewCooker) rest(f lab.CookerFigures) (lab.CookerFigures, error) {
 	default:
 		return f, lab.Invalidf("metal", "choose aluminium or steel", "%q is not a metal that is known here", n.Metal)
 	}
-	var err error
+	if k := lab.NameKey(n.Kind); k != "" {
+		f.Kind = lab.CookerKind(k)
+	}
+	tested, err := lab.ParseDay("tested", n.Tested)
+	if err != nil {
+		return f, err
+	}
+	if !tested.IsZero() {
+		f.GaugeTested = tested.Format(time.DateOnly)
+	}
 	if strings.TrimSpace(n.Holds) != "" {
 		f.Holds, err = parseHolds(n.Holds)
 	}
@@ -186,17 +204,53 @@ func gaugePsi(typed string) float64 {
 	return 0
 }
 
-// checkRating refuses a target above the rating of the cooker.
+// checkRating refuses a target that the cooker can not, or must not, reach.
 func checkRating(ctx context.Context, r store.Reader, c lab.Cook) error {
 	cooker, err := cookerOf(ctx, r, c.Cooker)
-	if err != nil || cooker == nil || cooker.Figures.RatedPsi == nil {
+	if err != nil || cooker == nil {
 		return err
 	}
 	t, _ := targetAt(c.Gauge, c.Altitude)
+	if cooker.Figures.Kind == lab.Steamer && t.known {
+		return t.checkSteamer(cooker.Name, c)
+	}
+	if cooker.Figures.RatedPsi == nil {
+		return nil
+	}
 	rated, asked := *cooker.Figures.RatedPsi, t.psi
 	if asked > rated+0.01 {
 		return lab.Invalidf("gauge", fmt.Sprintf("set at most %.4g psi and hold longer; the maker's manual comes first", rated),
 			"a target of %s is above the %.4g psi that %s is rated for", c.Gauge, rated, cooker.Name)
 	}
 	return nil
+}
+
+// checkSteamer refuses a target that steam without pressure does not reach.
+func (t target) checkSteamer(name string, c lab.Cook) error {
+	boiling, ok := boilingAt(c.Altitude)
+	best := "100 °C"
+	if ok {
+		best = fmt.Sprintf("%.1f °C", math.Floor(boiling*10)/10)
+	}
+	mend := fmt.Sprintf("write what it gets to, %s, and hold longer; or choose another cooker", best)
+	switch {
+	case t.celsius == nil:
+		return lab.Invalidf("gauge", mend, "%s is a steamer without pressure, and a target of %s is a pressure", name, c.Gauge)
+	case ok && *t.celsius > boiling+1:
+		return lab.Invalidf("gauge", mend, "%s is a steamer without pressure: water boils at %.1f °C here, and %s asks for more", name, boiling, c.Gauge)
+	}
+	return nil
+}
+
+// boilingAt is where water boils at an altitude, °C, and whether it is known.
+func boilingAt(altitude *float64) (float64, bool) {
+	if altitude == nil {
+		return 0, false
+	}
+	ambient, err := steam.AmbientAt(altitude, nil)
+	if err != nil {
+		return 0, false
+	}
+	boiling, err := steam.BoilingPoint(ambient)
+	return float64(boiling), err == nil
 }

@@ -221,8 +221,13 @@ type cookerCmds struct {
 type cookerSetCmd struct {
 	signed
 	Name      string `arg:"" help:"Name; the same again adds to what is known."`
+	Kind      string `help:"weight, dial, steamer or autoclave." placeholder:"KIND"`
 	Rated     string `help:"Nameplate." placeholder:"15psi"`
 	ReadsHigh string `help:"What the gauge reads too much." placeholder:"0.5psi"`
+	Tested    string `help:"Day of the last test of the gauge." placeholder:"DAY"`
+	Bore      string `help:"Inner diameter." placeholder:"300mm"`
+	Room      string `help:"Inside, from the rack to the lid." placeholder:"260mm"`
+	Divider   string `help:"Thickness of the plate between two layers." placeholder:"3mm"`
 	Loss      string `help:"Water lost in an hour of hold, measured." placeholder:"240mL"`
 	HeatUp    string `help:"From heat on to pressure, measured." placeholder:"38min"`
 	Diameter  string `help:"Outer diameter." placeholder:"320mm"`
@@ -236,7 +241,7 @@ type cookerSetCmd struct {
 func (c *cookerSetCmd) Run(r *run) error {
 	return r.beginFarm(c.records, func(f *app.Farm) error {
 		got, deed, err := f.SaveCooker(r.ctx, c.act(), app.NewCooker{
-			Name: c.Name, Rated: c.Rated, ReadsHigh: c.ReadsHigh, Loss: c.Loss, HeatUp: c.HeatUp, Diameter: c.Diameter, Height: c.Height,
+			Name: c.Name, Kind: c.Kind, Tested: c.Tested, Bore: c.Bore, Room: c.Room, Divider: c.Divider, Rated: c.Rated, ReadsHigh: c.ReadsHigh, Loss: c.Loss, HeatUp: c.HeatUp, Diameter: c.Diameter, Height: c.Height,
 			Mass: c.Mass, Metal: c.Metal, Burner: c.Burner, Holds: c.Holds,
 		})
 		if err != nil {
@@ -266,9 +271,9 @@ func (c *cookerListCmd) Run(r *run) error {
 			out = append(out, view{x.Name, x.Figures})
 		}
 		return r.print(out, func(w io.Writer) {
-			t := newTable("cooker", "rated psi", "reads high psi", "loses mL/h", "to pressure min")
+			t := newTable("cooker", "kind", "rated psi", "reads high psi", "loses mL/h", "to pressure min")
 			for _, v := range out {
-				t.row(v.Cooker, decimals(v.RatedPsi, 1), decimals(v.ReadsHighPsi, 1), decimals(v.LossMlH, 0), decimals((*float64)(v.HeatUpMin), 0))
+				t.row(v.Cooker, v.Kind.Label(), decimals(v.RatedPsi, 1), decimals(v.ReadsHighPsi, 1), decimals(v.LossMlH, 0), decimals((*float64)(v.HeatUpMin), 0))
 			}
 			t.write(w)
 		})

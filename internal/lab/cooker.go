@@ -1,8 +1,39 @@
 package lab
 
 import (
+	"slices"
+
 	"pinset/internal/units"
 )
+
+// CookerKind is how a cooker shows that it is at its target. "" is not said.
+type CookerKind string
+
+// The kinds of cooker.
+const (
+	WeightCooker CookerKind = "weight"    // a weight that rocks at one pressure
+	DialCooker   CookerKind = "dial"      // a dial gauge
+	Steamer      CookerKind = "steamer"   // no pressure: steam at the boiling point of the place
+	Autoclave    CookerKind = "autoclave" // set to a temperature
+)
+
+// CookerKinds lists the kinds in the order that pages offer them.
+var CookerKinds = []CookerKind{WeightCooker, DialCooker, Steamer, Autoclave}
+
+// Label says the kind in words.
+func (k CookerKind) Label() string {
+	switch k {
+	case WeightCooker:
+		return "pot with a rocking weight"
+	case DialCooker:
+		return "pot with a dial gauge"
+	case Steamer:
+		return "steamer without pressure"
+	case Autoclave:
+		return "autoclave set in °C"
+	}
+	return "pressure pot"
+}
 
 // Cooker is what is known of one pressure vessel. A later entry of the same
 // name succeeds the earlier ones.
@@ -14,13 +45,18 @@ type Cooker struct {
 
 // CookerFigures are the figures of a cooker; nil ones are not known.
 type CookerFigures struct {
+	Kind         CookerKind       `json:"kind,omitempty"`
 	RatedPsi     *float64         `json:"rated_psi,omitempty"` // nameplate
 	DiameterMM   *float64         `json:"diameter_mm,omitempty"`
 	HeightMM     *float64         `json:"height_mm,omitempty"`
 	MassKg       *float64         `json:"mass_kg,omitempty"` // empty, with its lid
 	Steel        bool             `json:"steel,omitempty"`   // else aluminium
 	BurnerW      *float64         `json:"burner_w,omitempty"`
+	RoomMM       *float64         `json:"room_mm,omitempty"`        // inside, from the rack to the lid
+	BoreMM       *float64         `json:"bore_mm,omitempty"`        // inner diameter
+	DividerMM    *float64         `json:"divider_mm,omitempty"`     // thickness of the plate between two layers
 	ReadsHighPsi *float64         `json:"reads_high_psi,omitempty"` // how much more the gauge shows than there is
+	GaugeTested  string           `json:"gauge_tested,omitempty"`   // day of the last test, such as "2026-03-02"
 	LossMlH      *float64         `json:"loss_ml_h,omitempty"`      // water boiled off in an hour of hold, measured
 	HeatUpMin    *units.Minute    `json:"heat_up_min,omitempty"`    // from heat on to the target, measured
 	Holds        []CookerCapacity `json:"holds,omitempty"`
@@ -40,6 +76,9 @@ func (c Cooker) Check() (Cooker, error) {
 		return Cooker{}, err
 	}
 	f := c.Figures
+	if f.Kind != "" && !slices.Contains(CookerKinds, f.Kind) {
+		return Cooker{}, Invalidf("kind", "choose weight, dial, steamer or autoclave", "%q is not a kind of cooker", clip(string(f.Kind), 40))
+	}
 	for _, m := range []struct {
 		field     string
 		v         *float64
@@ -49,6 +88,9 @@ func (c Cooker) Check() (Cooker, error) {
 		{"rated", f.RatedPsi, 1, 50, "psi"},
 		{"diameter", f.DiameterMM, 100, 1500, "mm"},
 		{"height", f.HeightMM, 50, 2000, "mm"},
+		{"room", f.RoomMM, 50, 2000, "mm"},
+		{"bore", f.BoreMM, 80, 1500, "mm"},
+		{"divider", f.DividerMM, 0, 100, "mm"},
 		{"mass", f.MassKg, 0.5, 500, "kg"},
 		{"burner", f.BurnerW, 100, 20000, "W"},
 		{"reads_high", f.ReadsHighPsi, -5, 5, "psi"},

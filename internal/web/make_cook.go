@@ -151,28 +151,41 @@ func (p *cookPage) Until() time.Time {
 	return p.Open().From.Add(time.Duration(float64(p.Hold) * float64(time.Minute)))
 }
 
-// markButton is how a mark is offered.
+// markButton is how a mark or a step is offered.
 type markButton struct {
 	Event        lab.Event
 	Label, Icon  string
 	Class, Hints string
 }
 
-var markButtons = map[lab.Event]markButton{
-	lab.Reached: {Label: "Target reached", Icon: "gauge", Class: "go", Hints: "the hold begins"},
-	lab.Broken:  {Label: "Pressure lost", Icon: "gauge", Class: "alarm", Hints: "the stretch ends here"},
-	lab.Back:    {Label: "Back at target", Icon: "gauge", Class: "go", Hints: "a new stretch begins"},
-	lab.HeatOff: {Label: "Heat off", Icon: "off", Hints: "the hold ends"},
-	lab.Opened:  {Label: "Opened", Icon: "open", Hints: "at zero pressure, lid away from the face"},
+// markLooks are the icons and classes of marks and steps.
+var markLooks = map[lab.Event]markButton{
+	lab.HeatOn:   {Icon: "heat", Class: "go"},
+	lab.Venting:  {Icon: "gauge"},
+	lab.WeightOn: {Icon: "gauge"},
+	lab.Zero:     {Icon: "gauge"},
+	lab.Reached:  {Icon: "gauge", Class: "go"},
+	lab.Broken:   {Icon: "gauge", Class: "alarm"},
+	lab.Back:     {Icon: "gauge", Class: "go"},
+	lab.HeatOff:  {Icon: "off"},
+	lab.Opened:   {Icon: "open"},
+}
+
+// button offers e in the words of this kind of cooker.
+func (p *cookPage) button(e lab.Event) (markButton, bool) {
+	b, ok := markLooks[e]
+	words := p.Run.Words[e]
+	b.Event, b.Label, b.Hints = e, words.Label, words.Hint
+	return b, ok
 }
 
 // Buttons are the marks that may come next.
 func (p *cookPage) Buttons() []markButton {
 	var out []markButton
 	for _, e := range p.Next {
-		b := markButtons[e]
-		b.Event = e
-		out = append(out, b)
+		if b, ok := p.button(e); ok {
+			out = append(out, b)
+		}
 	}
 	return out
 }

@@ -165,25 +165,16 @@ func (c cookRun) some(is func(app.Alarm) bool) []app.Alarm {
 	return out
 }
 
-// stepButtons name the steps as they are offered.
-var stepButtons = map[lab.Event]markButton{
-	lab.HeatOn:   {Label: "Heat on", Icon: "heat", Class: "go", Hints: "the come-up begins"},
-	lab.Venting:  {Label: "Venting", Icon: "gauge", Hints: "steam blows steadily, 10 min"},
-	lab.WeightOn: {Label: "Weight on", Icon: "gauge", Hints: "the vent is closed"},
-	lab.Zero:     {Label: "Zero pressure", Icon: "gauge", Hints: "then wait 10 min"},
-}
-
 // StepButton is the step that comes next, if one tap is enough for it.
 func (p *cookPage) StepButton() *markButton {
 	next := p.Run.NextStep
 	if next == lab.WaterIn {
 		next = lab.HeatOn // water is typed, beside it
 	}
-	b, ok := stepButtons[next]
+	b, ok := p.button(next)
 	if !ok {
 		return nil
 	}
-	b.Event = next
 	return &b
 }
 

@@ -16,6 +16,9 @@ type cookersPage struct {
 
 func (cookersPage) template() string { return "make/cookers" }
 
+// Kinds are the kinds of cooker.
+func (cookersPage) Kinds() []lab.CookerKind { return lab.CookerKinds }
+
 // getCookers serves GET /cookers.
 func (s *server) getCookers(w http.ResponseWriter, r *http.Request) error {
 	return s.showCookers(w, r, http.StatusOK, form{})
@@ -33,7 +36,7 @@ func (s *server) showCookers(w http.ResponseWriter, r *http.Request, status int,
 func (s *server) postCookers(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
 	c, deed, err := s.farm.SaveCooker(r.Context(), act(r), app.NewCooker{
-		Name: f.Get("name"), Rated: f.Get("rated"), Diameter: f.Get("diameter"), Height: f.Get("height"), Mass: f.Get("mass"), Metal: f.Get("metal"),
+		Name: f.Get("name"), Kind: f.Get("kind"), Bore: f.Get("bore"), Room: f.Get("room"), Divider: f.Get("divider"), Tested: f.Get("tested"), Rated: f.Get("rated"), Diameter: f.Get("diameter"), Height: f.Get("height"), Mass: f.Get("mass"), Metal: f.Get("metal"),
 		Burner: f.Get("burner"), ReadsHigh: f.Get("reads_high"), Loss: f.Get("loss"), HeatUp: f.Get("heat_up"), Holds: f.Get("holds"),
 	})
 	if err != nil {
