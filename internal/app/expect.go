@@ -69,7 +69,7 @@ type growing struct {
 	rows    []store.JarRow
 	seen    map[lab.JarID][]lab.Seen
 	batches map[lab.BatchID]lab.Batch
-	species map[lab.CultureID]string
+	profiles map[lab.CultureID]lab.Profile
 	limits  lab.StageLimits
 	zone    *time.Location
 	walk    string
@@ -95,7 +95,7 @@ func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchR
 	if g.limits, err = readLimits(ctx, r); err != nil {
 		return g, err
 	}
-	if g.species, err = speciesByCulture(ctx, r); err != nil {
+	if g.profiles, err = profilesByCulture(ctx, r); err != nil {
 		return g, err
 	}
 	if g.walk, err = r.Setting(ctx, settingWalk); err != nil {
@@ -117,7 +117,7 @@ func (g growing) expected() []Expected {
 	}
 	for _, j := range g.rows {
 		seen := g.seen[j.Jar.ID]
-		if e, ok := expect(j, seen, g.species[j.Carries], g.limits, g.zone); ok {
+		if e, ok := expect(j, seen, g.profiles[j.Carries], g.limits, g.zone); ok {
 			join(j, e)
 		}
 		for _, c := range lab.Chores {
@@ -143,26 +143,14 @@ func choreDay(j store.JarRow, seen []lab.Seen, c lab.Chore, zone *time.Location)
 	return last, ok
 }
 
-func speciesByCulture(ctx context.Context, r store.Reader) (map[lab.CultureID]string, error) {
-	cultures, err := r.Cultures(ctx)
-	if err != nil {
-		return nil, err
-	}
-	out := make(map[lab.CultureID]string, len(cultures))
-	for _, c := range cultures {
-		out[c.ID] = c.Species
-	}
-	return out, nil
-}
-
 // expect is the one place that says which stage comes next on a jar, and
 // when: what is learned from the grower's own jars takes its place here.
-func expect(j store.JarRow, seen []lab.Seen, species string, own lab.StageLimits, zone *time.Location) (Expected, bool) {
-	if j.Stage == lab.Cover && lab.NeedsLight(species) {
+func expect(j store.JarRow, seen []lab.Seen, p lab.Profile, own lab.StageLimits, zone *time.Location) (Expected, bool) {
+	if j.Stage == lab.Cover && p.Light {
 		since, ok := stageDay(j, seen, lab.Cover, zone)
 		return Expected{Since: since, Move: true}, ok
 	}
-	w, ok := lab.NextWindow(species, j.Stage, own)
+	w, ok := p.NextWindow(j.Stage, own)
 	if !ok {
 		return Expected{}, false
 	}

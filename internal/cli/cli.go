@@ -81,6 +81,7 @@ type grammar struct {
 	Deed    deedCmds    `cmd:"" help:"Acts of entry: list, undo."`
 	Shelf   shelfCmds   `cmd:"" help:"What stands where: list."`
 	Crop    cropCmds    `cmd:"" help:"What was picked, by batch: list."`
+	Species speciesCmds `cmd:"" help:"What species want: list, show, set."`
 	Culture cultureCmds `cmd:"" help:"Cultures: add, list, show, keep, limit."`
 
 	Calendar   calendarCmds   `cmd:"" help:"What is due, as a calendar: show, address, close, limits."`

@@ -17,90 +17,43 @@ type StageWindow struct {
 	Source   string // of the span
 }
 
-// Sources of the windows.
-const (
-	speciesBook = "Stamets 2000, Growing Gourmet and Medicinal Mushrooms, 3rd ed., ch. 21"
-	byHand      = "the grower's own limit"
-)
-
-// speciesSpans are days of the run to full cover, to pins after it, and to a
-// pick after these. For a species that needs light for its colour, pins count
-// from the light.
-type speciesSpans struct {
-	names            []string // any of them in what the grower calls the species
-	run, pins, fruit [2]int
-	light            bool
-	colour           [2]int
-	lateRun          int
-	latePins         int
-	source           string
-}
-
-// species are published spans; where a source gives one figure, it is both
-// ends. What is late for Cordyceps militaris is common practice, no source:
-// more than 21 days to full cover, and to pins after the light. For the
-// others it is the end of the span.
-var species = []speciesSpans{
-	{
-		names: []string{"militaris", "cordyceps"}, run: [2]int{7, 14}, pins: [2]int{7, 14}, fruit: [2]int{14, 30},
-		light: true, colour: [2]int{3, 7}, lateRun: 22, latePins: 22, source: commonPractice,
-	},
-	{names: []string{"eryngii", "king oyster"}, run: [2]int{12, 16}, pins: [2]int{4, 5}, fruit: [2]int{4, 8}, source: speciesBook},
-	{names: []string{"ostreatus", "oyster"}, run: [2]int{12, 21}, pins: [2]int{3, 5}, fruit: [2]int{4, 7}, source: speciesBook},
-	{names: []string{"hericium", "erinaceus", "lion"}, run: [2]int{10, 14}, pins: [2]int{3, 5}, fruit: [2]int{4, 5}, source: speciesBook},
-	{names: []string{"lentinula", "edodes", "shiitake"}, run: [2]int{35, 70}, pins: [2]int{5, 7}, fruit: [2]int{5, 8}, source: speciesBook},
-	{names: []string{"ganoderma", "lingzhi", "reishi"}, run: [2]int{10, 20}, pins: [2]int{14, 28}, fruit: [2]int{60, 60}, source: speciesBook},
-	{names: []string{"grifola", "maitake"}, run: [2]int{14, 60}, pins: [2]int{5, 10}, fruit: [2]int{10, 14}, source: speciesBook},
-	{names: []string{"flammulina", "velutipes", "filiformis", "enoki"}, run: [2]int{14, 18}, pins: [2]int{3, 5}, fruit: [2]int{5, 8}, source: speciesBook},
-	{names: []string{"aegerita", "cyclocybe", "agrocybe"}, run: [2]int{20, 28}, pins: [2]int{7, 14}, fruit: [2]int{4, 6}, source: speciesBook},
-	{names: []string{"nameko"}, run: [2]int{14, 14}, pins: [2]int{7, 10}, fruit: [2]int{5, 8}, source: speciesBook},
-	{names: []string{"auricularia"}, run: [2]int{25, 40}, pins: [2]int{5, 10}, fruit: [2]int{5, 7}, source: speciesBook},
-	{names: []string{"trametes", "versicolor"}, run: [2]int{18, 20}, pins: [2]int{7, 14}, fruit: [2]int{42, 70}, source: commonPractice},
-}
-
-func spansOf(name string) (speciesSpans, bool) {
-	name = strings.ToLower(name)
-	for _, s := range species {
-		if slices.ContainsFunc(s.names, func(n string) bool { return strings.Contains(name, n) }) {
-			return s, true
-		}
-	}
-	return speciesSpans{}, false
-}
-
-// NeedsLight reports whether jars of the species are moved to light when they
-// are covered.
-func NeedsLight(speciesName string) bool {
-	s, ok := spansOf(speciesName)
-	return ok && s.light
-}
+// byHand is the source of what the grower set.
+const byHand = "the grower's own limit"
 
 // NextWindow returns when the stage after reached is expected on a jar of the
-// species, with the grower's own limits on top, and whether anything is known
+// profile, with the grower's own limits on top, and whether anything is known
 // of it. A covered jar that needs light waits for a hand, not for a day.
 // Colour is looked for only by those who set a limit for it: few log it.
-func NextWindow(speciesName string, reached Stage, own StageLimits) (StageWindow, bool) {
-	s, known := spansOf(speciesName)
-	w := StageWindow{Source: s.source}
-	span := func(stage, after Stage, days [2]int, late int) {
-		w.Stage, w.After, w.From, w.To, w.Late = stage, after, days[0], days[1], late
-		if late == 0 {
-			w.Late = days[1] + 1
+//
+// What is late for Cordyceps militaris is common practice, no source: more
+// than 21 days to full cover, and to pins after the light. For the others it
+// is the day after the span.
+func (p Profile) NextWindow(reached Stage, own StageLimits) (StageWindow, bool) {
+	var w StageWindow
+	var known bool
+	span := func(stage, after Stage, phase Phase, what Quantity, late int) {
+		w.Stage, w.After = stage, after
+		var t Target
+		if t, known = p.Target(phase, what); known {
+			w.From, w.To, w.Source = int(t.From), int(t.To), t.Source
+			if w.Late = late; late == 0 {
+				w.Late = w.To + 1
+			}
 		}
 	}
 	switch {
 	case reached == "" || reached == Growth:
-		span(Cover, "", s.run, s.lateRun)
-	case reached == Cover && s.light, reached == Ready:
+		span(Cover, "", Run, Days, p.lateRun)
+	case reached == Cover && p.Light, reached == Ready:
 		return StageWindow{}, false
-	case reached == Light && s.light && own[Colour] > 0:
-		span(Colour, Light, s.colour, 0)
+	case reached == Light && p.Light && own[Colour] > 0:
+		span(Colour, Light, Pinning, ColourDays, 0)
 	case reached == Light || reached == Colour:
-		span(Pins, Light, s.pins, s.latePins)
+		span(Pins, Light, Pinning, Days, p.latePins)
 	case reached == Pins:
-		span(Ready, Pins, s.fruit, 0)
+		span(Ready, Pins, Fruiting, Days, 0)
 	default:
-		span(Pins, Cover, s.pins, s.latePins)
+		span(Pins, Cover, Pinning, Days, p.latePins)
 	}
 	if late, set := own[w.Stage]; set {
 		w.Late, w.Own = late, true

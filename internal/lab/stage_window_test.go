@@ -2,6 +2,11 @@ package lab
 
 import "testing"
 
+func window(species string, reached Stage, own StageLimits) (StageWindow, bool) {
+	p, _ := ProfileOf(species)
+	return p.NextWindow(reached, own)
+}
+
 // Published spans: Stamets 2000, ch. 21: Pleurotus ostreatus runs 12 to 21
 // days, pins 3 to 5 after it and is picked 4 to 7 after these; Lentinula runs
 // 35 to 70. For Cordyceps militaris common practice, no source.
@@ -24,7 +29,7 @@ func TestNextWindow(t *testing.T) {
 		{"cordyceps", Light, want{Pins, Light, 7, 14, 22}},
 		{"cordyceps", Colour, want{Pins, Light, 7, 14, 22}},
 	} {
-		w, ok := NextWindow(c.species, c.reached, nil)
+		w, ok := window(c.species, c.reached, nil)
 		if got := (want{w.Stage, w.After, w.From, w.To, w.Late}); !ok || got != c.want || w.Source == "" {
 			t.Errorf("%s at %q: %+v, %v; want %+v", c.species, c.reached, w, ok, c.want)
 		}
@@ -33,7 +38,7 @@ func TestNextWindow(t *testing.T) {
 		species string
 		reached Stage
 	}{{"Cordyceps militaris", Cover}, {"Cordyceps militaris", Ready}, {"a bolete", ""}, {"", Pins}} {
-		if w, ok := NextWindow(c.species, c.reached, nil); ok {
+		if w, ok := window(c.species, c.reached, nil); ok {
 			t.Errorf("%s at %q expects %+v", c.species, c.reached, w)
 		}
 	}
@@ -45,13 +50,13 @@ func TestOwnLimitsGoFirst(t *testing.T) {
 	if err != nil || len(own) != 4 || own.String() != "cover 22\ncolour 11\npins 29\nair 3" {
 		t.Fatalf("limits are %q, %v", own, err)
 	}
-	if w, ok := NextWindow("a bolete", "", own); !ok || w.Late != 22 || w.From != 21 || w.Source != byHand {
+	if w, ok := window("a bolete", "", own); !ok || w.Late != 22 || w.From != 21 || w.Source != byHand {
 		t.Errorf("a species that is not known: %+v, %v", w, ok)
 	}
-	if w, _ := NextWindow("cordyceps", Light, own); w.Stage != Colour || w.Late != 11 {
+	if w, _ := window("cordyceps", Light, own); w.Stage != Colour || w.Late != 11 {
 		t.Errorf("with a limit for colour: %+v", w)
 	}
-	if w, _ := NextWindow("cordyceps", Colour, own); w.Late != 29 || w.From != 7 {
+	if w, _ := window("cordyceps", Colour, own); w.Late != 29 || w.From != 7 {
 		t.Errorf("pins: %+v", w)
 	}
 	for _, typed := range []string{"pins", "29", "pins soon", "pins 0", "pins 401", "light 3", "pins 2 9"} {

@@ -152,6 +152,19 @@ func (p *culturePage) Dose() string {
 	return "/reckoner/dose?" + q.Encode()
 }
 
+// SpeciesPath is the address of what its species wants, "" if nothing is known
+// of that.
+func (p *culturePage) SpeciesPath() string {
+	known, ok := lab.ProfileOf(p.Species)
+	if !ok {
+		return ""
+	}
+	if p.Strain == "" {
+		return at("species", known.Key)
+	}
+	return at("species", known.Key) + "?" + url.Values{"strain": {p.Strain}}.Encode()
+}
+
 // Span names the jars of a batch that carry the culture, shortly.
 func (p *culturePage) Span(b app.CultureBatch) string {
 	return b.Batch.String() + "·" + lab.ShowNumbers(b.Numbers)

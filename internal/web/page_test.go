@@ -46,6 +46,8 @@ var pagePaths = map[string][2]string{
 	"GET /recipes/{recipe}/ladder":     {"/recipes/millet%20cake/ladder?step=millet&from=40&to=50&by=5", "A ladder of millet cake"},
 	"GET /cultures":                    {"/cultures", "Cultures"},
 	"GET /cultures/{culture}":          {"/cultures/LC-3", "LC-3"},
+	"GET /species":                     {"/species", "Species"},
+	"GET /species/{species}":           {"/species/pleurotus-ostreatus", "Pleurotus ostreatus"},
 	"GET /shelf":                       {"/shelf", "Shelf"},
 	"GET /j/{code}":                    {"/j/CODE", "B1·1"},
 	"GET /J/{code}":                    {"/J/CODE", "B1·1"},
