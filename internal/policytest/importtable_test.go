@@ -74,7 +74,7 @@ var importTable = map[string]row{
 	"testdb":          {never: []ban{http}, helper: true},
 
 	"reckoner": {may: []string{"lab", "units", "calc/*"}, never: []ban{sql, http, disk, trouble}},
-	"app":      {may: []string{"store", "lab", "units", "calc/*", "reckoner"}, never: []ban{sql, http, disk, trouble}},
+	"app":      {may: []string{"store", "lab", "units", "calc/*", "reckoner", "photo"}, never: []ban{sql, http, disk, trouble}},
 	"demo":     {may: []string{"app", "lab", "units"}, never: []ban{sql, http, disk}},
 	"workbook": {may: []string{"app", "lab"}, never: []ban{sql, http, disk, trouble}},
 	"ingest":   {may: []string{"app", "workbook", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
@@ -83,7 +83,8 @@ var importTable = map[string]row{
 	"label":    {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
 	"calendar": {may: []string{"app"}, never: []ban{sql, http, disk, trouble}},
 	"scan":     {never: []ban{sql, http, disk, trouble}},
-	"blob":     {never: []ban{http}, planned: true},
+	"blob":     {never: []ban{sql, http, trouble}},
+	"photo":    {never: []ban{sql, http, disk, trouble}},
 
 	"api": {may: []string{"app", "reckoner", "lab", "units"}, never: []ban{sql, disk, trouble}},
 	"web": {

@@ -38,6 +38,7 @@ var allowedModules = map[string]use{
 	"github.com/arran4/golang-ical":    {[]string{"calendar"}, "writes iCalendar feeds: ADR 0015"},
 	"github.com/boombuler/barcode":     {[]string{"label"}, "writes QR symbols: ADR 0013"},
 	"github.com/makiuchi-d/gozxing":    {[]string{"scan", "label"}, "reads QR symbols; label only in its tests: ADR 0013"},
+	"golang.org/x/image":               {[]string{"photo"}, "reads WebP and scales pictures: ADR 0020"},
 	"github.com/xuri/excelize/v2":      {[]string{"workbook"}, "workbooks: ADR 0014"},
 	"github.com/chromedp/chromedp":     {nil, "pages in a real browser: ADR 0008"},
 	"github.com/chromedp/cdproto":      {nil, "what chromedp says to the browser: ADR 0008"},
