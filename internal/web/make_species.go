@@ -84,6 +84,24 @@ func (p *speciesPage) Phases() []phaseTargets {
 	return out
 }
 
+// Sources are where the figures were read, once each; pages number them.
+func (p *speciesPage) Sources() []string {
+	var out []string
+	for _, of := range p.Phases() {
+		for _, t := range of.Targets {
+			for _, x := range append([]lab.Target{t.Target}, t.Others...) {
+				if !x.Own && !slices.Contains(out, x.Source) {
+					out = append(out, x.Source)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// Note is the number of the source of a target.
+func (p *speciesPage) Note(t lab.Target) int { return 1 + slices.Index(p.Sources(), t.Source) }
+
 // TargetField asks which figure is set.
 func (p *speciesPage) TargetField() field {
 	x := p.Form.Field("target", "Figure")

@@ -13,7 +13,8 @@ func TestASpeciesIsSetForAStrain(t *testing.T) {
 	x.send("/cultures", "/cultures", url.Values{"name": {"P-1"}, "form": {"plate"}, "strain": {"P3"}, "species": {"oyster"}}).to("/cultures/P-1")
 	x.get("/cultures/P-1").doc().want("a way to what it wants", tag("a"), with("href", "/species/pleurotus-ostreatus?strain=P3"))
 	d := x.get("/species/pleurotus-ostreatus").doc()
-	d.want("the figure with its source", tag("dd"), says("12–21 d"), says("Stamets 2000"))
+	d.want("the figure with its source", tag("dd"), says("12–21 d"), says("(1)"))
+	d.want("where it was read", tag("li"), says("Stamets 2000"))
 	d.want("a caution about the air of a room", tag("p"), says("no aim for a room"))
 	here := "/species/pleurotus-ostreatus?strain=P3"
 	x.send(here, "/species/pleurotus-ostreatus", url.Values{"strain": {"P3"}, "target": {"run.days"}, "span": {"soon"}}).mended("span", "soon", "no span")
