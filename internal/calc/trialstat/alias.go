@@ -10,9 +10,12 @@ import (
 // standard error grows by 1/√0.75, that is by 15 % or more.
 const weak = 0.75
 
+// poor reports whether an efficiency is under 0.75, and not by rounding.
+func poor(e float64) bool { return e < weak-1e-9 }
+
 // Aliasing says how far a factor moved with two arms.
 type Aliasing struct {
-	Factor     string   `json:"factor"` // such as "layer", or "cook+layer" for both together
+	Factor     string   `json:"factor"` // such as "layer", or "cook+layer" for both together where neither alone says so
 	Arms       []string `json:"arms"`
 	Efficiency float64  `json:"efficiency"` // 0 = fully: a difference could be either's
 	Repair     string   `json:"repair"`     // what would have parted them
@@ -29,20 +32,31 @@ type AliasInput struct {
 type AliasResult struct {
 	Full   []Aliasing `json:"full"`   // efficiency 0: the arms can not be told from the factor
 	Partly []Aliasing `json:"partly"` // efficiency under 0.75
+
+	// Pairs has, for every comparison, what is left when all factors are taken out
+	// at once: the efficiency of the design.
+	Pairs []PairEfficiency `json:"pairs"`
+}
+
+// PairEfficiency is the efficiency of the design for one comparison.
+type PairEfficiency struct {
+	Arms       []string `json:"arms"`
+	Efficiency float64  `json:"efficiency"`
+	Lost       int      `json:"lost"` // degrees of freedom that the factors take
 }
 
 // Alias finds every recorded factor that moved with the arms, save those that
-// the arms differ in. Each factor is looked at alone, and cook and layer
-// together. A factor of one level never moved; jars for which a factor is not
-// recorded are left out for it.
+// the arms differ in. Each factor is looked at alone, then all of them together:
+// where that leaves less, the smallest set that does is named. A factor of one
+// level never moved. Alone, jars for which a factor is not recorded are left out
+// for it; together, they are a level of their own.
 //
 // Efficiency is what is left of the information on the difference of two arms
 // when it is taken within the levels of the factor. The error is a
 // *figure.Fault.
 //
 // Source: John and Williams, Cyclic and Computer Generated Designs (2nd ed.
-// 1995), 2.2; for cook and layer together, the rank of their columns with and
-// without those of the arms.
+// 1995), 2.2; for several factors together, stats.TellApart.
 func Alias(in AliasInput) (AliasResult, error) {
 	s, err := newSheet(in.Rows, in.ArmsDifferIn, in.Control, false)
 	if err != nil {
@@ -57,7 +71,9 @@ func Alias(in AliasInput) (AliasResult, error) {
 		columns = append(columns, s.column(f))
 	}
 	out := AliasResult{Full: []Aliasing{}, Partly: []Aliasing{}}
-	for _, p := range s.aliasing(columns, rows) {
+	found := s.aliasing(columns, rows)
+	out.Pairs = s.efficiencies(columns, rows, found)
+	for _, p := range found {
 		if p.full {
 			out.Full = append(out.Full, p.Aliasing)
 		} else {
@@ -70,7 +86,8 @@ func Alias(in AliasInput) (AliasResult, error) {
 // pairAliasing is an Aliasing with what it came from.
 type pairAliasing struct {
 	Aliasing
-	factor factor // of "cook+layer", cook
+	factor factor   // of several together, one made up of them
+	with   []factor // that are together, nil for one
 	pair   [2]int
 	full   bool
 }
@@ -85,7 +102,13 @@ func (s *sheet) aliasing(columns []column, rows []int) []pairAliasing {
 		}
 		out = append(out, s.aliasingOf(c, rows)...)
 	}
-	return append(out, s.aliasingBoth(columns[0], columns[1], rows, out)...)
+	k := s.kindsOf(columns, rows)
+	for _, pair := range s.pairs() {
+		if p, ok := s.aliasingTogether(columns, rows, k, pair, out); ok {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // aliasingOf judges one factor over the rows for which it is recorded.
@@ -107,84 +130,13 @@ func (s *sheet) aliasingOf(c column, rows []int) []pairAliasing {
 		if jars[pair[0]] == 0 || jars[pair[1]] == 0 {
 			continue // recorded for one arm only: nothing can be said
 		}
-		if e := fit.Efficiency(pair[1], pair[0]); e < weak {
+		if e := fit.Efficiency(pair[1], pair[0]); poor(e) {
 			p := pairAliasing{factor: c.factor, pair: pair, full: e == 0}
 			p.Aliasing = Aliasing{Factor: c.name, Arms: s.armNames(pair), Efficiency: e, Repair: s.repair(c, rows, pair)}
 			out = append(out, p)
 		}
 	}
 	return out
-}
-
-// aliasingBoth judges cook and layer together, where neither alone is aliased.
-func (s *sheet) aliasingBoth(cook, layer column, rows []int, alone []pairAliasing) []pairAliasing {
-	if !cook.varies(rows) || !layer.varies(rows) {
-		return nil
-	}
-	var out []pairAliasing
-	for _, pair := range s.pairs() {
-		if slices.ContainsFunc(alone, func(p pairAliasing) bool { return p.pair == pair && p.full }) {
-			continue
-		}
-		if s.separable(cook, layer, rows, pair) {
-			continue
-		}
-		p := pairAliasing{factor: cook.factor, pair: pair, full: true}
-		p.Aliasing = Aliasing{Factor: "cook+layer", Arms: s.armNames(pair), Repair: "spread every arm over the layers of every cook"}
-		out = append(out, p)
-	}
-	return out
-}
-
-// maxRank bounds the columns and distinct rows of a rank test.
-const maxRank = 400
-
-// separable reports whether cook and layer, as two effects that add up, leave
-// the difference of two arms estimable: holding both arms equal then costs one
-// rank. Where cook and layer cells join the arms they do; there is no need to
-// look further, nor in tables too large for it.
-func (s *sheet) separable(cook, layer column, rows []int, pair [2]int) bool {
-	type kind struct{ arm, cook, layer int }
-	seen := map[kind]bool{}
-	var kinds []kind
-	shared := map[[2]int]int{}
-	for _, i := range rows {
-		k := kind{s.arm[i], cook.codes[i], layer.codes[i]}
-		if k.cook < 0 || k.layer < 0 || seen[k] {
-			continue
-		}
-		seen[k] = true
-		kinds = append(kinds, k)
-		if k.arm == pair[0] || k.arm == pair[1] {
-			if shared[[2]int{k.cook, k.layer}]++; shared[[2]int{k.cook, k.layer}] == 2 {
-				return true
-			}
-		}
-	}
-	if len(kinds) > maxRank || len(cook.levels)+len(layer.levels) > maxRank {
-		return true
-	}
-	both := [2]bool{}
-	columns := make([][]float64, len(cook.levels)+len(layer.levels)+len(s.names))
-	for c := range columns {
-		columns[c] = make([]float64, len(kinds))
-	}
-	for r, k := range kinds {
-		columns[k.cook][r] = 1
-		columns[len(cook.levels)+k.layer][r] = 1
-		columns[len(cook.levels)+len(layer.levels)+k.arm][r] = 1
-		both[0], both[1] = both[0] || k.arm == pair[0], both[1] || k.arm == pair[1]
-	}
-	if !both[0] || !both[1] {
-		return true // not recorded for one of them: nothing can be said
-	}
-	free := stats.Rank(columns)
-	at := len(cook.levels) + len(layer.levels)
-	for r := range kinds { // hold the two arms equal
-		columns[at+pair[1]][r] += columns[at+pair[0]][r]
-		columns[at+pair[0]][r] = 0
-	}
-	return stats.Rank(columns) < free
 }
 
 func (s *sheet) armNames(pair [2]int) []string {
@@ -213,14 +165,14 @@ func (c *comparing) alias() {
 // nothing to say. What arms may differ in does not: the trial then compares
 // packages. Nor does the making of mixes that differ by recipe, for each must
 // be made by itself.
-func (c *comparing) refuses(p pairAliasing) bool {
-	return p.full && !p.factor.offers && !c.ownMaking(p)
+func (s *sheet) refuses(p pairAliasing) bool {
+	return p.full && !p.factor.offers && !s.ownMaking(p)
 }
 
 // ownMaking reports whether makings differ because the mixes do. Where it is
 // not said what the arms differ in, they may.
-func (c *comparing) ownMaking(p pairAliasing) bool {
-	return p.factor.name == factorMixMade && (len(c.differ) == 0 || c.differs(factorRecipe))
+func (s *sheet) ownMaking(p pairAliasing) bool {
+	return p.factor.name == factorMixMade && (len(s.differ) == 0 || s.differs(factorRecipe))
 }
 
 // manyMakings reports whether each mix was made anew several times, so that one

@@ -81,8 +81,8 @@ func wasWere(n int) string {
 
 // sayAliased says what moved with the arms, and how that is parted.
 func (c *comparing) sayAliased(p *pairAliasing, b, a string) string {
-	if p.Factor != p.factor.name {
-		return fmt.Sprintf("cook and layer together changed with the arms, so that their effect would look exactly like a difference between %s and %s; next time, %s.", b, a, p.Repair)
+	if len(p.with) > 0 {
+		return fmt.Sprintf("%s changed with the arms, so that their effect would look exactly like a difference between %s and %s; next time, %s.", p.factor.word, b, a, p.Repair)
 	}
 	where := ""
 	col := c.columns[slices.IndexFunc(c.columns, func(x column) bool { return x.name == p.factor.name })]
