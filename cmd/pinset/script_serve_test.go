@@ -30,7 +30,7 @@ var (
 	servers   = make(map[*testscript.TestScript]*served)
 )
 
-var addressLine = regexp.MustCompile(`http://[0-9.:\[\]]+`)
+var addressLine = regexp.MustCompile(`https?://[0-9.:\[\]]+`)
 
 // cmdServe starts pinset with args in the background and puts the address that
 // it prints into $address.
@@ -65,7 +65,7 @@ func cmdServe(ts *testscript.TestScript, neg bool, args []string) {
 	}()
 	select {
 	case a := <-address:
-		ts.Setenv("address", a)
+		ts.Setenv("address", strings.Replace(a, "https://", "http://", 1)) // both are spoken on one port
 	case err := <-s.done:
 		ts.Fatalf("pinset %s ended: %v: %s", strings.Join(args, " "), err, s.errors.String())
 	case <-time.After(patience):

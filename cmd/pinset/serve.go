@@ -18,6 +18,7 @@ import (
 	"pinset/internal/demo"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/trust"
 	"pinset/internal/web"
 )
 
@@ -139,7 +140,17 @@ func servePages(ctx context.Context, listener net.Listener, farm *app.Farm, s cl
 		level = slog.LevelInfo
 	}
 	log := slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: level}))
-	handler, err := web.New(farm, web.Options{Listen: s.Listen, Passphrase: passphrase, Hosts: s.Hosts, Version: version(), Log: log})
+	o := web.Options{Listen: s.Listen, Passphrase: passphrase, Hosts: s.Hosts, Version: version(), Log: log}
+	scheme, print := "http://", ""
+	if s.TLSDir != "" {
+		keeper, err := openTrust(ctx, farm, s)
+		if err != nil {
+			return err
+		}
+		listener = trust.Split(listener, keeper.TLS())
+		o.Authority, scheme, print = keeper.Root(), "https://", keeper.Fingerprint()
+	}
+	handler, err := web.New(farm, o)
 	if err != nil {
 		return err
 	}
@@ -150,7 +161,7 @@ func servePages(ctx context.Context, listener net.Listener, farm *app.Farm, s cl
 	}
 	done := make(chan error, 1)
 	go func() { done <- server.Serve(listener) }()
-	if err := s.Ready("http://" + listener.Addr().String()); err != nil {
+	if err := s.Ready(scheme+listener.Addr().String(), print); err != nil {
 		return errors.Join(err, server.Close())
 	}
 	select {

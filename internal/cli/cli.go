@@ -53,12 +53,14 @@ type Serving struct {
 	Listen         string
 	Hosts          []string // names that the pages are asked for by
 	PassphraseFile string
+	TLSDir         string // folder of the certificates; "" speaks plain HTTP only
 	LogRequests    bool   // each on standard error, by its path alone
 	Dir            string // of the records; "" for a throwaway one
 	Demo           bool   // plant the demo farm
 	// Ready is called once with the address of the pages, such as
-	// "http://127.0.0.1:8470", as soon as they are served.
-	Ready func(address string) error
+	// "http://127.0.0.1:8470", as soon as they are served. print is the
+	// fingerprint of the farm's authority, "" if HTTPS is not spoken.
+	Ready func(address, print string) error
 }
 
 // grammar is all commands.

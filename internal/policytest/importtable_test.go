@@ -85,6 +85,7 @@ var importTable = map[string]row{
 	"scan":     {never: []ban{sql, http, disk, trouble}},
 	"blob":     {never: []ban{sql, http, trouble}},
 	"photo":    {never: []ban{sql, http, disk, trouble}},
+	"trust":    {never: []ban{sql, http, trouble}},
 
 	"api": {may: []string{"app", "reckoner", "lab", "units"}, never: []ban{sql, disk, trouble}},
 	"web": {
@@ -96,7 +97,7 @@ var importTable = map[string]row{
 		never: []ban{sql, http},
 	},
 	"cmd/pinset": {
-		may:   []string{"app", "store", "store/sqldb", "web", "cli", "demo", "ingest", "report", "lab", "units"},
+		may:   []string{"app", "store", "store/sqldb", "web", "cli", "demo", "ingest", "report", "trust", "lab", "units"},
 		never: []ban{sql},
 	},
 	"bench/days/coverage": {may: []string{"calc/*"}, never: []ban{sql, http}},

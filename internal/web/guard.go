@@ -21,6 +21,7 @@ func (s *server) handler(names hosts) http.Handler {
 	origin.SetDenyHandler(http.HandlerFunc(s.refuseOrigin))
 	var h http.Handler = s.mux()
 	h = origin.Handler(h)
+	h = s.onlyTLS(h)
 	h = s.onlyHosts(names, h)
 	h = squeeze(withHeaders(h))
 	return s.logged(h)
@@ -87,8 +88,12 @@ func (s *server) isOwnAddress(r *http.Request) bool {
 
 // ownAddress returns ": http://…" with the address that r reached.
 func ownAddress(r *http.Request) string {
+	scheme := ": http://"
+	if r.TLS != nil {
+		scheme = ": https://"
+	}
 	if a, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr); ok {
-		return ": http://" + a.String()
+		return scheme + a.String()
 	}
 	return ""
 }

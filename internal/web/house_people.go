@@ -132,7 +132,11 @@ func (s *server) phoneAddress(r *http.Request) (address string, lone bool, err e
 	if o := offers(r); len(o) > 0 {
 		return o[0], false, nil
 	}
-	return "http://" + r.Host, true, nil
+	scheme := "http://"
+	if r.TLS != nil {
+		scheme = "https://"
+	}
+	return scheme + r.Host, true, nil
 }
 
 // pairPage takes a pairing code.

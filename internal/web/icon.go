@@ -37,6 +37,7 @@ var icons = map[string]string{
 	"open":  `<path d="M5 13h14v5.500a2 2 0 0 1-2 2H7a2 2 0 0 1-2-2zM4.500 9.500l14-4M11.300 7.500l-.6-2"/>`,
 	"dice":  `<path d="M5 5h14v14H5z"/><path d="M9 9v.01M15 9v.01M12 12v.01M9 15v.01M15 15v.01" stroke-width="2.500"/>`,
 	"door":  `<path d="M6 20.500v-17h12v17M3.500 20.500h17M14.500 12v.01"/>`,
+	"lock":  `<path d="M5.500 11h13v9.500h-13zM8.500 11V8a3.500 3.500 0 0 1 7 0v3M12 14.500v2.500"/>`,
 	"scan":  `<path d="M4 8.500V4h4.500M15.500 4H20v4.500M20 15.500V20h-4.500M8.500 20H4v-4.500M8 8h3v3H8zM13 13h3v3h-3zM13 8h3M8 13v3"/>`,
 	"file":  `<path d="M12 15V4M7.500 8.500 12 4l4.500 4.500M4.500 14v6.500h15V14"/>`,
 	"set":   `<path d="M4 7h9M17 7h3M4 17h3M11 17h9"/><circle cx="15" cy="7" r="2"/><circle cx="9" cy="17" r="2"/>`,

@@ -31,6 +31,7 @@ var pagePaths = map[string][2]string{
 	"GET /rounds":                      {"/rounds", "Rounds"},
 	"GET /labels":                      {"/labels?kind=jars&batch=B1&side=both", "Labels"},
 	"GET /scan":                        {"/scan", "Scan a label"},
+	"GET /trust":                       {"/trust", "HTTPS, and what a phone asks"},
 	"GET /address":                     {"/address", "The farm’s address"},
 	"GET /batches/{batch}/inoculate":   {"/batches/B1/inoculate", "Inoculate"},
 	"GET /batches/{batch}/rounds":      {"/batches/B1/rounds", "Rounds"},
@@ -84,6 +85,7 @@ var notPages = map[string]bool{
 	"GET /labels.pdf":                            true,
 	"GET /login":                                 true,
 	"GET /pair":                                  true,
+	"GET /trust/pinset.crt":                      true,
 	"GET /static/{file}":                         true,
 	"GET /trials/{trial}/report.pdf":             true,
 }

@@ -59,6 +59,8 @@ var routes = []route{
 	{"GET /pair", open, 0, (*server).getPair},
 	{"POST /pair", open, formBytes, (*server).postPair},
 	{"POST /logout", open, formBytes, (*server).postLogout},
+	{"GET /trust", open, 0, (*server).getTrust},
+	{"GET /trust/pinset.crt", open, 0, (*server).getAuthority},
 	{"POST /lamp", open, formBytes, (*server).postLamp},
 
 	{"GET /{$}", read, 0, (*server).getToday},

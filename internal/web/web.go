@@ -25,21 +25,23 @@ type Options struct {
 	Listen     string   // address listened on, such as "127.0.0.1:8470"
 	Passphrase string   // asked at the door; "" asks nobody
 	Hosts      []string // names, besides localhost and addresses, that the pages are asked for by
+	Authority  []byte   // certificate of the farm's own authority, in DER; nil: HTTPS is not spoken
 	Version    string   // of the program, as /api/v1 tells it
 	Log        *slog.Logger
 }
 
 // server holds what all handlers need.
 type server struct {
-	farm    *app.Farm
-	log     *slog.Logger
-	views   *views
-	assets  *assets
-	door    *door // nil: no passphrase
-	held    heldFiles
-	reading chan struct{} // bounds the pictures that are read at one time
-	now     func() time.Time
-	api     http.Handler // what programs ask for
+	farm      *app.Farm
+	log       *slog.Logger
+	views     *views
+	assets    *assets
+	door      *door // nil: no passphrase
+	authority *authority
+	held      heldFiles
+	reading   chan struct{} // bounds the pictures that are read at one time
+	now       func() time.Time
+	api       http.Handler // what programs ask for
 }
 
 // New returns the handler of all pages. It fails if a passphrase is needed
@@ -68,6 +70,9 @@ func newServer(farm *app.Farm, o Options) (*server, error) {
 		return nil, err
 	}
 	if s.api, err = api.New(farm, cmp.Or(o.Version, "unknown")); err != nil {
+		return nil, err
+	}
+	if s.authority, err = newAuthority(o.Authority); err != nil {
 		return nil, err
 	}
 	if o.Passphrase != "" {
