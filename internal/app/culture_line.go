@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -32,24 +33,30 @@ const carriedShown = 2000
 // CultureView returns the culture called name.
 func (f *Farm) CultureView(ctx context.Context, name string) (CultureView, error) {
 	var v CultureView
-	err := f.store.Read(ctx, func(r store.Reader) error {
-		c, err := r.CultureByName(ctx, name)
-		if err != nil {
-			return err
+	var c lab.Culture
+	var rows []CultureRow
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		if c, err = r.CultureByName(ctx, name); err == nil {
+			rows, err = f.cultureRows(ctx, r)
 		}
-		rows, err := f.cultureRows(ctx, r)
-		if err != nil {
-			return err
-		}
-		v.Line = lineOf(rows, c.ID)
-		v.CultureRow = v.Line[slices.IndexFunc(v.Line, func(x CultureRow) bool { return x.ID == c.ID })]
+		return err
+	})
+	if err != nil {
+		return v, err
+	}
+	if err := f.suspect(ctx, rows); err != nil {
+		return v, err
+	}
+	v.Line = lineOf(rows, c.ID)
+	v.CultureRow = v.Line[slices.IndexFunc(v.Line, func(x CultureRow) bool { return x.ID == c.ID })]
+	v.Back = goBackTo(v.Line, v.CultureRow)
+	err = f.store.Read(ctx, func(r store.Reader) (err error) {
 		if v.Limits, err = readCultureLimits(ctx, r); err != nil {
 			return err
 		}
 		if s := v.Standing.Store; s.ID != "" {
 			v.Stored, _ = lab.LimitOf(s.Storage, c.Form)
 		}
-		v.Back = goBackTo(v.Line, v.CultureRow)
 		if err := v.nameRefs(ctx, r); err != nil {
 			return err
 		}
@@ -154,7 +161,7 @@ func goBackTo(line []CultureRow, from CultureRow) string {
 		if !ok {
 			return ""
 		}
-		if parent.Standing.End.ID == "" && parent.Standing.Store.ID != "" && parent.Standing.Test.Finding != lab.Dirty && !parent.isPast() {
+		if parent.Standing.End.ID == "" && parent.Standing.Store.ID != "" && parent.Standing.Test.Finding != lab.Dirty && !parent.isNoRefuge() {
 			return parent.Name
 		}
 		x = parent
@@ -162,11 +169,9 @@ func goBackTo(line []CultureRow, from CultureRow) string {
 	return ""
 }
 
-func (row CultureRow) isPast() bool {
-	for _, c := range row.Cautions {
-		if c.Code == "past_limit" || c.Code == "used_up" {
-			return true
-		}
-	}
-	return false
+// isNoRefuge reports whether something speaks against going back to it.
+func (row CultureRow) isNoRefuge() bool {
+	return slices.ContainsFunc(row.Cautions, func(c figure.Caution) bool {
+		return c.Code == "past_limit" || c.Code == "used_up" || c.Code == "suspect"
+	})
 }

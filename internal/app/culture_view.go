@@ -62,6 +62,9 @@ func (f *Farm) Cultures(ctx context.Context) ([]CultureRow, error) {
 		rows, err = f.cultureRows(ctx, r)
 		return err
 	})
+	if err == nil {
+		err = f.suspect(ctx, rows)
+	}
 	return rows, err
 }
 
