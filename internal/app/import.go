@@ -24,6 +24,7 @@ type JarSheet struct {
 type SheetColumn struct {
 	Header string `json:"header"`
 	Means  string `json:"means"`
+	As     string `json:"as,omitempty"` // what it was told to be, "" if its own words say it
 }
 
 // SheetRow is one jar of a sheet. Blank fields were not said.

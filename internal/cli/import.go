@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"maps"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"pinset/internal/app"
@@ -13,17 +15,19 @@ import (
 )
 
 type importCmds struct {
-	Jars importJarsCmd `cmd:"" help:"Take in a sheet of jars, one row each."`
+	Jars     importJarsCmd     `cmd:"" help:"Take in a sheet of jars, one row each."`
+	Headings importHeadingsCmd `cmd:"" help:"List what was said of headings, or forget one."`
 }
 
 type importJarsCmd struct {
 	signed
-	File       string   `arg:"" help:"CSV file." name:"file"`
-	DryRun     bool     `help:"Say what would happen and store nothing."`
-	SkipBad    bool     `help:"Take in the good rows although some are refused."`
-	DayFirst   bool     `help:"3/4/2026 is 3 April." xor:"order"`
-	MonthFirst bool     `help:"3/4/2026 is 4 March." xor:"order"`
-	Differ     []string `help:"What arms differ in: recipe, culture, container, treatment." name:"arms-differ-in" placeholder:"FACTOR"`
+	File       string            `arg:"" help:"CSV file." name:"file"`
+	DryRun     bool              `help:"Say what would happen and store nothing."`
+	SkipBad    bool              `help:"Take in the good rows although some are refused."`
+	DayFirst   bool              `help:"3/4/2026 is 3 April." xor:"order"`
+	MonthFirst bool              `help:"3/4/2026 is 4 March." xor:"order"`
+	As         map[string]string `help:"What a heading of the sheet stands for; it is remembered. See the guide for what may stand there." placeholder:"HEADING=WORD" mapsep:"none"`
+	Differ     []string          `help:"What arms differ in: recipe, culture, container, treatment." name:"arms-differ-in" placeholder:"FACTOR"`
 }
 
 func (c *importJarsCmd) Run(r *run) error {
@@ -36,6 +40,18 @@ func (c *importJarsCmd) Run(r *run) error {
 		if c.DayFirst || c.MonthFirst {
 			o.DayFirst = &c.DayFirst
 		}
+		said, err := ingest.ParseAliases(c.As)
+		if err != nil {
+			return err
+		}
+		known, err := f.Headings(r.ctx, c.File)
+		if err != nil {
+			return err
+		}
+		maps.Copy(known, said)
+		if o.Headings, err = ingest.ParseAliases(known); err != nil {
+			return err
+		}
 		sheet, err := ingest.ReadJars(bytes.NewReader(raw), filepath.Base(c.File), o)
 		if err != nil {
 			return err
@@ -44,7 +60,39 @@ func (c *importJarsCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
+		if report.Stored {
+			if err := f.KeepHeadings(r.ctx, c.File, said); err != nil {
+				return err
+			}
+		}
 		return r.printImport(report, len(report.Refused) > 0 && !c.SkipBad)
+	})
+}
+
+type importHeadingsCmd struct {
+	records
+	File   string `help:"Only those that count for a file of this name." placeholder:"FILE"`
+	Forget string `help:"Heading to forget." placeholder:"HEADING"`
+}
+
+func (c *importHeadingsCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		if c.Forget != "" {
+			if err := f.KeepHeadings(r.ctx, c.File, map[string]string{ingest.HeadingKey(c.Forget): ""}); err != nil {
+				return err
+			}
+		}
+		known, err := f.Headings(r.ctx, c.File)
+		if err != nil {
+			return err
+		}
+		return r.print(known, func(w io.Writer) {
+			t := newTable("heading", "stands for")
+			for _, h := range slices.Sorted(maps.Keys(known)) {
+				t.row(h, known[h])
+			}
+			t.write(w)
+		})
 	})
 }
 

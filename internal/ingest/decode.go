@@ -59,7 +59,7 @@ func textOf(raw []byte) (string, []figure.Caution, error) {
 
 // readLayout returns the layout of the sheet in src: CSV, or the first sheet
 // of a workbook whose header is understood.
-func readLayout(src io.Reader) (*layout, []figure.Caution, error) {
+func readLayout(src io.Reader, told Aliases) (*layout, []figure.Caution, error) {
 	raw, err := readRaw(src)
 	if err != nil {
 		return nil, nil, err
@@ -69,23 +69,23 @@ func readLayout(src io.Reader) (*layout, []figure.Caution, error) {
 		if err != nil {
 			return nil, nil, err
 		}
-		l, err := findLayout(text)
+		l, err := findLayout(text, told)
 		return l, doubts, err
 	}
 	book, err := workbook.Read(raw)
 	if err != nil {
 		return nil, nil, lab.Invalidf("file", saveAsCSV, "the file can not be read as a workbook: %v", err)
 	}
-	return bookLayout(book)
+	return bookLayout(book, told)
 }
 
-func bookLayout(book workbook.Book) (*layout, []figure.Caution, error) {
+func bookLayout(book workbook.Book, told Aliases) (*layout, []figure.Caution, error) {
 	if len(book.Sheets) == 0 {
 		return nil, nil, lab.Invalidf("file", "choose the one with your jars", "no sheet of the workbook holds anything")
 	}
 	var first error
 	for i, sheet := range book.Sheets {
-		l, err := findLayout(sheet.CSV)
+		l, err := findLayout(sheet.CSV, told)
 		if err == nil {
 			return l, bookDoubts(book, i), nil
 		}

@@ -23,7 +23,7 @@ func accounted(t *testing.T, raw string, s app.JarSheet) {
 	if err != nil {
 		t.Fatalf("read before, now %v", err)
 	}
-	l, err := findLayout(text)
+	l, err := findLayout(text, nil)
 	if err != nil {
 		t.Fatalf("read before, now %v", err)
 	}

@@ -28,6 +28,7 @@ type Options struct {
 	// DayFirst says how 3/4/2026 is read: true is 3 April. Nil refuses such
 	// days, unless another row of the column shows which comes first.
 	DayFirst *bool
+	Headings Aliases        // of headings whose own words do not say what they hold
 	Zone     *time.Location // of times without a zone; nil is UTC
 	Now      time.Time      // days more than one day later are refused; the zero time refuses none
 }

@@ -22,7 +22,7 @@ import (
 // others from being read. The error is an Invalid Problem if the file as a
 // whole can not be read as a sheet of jars, or that of src.
 func ReadJars(src io.Reader, name string, o Options) (app.JarSheet, error) {
-	l, doubts, err := readLayout(src)
+	l, doubts, err := readLayout(src, o.Headings)
 	if err != nil {
 		return app.JarSheet{}, err
 	}
@@ -82,7 +82,7 @@ func newJarReader(l *layout, all []survey, o Options) *jarReader {
 		if c.empty {
 			continue
 		}
-		j.sheet.Columns = append(j.sheet.Columns, app.SheetColumn{Header: c.header, Means: c.says()})
+		j.sheet.Columns = append(j.sheet.Columns, app.SheetColumn{Header: c.header, Means: c.says(), As: c.as})
 	}
 	return j
 }

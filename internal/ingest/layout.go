@@ -24,10 +24,10 @@ type layout struct {
 
 // findLayout tries every separator on the first rows and takes the row that
 // reads best as a header.
-func findLayout(text string) (*layout, error) {
+func findLayout(text string, told Aliases) (*layout, error) {
 	best, most := (*layout)(nil), 0
 	for _, sep := range []byte{',', ';', '\t'} {
-		l, score := bestHeader(text, sep)
+		l, score := bestHeader(text, sep, told)
 		if score > most {
 			best, most = l, score
 		}
@@ -45,14 +45,14 @@ func findLayout(text string) (*layout, error) {
 
 // bestHeader returns the layout with the best header among the first rows,
 // and its score: 0 if there is none.
-func bestHeader(text string, sep byte) (best *layout, most int) {
+func bestHeader(text string, sep byte, told Aliases) (best *layout, most int) {
 	r := records{text: text, sep: sep}
 	var titles []int
 	for len(titles) < maxTitles && r.row < maxRows && r.next() {
 		if r.blank() {
 			continue
 		}
-		columns := readHeaders(r.fields)
+		columns := readHeaders(r.fields, told)
 		if score := headerScore(columns, r.fields); score > most {
 			best, most = &layout{records: r, header: r.row, columns: columns}, score
 			if best.doubts = nil; len(titles) > 0 {
@@ -113,10 +113,10 @@ func isValue(cell string) bool {
 
 // readHeaders reads all headings of a row. A blank one is a column too: the
 // rows below may hold remarks in it.
-func readHeaders(fields []string) []column {
+func readHeaders(fields []string, told Aliases) []column {
 	columns := make([]column, len(fields))
 	for i, f := range fields {
-		columns[i] = readHeader(strings.TrimPrefix(f, "\uFEFF"))
+		columns[i] = told.read(strings.TrimPrefix(f, "\uFEFF"))
 		if columns[i].header == "" {
 			columns[i].header, columns[i].unnamed = "column "+columnName(i), true
 			columns[i].whyNoted = "it has no heading"

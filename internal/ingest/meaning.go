@@ -57,6 +57,7 @@ type column struct {
 	dots     dayOrder  // of 4.3.2026
 	ranges   bool      // 3-7 names several jars
 	top      int       // the layer called top
+	as       string    // what it was told to be, "" if its words say it
 	whyNoted string    // for forNote: why it is not read, "" if its words are not known
 }
 
@@ -71,6 +72,13 @@ var plainMeans = map[meaning]string{
 
 // says returns what the column is taken for, in words.
 func (c *column) says() string {
+	if c.as != "" {
+		return c.saysMeaning() + ", as you said"
+	}
+	return c.saysMeaning()
+}
+
+func (c *column) saysMeaning() string {
 	switch c.means {
 	case forNote:
 		if c.whyNoted != "" {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"net/http"
 	"sync"
 	"time"
@@ -56,6 +57,24 @@ func (s *server) postImport(w http.ResponseWriter, r *http.Request) error {
 	return s.showImport(w, r, http.StatusUnprocessableEntity, &importPage{Form: f})
 }
 
+// postImportAgain serves POST /import/again: reads the held file once more, with
+// what was said of its columns.
+func (s *server) postImportAgain(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	name, body, ok := s.held.find(f.Get("held"), s.now())
+	if !ok {
+		return lab.Conflictf("choose it again", "the file is not held any more")
+	}
+	report, err := s.importJars(r, f, name, body, app.ImportOptions{DryRun: true})
+	if err == nil {
+		return s.showImport(w, r, http.StatusOK, &importPage{Form: f, Name: name, Held: f.Get("held"), Report: &report})
+	}
+	if f, err = f.with(err); err != nil {
+		return err
+	}
+	return s.showImport(w, r, http.StatusUnprocessableEntity, &importPage{Form: f})
+}
+
 // postImportKeep serves POST /import/keep: takes in what was shown before.
 func (s *server) postImportKeep(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
@@ -65,6 +84,13 @@ func (s *server) postImportKeep(w http.ResponseWriter, r *http.Request) error {
 	}
 	report, err := s.importJars(r, f, name, body, app.ImportOptions{SkipBad: f.Get("skip") == "yes"})
 	if err != nil {
+		return err
+	}
+	said, err := saidHeadings(f)
+	if err != nil {
+		return err
+	}
+	if err := s.farm.KeepHeadings(r.Context(), name, said); err != nil {
 		return err
 	}
 	if !report.Stored && len(report.Refused) > 0 {
@@ -84,6 +110,9 @@ func (s *server) importJars(r *http.Request, f form, name string, body []byte, o
 		return app.ImportReport{}, err
 	}
 	how := ingest.Options{Zone: settings.Zone, Now: s.now()}
+	if how.Headings, err = s.headings(r, f, name); err != nil {
+		return app.ImportReport{}, err
+	}
 	if days := f.Get("days"); days != "" {
 		dayFirst := days == "first"
 		how.DayFirst = &dayFirst
@@ -94,6 +123,50 @@ func (s *server) importJars(r *http.Request, f form, name string, body []byte, o
 	}
 	o.ArmsDifferIn = f.values["differ"]
 	return s.farm.ImportJars(r.Context(), act(r), sheet, o)
+}
+
+// headings are what the headings of a file stand for: as remembered, and as
+// just said.
+func (s *server) headings(r *http.Request, f form, file string) (ingest.Aliases, error) {
+	remembered, err := s.farm.Headings(r.Context(), file)
+	if err != nil {
+		return nil, err
+	}
+	said, err := saidHeadings(f)
+	if err != nil {
+		return nil, err
+	}
+	maps.Copy(remembered, said)
+	return ingest.ParseAliases(remembered)
+}
+
+// saidHeadings reads what was said of the headings in a form.
+func saidHeadings(f form) (ingest.Aliases, error) {
+	columns, as := f.All("column"), f.All("as")
+	pairs := make(map[string]string, len(columns))
+	for i := range min(len(columns), len(as)) {
+		pairs[columns[i]] = as[i]
+	}
+	return ingest.ParseAliases(pairs)
+}
+
+// HeadingChoices are what a column can be said to be.
+func (p *importPage) HeadingChoices(as string) []choice {
+	out := []choice{{"", "what its words say", as == ""}}
+	for _, h := range ingest.Headings {
+		out = append(out, choice{h, h, h == as})
+	}
+	return out
+}
+
+// Said are the pairs that go along to the taking in.
+func (p *importPage) Said() []app.SheetColumn {
+	var out []app.SheetColumn
+	columns, as := p.Form.All("column"), p.Form.All("as")
+	for i := range min(len(columns), len(as)) {
+		out = append(out, app.SheetColumn{Header: columns[i], As: as[i]})
+	}
+	return out
 }
 
 // uploaded returns the file that was sent.

@@ -46,6 +46,23 @@ func TestALookStoresNothing(t *testing.T) {
 	x.get("/trials/old%20one").doc().want("what the arms differ in", tag("dd"), says("recipe"))
 }
 
+// A column that was taken for the wrong thing is told what it is, and the next
+// sheet of that name is read so without a word.
+func TestColumnsAreTold(t *testing.T) {
+	x := newSite(t, Options{})
+	const sheet = "Glas,batch,Ertrag g,jar\nA,told,9.5,1\n"
+	d := x.upload("/import", "ernte 2025.csv", sheet, nil).status(http.StatusOK).doc()
+	d.want("a choice for the column", tag("select"), with("name", "as"))
+	again := url.Values{"held": d.filled("/import/keep", nil)["held"], "column": {"Glas", "batch", "Ertrag g", "jar"}, "as": {"mark", "", "weight", ""}}
+	d = x.post("/import/again", again).status(http.StatusOK).doc()
+	d.want("what the column is now taken for", tag("li"), says("Ertrag g"), says("fresh weight, in g, as you said"))
+	x.post("/import/keep", d.filled("/import/keep", url.Values{})).status(http.StatusSeeOther)
+	d = x.upload("/import", "Ernte-2026.csv", strings.Replace(sheet, "9.5", "10.5", 1), nil).status(http.StatusOK).doc()
+	d.want("what is remembered", tag("li"), says("Glas"), says("mark on the jar, as you said"))
+	x.post("/import/again", url.Values{"held": again["held"], "column": {"Glas"}, "as": {"pot"}}).status(http.StatusUnprocessableEntity).doc().want("why not", with("role", "alert"), says("pot"))
+	x.post("/import/again", url.Values{"held": {"made up"}}).status(http.StatusConflict)
+}
+
 func TestAFileIsNotHeldForEver(t *testing.T) {
 	x := newSite(t, Options{})
 	keep := x.upload("/import", "jars.csv", jarSheet, nil).doc().filled("/import/keep", url.Values{"skip": {"yes"}})

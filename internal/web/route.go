@@ -183,6 +183,7 @@ var routes = []route{
 	{"GET /export/{file}", read, 0, (*server).getExport},
 	{"GET /import", read, 0, (*server).getImport},
 	{"POST /import", own, fileBytes, (*server).postImport},
+	{"POST /import/again", own, formBytes, (*server).postImportAgain},
 	{"POST /import/keep", own, formBytes, (*server).postImportKeep},
 
 	{"GET /api/v1/{rest...}", token, 0, (*server).programs},

@@ -1,0 +1,61 @@
+package ingest
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"pinset/internal/lab"
+)
+
+// Aliases say which of Headings a grower's own heading stands for, by
+// HeadingKey. They go before the words of the heading.
+type Aliases map[string]string
+
+// Headings are what a column can be told to be, in the order of pages.
+var Headings = []string{
+	"jar", "mark", "code", "batch", "arm", "recipe", "culture", "amount", "container", "cook", "layer", "shelf", "making", "filled", "inoculated",
+	"first growth", "full cover", "% covered", "light", "colour", "pins", "ready",
+	"weight", "flush 1 weight", "flush 2 weight", "flush 3 weight", "date picked", "flush 1 date", "flush 2 date", "flush 3 date", "flush",
+	"dry substrate", "lost", "reason", "fate", "blank", "note",
+}
+
+// HeadingKey is a heading as it is remembered: case and spaces do not count.
+func HeadingKey(text string) string {
+	return clipTo(strings.ToLower(strings.Join(strings.Fields(text), " ")), 120)
+}
+
+// ParseAliases reads pairs of a heading and what it stands for. A blank word
+// leaves the heading to its own words. It returns an Invalid Problem for a
+// word that is none of Headings.
+func ParseAliases(pairs map[string]string) (Aliases, error) {
+	out := make(Aliases)
+	for _, heading := range slices.Sorted(maps.Keys(pairs)) {
+		key, word := HeadingKey(heading), strings.ToLower(strings.Join(strings.Fields(pairs[heading]), " "))
+		switch {
+		case key == "":
+			return nil, lab.Invalidf("as", "write the heading of the sheet before it", "%q has no heading", clip(pairs[heading]))
+		case word != "" && !slices.Contains(Headings, word):
+			return nil, lab.Invalidf("as", "choose one of "+strings.Join(Headings, ", "), "%q is nothing that a column of jars can be", clip(word))
+		}
+		out[key] = word
+	}
+	return out, nil
+}
+
+// read returns what the column headed by text holds: what it was told to be,
+// else what its words say. The unit in the heading counts either way.
+func (a Aliases) read(text string) column {
+	word := a[HeadingKey(text)]
+	own := readHeader(text)
+	if word == "" {
+		return own
+	}
+	c := readHeader(word)
+	c.header, c.as = own.header, word
+	c.slashes, c.dots = own.slashes, own.dots
+	if h := takeApart(text); h.unit != "" && c.means != isNote {
+		c.takeUnit(h.unit)
+	}
+	return c
+}
