@@ -153,16 +153,6 @@ func (in CalibrateInput) probe(b *body) spot {
 	return spot{z: at, first: first, weight: lagrange(z.centre[first:first+3], at)}
 }
 
-// times returns m with its conductivity multiplied.
-func (m *medium) times(factor float64) *medium {
-	out := *m
-	out.conduct = make([]float64, len(m.conduct))
-	for i, k := range m.conduct {
-		out.conduct[i] = k * factor
-	}
-	return &out
-}
-
 // goldenSection returns where f, with one low point between lo and hi, is
 // least, to within tol.
 func goldenSection(f func(float64) float64, lo, hi, tol float64) float64 {

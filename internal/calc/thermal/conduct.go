@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Faces are the heat transfer coefficients from the chamber to the outermost
@@ -34,31 +35,43 @@ func (s surround) at(sec float64) float64 {
 // The steps are those of the Rosenbrock scheme ROS2 with approximate
 // factorisation by axis (Verwer, Spee, Blom and Hundsdorfer, SIAM J. Sci.
 // Comput. 20 (1999) 1456): second order whatever the factorisation neglects,
-// stable for any step as gamma > 1/4.
+// stable for any step as gamma > 1/4. Two things of ours keep a step cheap
+// and its error small. The implicit matrix has one diffusivity for all cells,
+// so that one short set of factors per axis serves all lines. And the time
+// stands in it as one more unknown: each axis takes the change of what is
+// outside its own faces into its own factor, without which the error at the
+// faces is ten times as large while a pot comes up.
 type conduction struct {
 	body   *body
 	medium *medium
 	faces  Faces
 
-	heat           []float64   // J/m3 per cell
-	temp           []float64   // °C, belongs to heat
-	k, c           []float64   // W/mK and J/m3K, belong to heat
-	cv             []float64   // J/K of each cell, belongs to heat
-	link           [][]float64 // per axis: W/K of the upper face of each cell
-	rim            [][]float64 // per axis: W/K of the lower face of the first cells
-	spare          spare
-	absorbed       float64 // J that came in through the faces, less the common angle
-	next           float64 // seconds that the next step may take
+	heat           []float64 // J/m3 per cell
+	drive          []float64 // W/m per cell, belongs to heat
+	factors        []factors // of each axis
+	ends           [][2]end  // of each axis: its lower and upper face
+	diffusivity    float64   // m2/s, of the implicit matrix
+	capacity       float64   // J/m3K, of the implicit matrix
+	next           float64   // seconds that the next step may take
+	absorbed       float64   // J that came in through the faces, less the common angle
 	steps, refused int
+	spare          spare
 }
 
 // spare is room for one step, so that none is made while stepping.
 type spare struct {
-	heat, temp, k    []float64
-	rate1, rate2     []float64 // K/s
-	rhs              []float64
-	link, rim        [][]float64
-	own, below, back [][]float64 // per axis: the factors of a sweep
+	heat, drive  []float64
+	rate1, rate2 []float64 // J/m3s
+}
+
+// end is an outer face: the cells along it, and its share of the implicit
+// matrix.
+type end struct {
+	first, block int     // the first cell along it, and the way to the next run of cells
+	half         float64 // from centre to face, m
+	u            float64 // W/m2K
+	share        float64 // of the face in a cell, 1/m
+	rate         float64 // of the implicit matrix, J/m3s per K outside
 }
 
 // gamma of ROS2: 1 - 1/sqrt(2), the L-stable choice with the smaller error.
@@ -68,13 +81,16 @@ var gamma = 1 - 1/math.Sqrt2
 func newConduction(b *body, m *medium, start float64) *conduction {
 	s := &conduction{body: b, medium: m}
 	vec := func() []float64 { return make([]float64, b.n) }
-	s.heat, s.temp, s.k, s.c, s.cv = vec(), vec(), vec(), vec(), vec()
-	s.spare = spare{heat: vec(), temp: vec(), k: vec(), rate1: vec(), rate2: vec(), rhs: vec()}
-	for _, a := range b.axes {
-		s.link, s.rim = append(s.link, vec()), append(s.rim, make([]float64, b.n/a.n()))
-		p := &s.spare
-		p.link, p.rim = append(p.link, vec()), append(p.rim, make([]float64, b.n/a.n()))
-		p.own, p.below, p.back = append(p.own, vec()), append(p.below, vec()), append(p.back, vec())
+	s.heat, s.drive = vec(), vec()
+	s.spare = spare{heat: vec(), drive: vec(), rate1: vec(), rate2: vec()}
+	for d, a := range b.axes {
+		n := a.n()
+		s.factors = append(s.factors, factors{make([]float64, n), make([]float64, n), make([]float64, n)})
+		block := n * b.stride[d]
+		s.ends = append(s.ends, [2]end{
+			{first: 0, block: block, half: a.centre[0] - a.edge[0], share: a.face[0] / a.measure[0]},
+			{first: block - b.stride[d], block: block, half: a.edge[n] - a.centre[n-1], share: a.face[n] / a.measure[n-1]},
+		})
 	}
 	e := m.content(start)
 	for i := range s.heat {
@@ -84,18 +100,16 @@ func newConduction(b *body, m *medium, start float64) *conduction {
 	return s
 }
 
-// readHeat makes all that belongs to the heat content follow it.
+// readHeat makes the drive follow the heat content.
 func (s *conduction) readHeat() {
-	s.medium.read(s.heat, s.temp, s.k)
-	s.medium.capacities(s.heat, s.c)
-	for c, v := range s.body.volume {
-		s.cv[c] = s.c[c] * v
+	for c, e := range s.heat {
+		s.drive[c] = s.medium.drives.at(e)
 	}
 }
 
 // clone returns a copy that can go another way.
 func (s *conduction) clone() *conduction {
-	d := newConduction(s.body, s.medium, s.temp[0])
+	d := newConduction(s.body, s.medium, 20)
 	d.restore(s.heat)
 	return d
 }
@@ -106,6 +120,33 @@ func (s *conduction) restore(heat []float64) {
 	s.readHeat()
 }
 
+// temp is the temperature of cell c, °C.
+func (s *conduction) temp(c int) float64 {
+	t, _ := s.medium.read(s.heat[c])
+	return t
+}
+
+// warmest is the highest temperature of a cell, °C.
+func (s *conduction) warmest() float64 {
+	t, _ := s.medium.read(slices.Max(s.heat))
+	return t
+}
+
+// enclose puts the body between faces, for temperatures up to top.
+func (s *conduction) enclose(f Faces, top float64) {
+	s.faces = f
+	conduct, capacity := s.medium.typical(top)
+	s.diffusivity, s.capacity = conduct/capacity, capacity
+	for d := range s.ends {
+		lower, upper := s.outer(d)
+		s.ends[d][0].u, s.ends[d][1].u = lower, upper
+		for i := range s.ends[d] {
+			e := &s.ends[d][i]
+			e.rate = e.share * series(e.half/conduct, e.u)
+		}
+	}
+}
+
 // outer returns the coefficients of the lower and upper end of axis d.
 func (s *conduction) outer(d int) (lower, upper float64) {
 	if d == len(s.body.axes)-1 {
@@ -114,174 +155,149 @@ func (s *conduction) outer(d int) (lower, upper float64) {
 	return 0, s.faces.Side
 }
 
-// conductances fills the W/K of all faces from the conductivities k. Between
-// cells k is read at the face by a straight line, which needs no division.
-func (s *conduction) conductances(k []float64, link, rim [][]float64) {
-	for d, a := range s.body.axes {
-		lower, upper := s.outer(d)
-		n, stride := a.n(), s.body.stride[d]
-		near, far := s.body.near[d], s.body.far[d]
-		for base := 0; base < s.body.n; base += n * stride {
-			for c := base; c < base+(n-1)*stride; c++ {
-				link[d][c] = near[c]*k[c] + far[c]*k[c+stride]
-			}
-		}
-		for line, first := range s.body.lines[d] {
-			last := first + (n-1)*stride
-			rim[d][line] = ending(s.body.volume[first]/a.measure[0]*a.face[0], a.centre[0]-a.edge[0], k[first], lower)
-			link[d][last] = ending(s.body.volume[last]/a.measure[n-1]*a.face[n], a.edge[n]-a.centre[n-1], k[last], upper)
-		}
-	}
-}
-
-// ending is the conductance of an outer face: half a cell and the coefficient
-// u in a row; nothing passes where u is 0.
-func ending(area, half, k, u float64) float64 {
+// series is the conductance of half a cell (m2K/W) and the coefficient u in a
+// row; nothing passes where u is 0.
+func series(half, u float64) float64 {
 	if u == 0 {
 		return 0
 	}
-	return area / (half/k + 1/u)
+	return 1 / (half + 1/u)
 }
 
-// flows fills out with the W that flow into each cell at the temperatures
-// temp and the surroundings outside, and returns what comes in from outside.
-func (s *conduction) flows(temp []float64, outside float64, link, rim [][]float64, out []float64) float64 {
-	clear(out)
+// flows adds the J/m3s that flow into each cell and returns the W that come
+// in from outside.
+func (s *conduction) flows(heat, drive []float64, outside float64, rate []float64) float64 {
 	sum := 0.0
-	for d, a := range s.body.axes {
-		g, n, stride := link[d], a.n(), s.body.stride[d]
-		for base := 0; base < s.body.n; base += n * stride {
-			for c := base; c < base+(n-1)*stride; c++ {
-				w := g[c] * (temp[c+stride] - temp[c])
-				out[c] += w
-				out[c+stride] -= w
-			}
-		}
-		for line, first := range s.body.lines[d] {
-			last := first + (n-1)*stride
-			in, up := rim[d][line]*(outside-temp[first]), g[last]*(outside-temp[last])
-			out[first] += in
-			out[last] += up
-			sum += in + up
-		}
-	}
-	return sum
-}
-
-// rimFlow is the W that the rates x (K, where 0 is outside) draw in through
-// the ends of axis d.
-func (s *conduction) rimFlow(d int, x []float64) float64 {
-	sum, end := 0.0, (s.body.axes[d].n()-1)*s.body.stride[d]
-	for line, c := range s.body.lines[d] {
-		sum -= s.rim[d][line]*x[c] + s.link[d][c+end]*x[c+end]
-	}
-	return sum
-}
-
-// factor prepares the sweeps of (CV - h L) along each axis, h in seconds, by
-// Thomas' algorithm; the matrices are diagonally dominant. The first axis
-// takes flows (W), the others rates (K/s), which it multiplies by CV.
-//
-// Here and in sweep the inner loop goes over lines, which do not wait for one
-// another, and not along them.
-func (s *conduction) factor(h float64) {
-	for d, a := range s.body.axes {
-		g, rim, stride := s.link[d], s.rim[d], s.body.stride[d]
-		own, below, back := s.spare.own[d], s.spare.below[d], s.spare.back[d]
-		for line, c := range s.body.lines[d] {
-			inverse := 1 / (s.cv[c] + h*(g[c]+rim[line]))
-			own[c], back[c] = inverse, h*g[c]*inverse
-		}
-		for i := 1; i < a.n(); i++ {
-			for _, start := range s.body.lines[d] {
-				c := start + i*stride
-				under := h * g[c-stride]
-				inverse := 1 / (s.cv[c] + h*g[c] + under*(1-back[c-stride]))
-				own[c], below[c], back[c] = inverse, under*inverse, h*g[c]*inverse
-			}
-		}
-		if d > 0 {
-			for c := range own {
-				own[c] *= s.cv[c]
-			}
-		}
-	}
-}
-
-// solve turns the flows in s.spare.rhs (W) into rates of temperature (K/s):
-// it divides by (1 - h J) factorised by axis. It returns the W that the
-// implicit part draws in through the outer faces.
-func (s *conduction) solve(h float64, rate []float64) float64 {
-	drawn := 0.0
-	copy(rate, s.spare.rhs)
 	for d := range s.body.axes {
-		s.sweep(d, rate)
-		drawn += h * s.rimFlow(d, rate)
+		stride := s.body.stride[d]
+		s.body.axes[d].flow(stride, drive, rate)
+		for _, e := range s.ends[d] {
+			if e.u == 0 {
+				continue
+			}
+			for first := e.first; first < s.body.n; first += e.block {
+				for c := first; c < first+stride; c++ {
+					t, k := s.medium.read(heat[c])
+					in := e.share * (outside - t) / (e.half/k + 1/e.u)
+					rate[c] += in
+					sum += in * s.body.volume[c]
+				}
+			}
+		}
+	}
+	return sum
+}
+
+// factor prepares (1 - tau A) of each axis, tau in seconds.
+func (s *conduction) factor(tau float64) {
+	for d := range s.factors {
+		s.factors[d].set(&s.body.axes[d], tau*s.diffusivity,
+			tau*s.ends[d][0].rate/s.capacity, tau*s.ends[d][1].rate/s.capacity)
+	}
+}
+
+// solve divides rate by (1 - tau A), factorised by axis, the outside changing
+// by slope (K/s). It returns the W that the implicit part draws in through
+// the outer faces.
+func (s *conduction) solve(tau, slope float64, rate []float64) float64 {
+	drawn := 0.0
+	for d := len(s.factors) - 1; d >= 0; d-- {
+		s.forced(d, tau*slope, rate)
+		s.factors[d].solve(s.body.stride[d], rate)
+		drawn += tau * s.drawn(d, slope, rate)
 	}
 	return drawn
 }
 
-// sweep solves along axis d for all lines at once and leaves the result in x.
-func (s *conduction) sweep(d int, x []float64) {
-	own, below, back := s.spare.own[d], s.spare.below[d], s.spare.back[d]
-	n, stride, lines := s.body.axes[d].n(), s.body.stride[d], s.body.lines[d]
-	for _, c := range lines {
-		x[c] *= own[c]
-	}
-	for i := 1; i < n; i++ {
-		for _, start := range lines {
-			c := start + i*stride
-			x[c] = own[c]*x[c] + below[c]*x[c-stride]
+// forced adds to rate what a rise outside of kelvin brings through the faces
+// of axis d.
+func (s *conduction) forced(d int, kelvin float64, rate []float64) {
+	for _, e := range s.ends[d] {
+		if e.u == 0 || kelvin == 0 {
+			continue
+		}
+		for first := e.first; first < s.body.n; first += e.block {
+			for c := first; c < first+s.body.stride[d]; c++ {
+				rate[c] += kelvin * e.rate
+			}
 		}
 	}
-	for i := n - 2; i >= 0; i-- {
-		for _, start := range lines {
-			c := start + i*stride
-			x[c] += back[c] * x[c+stride]
+}
+
+// drawn is the change of the W that come in through the faces of axis d, per
+// second, by the implicit matrix, if the heat changes at rate and the outside
+// at slope.
+func (s *conduction) drawn(d int, slope float64, rate []float64) float64 {
+	sum := 0.0
+	for _, e := range s.ends[d] {
+		if e.u == 0 {
+			continue
+		}
+		for first := e.first; first < s.body.n; first += e.block {
+			for c := first; c < first+s.body.stride[d]; c++ {
+				sum += e.rate * (slope - rate[c]/s.capacity) * s.body.volume[c]
+			}
 		}
 	}
+	return sum
 }
 
 // try computes a step of h seconds with the outside going from t0 to t1. It
-// leaves the rates in s.spare and returns the greatest error of temperature,
-// and the heat that the step draws in.
+// leaves the new heat in s.spare and returns the greatest error of
+// temperature, and the heat that the step draws in.
 func (s *conduction) try(h, t0, t1 float64) (errK, drawn float64) {
-	p := &s.spare
+	p, slope := &s.spare, (t1-t0)/h
 	s.factor(gamma * h)
-	in1 := s.flows(s.temp, t0, s.link, s.rim, p.rhs)
-	in1 += s.solve(gamma*h, p.rate1)
+	clear(p.rate1)
+	in1 := s.flows(s.heat, s.drive, t0, p.rate1)
+	in1 += s.solve(gamma*h, slope, p.rate1)
 
-	for c := range p.heat {
-		p.heat[c] = s.heat[c] + h*s.c[c]*p.rate1[c]
+	s.halfway(h)
+	in2 := s.flows(p.heat, p.drive, t1, p.rate2) - 2*in1
+	in2 += s.solve(gamma*h, -slope, p.rate2)
+
+	return h / 2 * s.finish(h) / s.capacity, h * (1.5*in1 + 0.5*in2)
+}
+
+// halfway takes a whole step by the first rate alone, for the second to set
+// out from.
+func (s *conduction) halfway(h float64) {
+	rate, next, heat := s.spare.rate1, s.spare.rate2[:len(s.spare.rate1)], s.spare.heat[:len(s.spare.rate1)]
+	before, drive := s.heat[:len(rate)], s.spare.drive[:len(rate)]
+	drives := s.medium.drives
+	for c, r := range rate {
+		e := before[c] + h*r
+		heat[c], drive[c], next[c] = e, drives.at(e), -2*r
 	}
-	link, rim := s.link, s.rim
-	s.medium.read(p.heat, p.temp, p.k)
-	if !s.medium.uniform() {
-		s.conductances(p.k, p.link, p.rim)
-		link, rim = p.link, p.rim
+}
+
+// finish takes the step by both rates and returns the greatest sum of them.
+func (s *conduction) finish(h float64) float64 {
+	rate1, rate2 := s.spare.rate1, s.spare.rate2[:len(s.spare.rate1)]
+	heat, drive, before := s.spare.heat[:len(rate1)], s.spare.drive[:len(rate1)], s.heat[:len(rate1)]
+	drives, least, most := s.medium.drives, 0.0, 0.0
+	for c, r := range rate1 {
+		q := rate2[c]
+		e := before[c] + h*(1.5*r+0.5*q)
+		heat[c], drive[c] = e, drives.at(e)
+		switch sum := r + q; {
+		case sum > most:
+			most = sum
+		case sum < least:
+			least = sum
+		}
 	}
-	in2 := s.flows(p.temp, t1, link, rim, p.rhs) - 2*in1
-	for c := range p.rhs {
-		p.rhs[c] -= 2 * s.cv[c] * p.rate1[c]
+	if math.IsNaN(heat[0]) { // it spreads along the lines to all cells
+		return math.NaN()
 	}
-	in2 += s.solve(gamma*h, p.rate2)
-	for c := range p.rate1 {
-		errK = max(errK, math.Abs(p.rate1[c]+p.rate2[c])*h/2)
-	}
-	return errK, h * (1.5*in1 + 0.5*in2)
+	return max(most, -least)
 }
 
 // accept takes the step that try computed.
-func (s *conduction) accept(h, drawn float64) {
-	p := &s.spare
-	for c := range s.heat {
-		s.heat[c] += h * s.c[c] * (1.5*p.rate1[c] + 0.5*p.rate2[c])
-	}
+func (s *conduction) accept(drawn float64) {
+	s.heat, s.spare.heat = s.spare.heat, s.heat
+	s.drive, s.spare.drive = s.spare.drive, s.drive
 	s.absorbed += drawn
-	s.readHeat()
-	if !s.medium.uniform() {
-		s.conductances(s.k, s.link, s.rim)
-	}
 	s.steps++
 }
 
@@ -304,9 +320,8 @@ func (s *conduction) run(around surround, p pace, seen func(sec float64) bool) (
 	if s.next == 0 || s.faces != around.faces {
 		s.next = 1 // a new beginning: the error of the first steps finds the pace
 	}
-	s.faces = around.faces
+	s.enclose(around.faces, max(around.from, around.to, s.warmest()))
 	total, sec, h := around.minutes*60, 0.0, s.next
-	s.conductances(s.k, s.link, s.rim)
 	for total-sec > 1e-9*total {
 		wanted := min(h, p.longest)
 		h = min(wanted, total-sec)
@@ -322,7 +337,7 @@ func (s *conduction) run(around surround, p pace, seen func(sec float64) bool) (
 			}
 			continue
 		}
-		s.accept(h, drawn)
+		s.accept(drawn)
 		sec += h
 		h *= min(3, 0.9*math.Sqrt(p.tol/max(errK, 1e-12)))
 		s.next = max(h, wanted) // a step cut short by the end does not slow the next stretch

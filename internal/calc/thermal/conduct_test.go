@@ -60,7 +60,7 @@ func TestStepAgainstSeries(t *testing.T) {
 		nr, nz int
 		pace   pace
 		tol    float64
-	}{{20, 40, fine, 0.15}, {40, 80, fine, 0.05}, {cellsAcross, 72, usualPace, 0.08}} {
+	}{{20, 40, fine, 0.15}, {40, 80, fine, 0.05}, {cellsAcross, 72, usualPace, 0.05}} {
 		s := newConduction(newCylinder(0.038, 0.095, g.nr, g.nz), pint(), 20)
 		last := 0.0
 		for _, c := range published {
@@ -137,7 +137,7 @@ func sideOf(s *conduction, j int, u, outside, k float64) float64 {
 	a := s.body.axes[0]
 	n := a.n()
 	half := (a.edge[n] - a.centre[n-1]) / k
-	return (s.temp[j*n+n-1]/half + u*outside) / (1/half + u)
+	return (s.temp(j*n+n-1)/half + u*outside) / (1/half + u)
 }
 
 // Textbook short cylinders (statements from memory, chart answers within the
@@ -185,18 +185,18 @@ func TestStainlessSides(t *testing.T) {
 	near(t, "side", mid, 362.427, 0.05)
 }
 
-// A block is the product of three slabs. Twelve cells to a side, as the
-// calculator cuts, are 0.25 °C cold half-way and 0.1 °C above 110 °C: on the
-// safe side, and 2 % of lethality where it is earned.
+// A block is the product of three slabs. Sixteen cells to a side, as the
+// calculator cuts, are 0.15 °C off half-way and 0.06 °C above 110 °C, where
+// lethality is earned: 1.4 % of it.
 func TestBlockAgainstSeries(t *testing.T) {
 	const w, d, h = 0.09, 0.07, 0.08
-	for _, c := range []struct{ min, tol float64 }{{40, 0.25}, {90, 0.1}} {
+	for _, c := range []struct{ min, tol float64 }{{40, 0.15}, {90, 0.06}} {
 		fo := 1.45e-7 * c.min * 60
 		theta := 1.0
 		for _, l := range []float64{w / 2, d / 2, h / 2} {
 			theta *= slabTheta(250*l/0.5, fo/(l*l), 0)
 		}
-		s := stepBody(t, newBlock(w, d, h, 12, 12, 18), pint(), even, 20, 121, c.min, usualPace)
+		s := stepBody(t, newBlock(w, d, h, 16, 16, 24), pint(), even, 20, 121, c.min, usualPace)
 		near(t, "centre of a block", centreOf(s), 121-101*theta, c.tol)
 	}
 }
@@ -246,7 +246,7 @@ func TestEnergyThroughFaces(t *testing.T) {
 	s := newConduction(b, pint(), 20)
 	flow := func(outside float64) float64 {
 		out := make([]float64, b.n)
-		return s.flows(s.temp, outside, s.link, s.rim, out)
+		return s.flows(s.heat, s.drive, outside, out)
 	}
 	around := surround{30, 20, 121, even}
 	sum, last, before := 0.0, 0.0, 0.0
@@ -270,8 +270,8 @@ func TestTemperaturesStayInRange(t *testing.T) {
 		s := newConduction(b, pint(), 20)
 		for _, a := range []surround{{0.2, 121, 121, f}, {20, 121, 121, f}, {60, 121, 30, f}} {
 			if _, err := s.run(a, usualPace, func(float64) bool {
-				for _, v := range s.temp {
-					if v < 20-0.05 || v > 121+0.05 {
+				for c := range s.heat {
+					if v := s.temp(c); v < 20-0.05 || v > 121+0.05 {
 						t.Fatalf("faces %+v: %.3f °C is outside 20 to 121 °C", f, v)
 					}
 				}
@@ -291,8 +291,8 @@ func TestSymmetry(t *testing.T) {
 	for j := range 20 {
 		for i := range 12 {
 			c, mirror := j*12+i, (19-j)*12+i
-			near(t, "mirror", s.temp[c], s.temp[mirror], 1e-9)
-			near(t, "upside down", up.temp[c], down.temp[mirror], 1e-9)
+			near(t, "mirror", s.temp(c), s.temp(mirror), 1e-9)
+			near(t, "upside down", up.temp(c), down.temp(mirror), 1e-9)
 		}
 	}
 	square := stepBody(t, newBlock(0.08, 0.08, 0.1, 8, 8, 12), pint(), even, 20, 121, 30, usualPace)
@@ -301,7 +301,7 @@ func TestSymmetry(t *testing.T) {
 			for i := range 8 {
 				// The axes are factorised one after another, so width and depth
 				// differ by the error of a step.
-				near(t, "width and depth", square.temp[k*64+j*8+i], square.temp[k*64+i*8+j], 0.02)
+				near(t, "width and depth", square.temp(k*64+j*8+i), square.temp(k*64+i*8+j), 0.02)
 			}
 		}
 	}
@@ -314,8 +314,8 @@ func TestColdestIsOnTheCentreLine(t *testing.T) {
 		b := newCylinder(0.038, 0.05, 12, 20)
 		s := stepBody(t, b, pint(), f, 20, 121, 40, usualPace)
 		coldest := 0
-		for c, v := range s.temp {
-			if v < s.temp[coldest] {
+		for c := range s.heat {
+			if s.temp(c) < s.temp(coldest) {
 				coldest = c
 			}
 		}
@@ -339,10 +339,10 @@ func TestMedium(t *testing.T) {
 		t.Fatal(err)
 	}
 	one := func(m *medium, temp float64) (float64, float64, float64) {
-		heat, out, cond, capacity := []float64{m.content(temp)}, []float64{0}, []float64{0}, []float64{0}
-		m.read(heat, out, cond)
-		m.capacities(heat, capacity)
-		return out[0], cond[0], capacity[0]
+		e := m.content(temp)
+		i, _ := m.place(e)
+		out, cond := m.read(e)
+		return out, cond, m.capacity[i]
 	}
 	for temp := 0.0; temp <= 150; temp += 7.3 {
 		got, cond, capacity := one(m, temp)
@@ -363,23 +363,6 @@ func BenchmarkCook(b *testing.B) {
 	for range b.N {
 		if _, err := Cook(in); err != nil {
 			b.Fatal(err)
-		}
-	}
-}
-
-// Four hours of 40 x 60 cells with changing properties.
-func BenchmarkFourHours(b *testing.B) {
-	m, err := newContents(Substrate{MoisturePct: ptr(55)}, best, 1)
-	if err != nil {
-		b.Fatal(err)
-	}
-	grid := newCylinder(0.038, 0.095, 40, 60)
-	for range b.N {
-		s := newConduction(grid, m, 20)
-		for _, a := range []surround{{20, 20, 121, even}, {90, 121, 121, even}, {45, 121, 97, even}, {85, 22, 22, Faces{10, 10, 10}}} {
-			if _, err := s.run(a, usualPace, func(float64) bool { return true }); err != nil {
-				b.Fatal(err)
-			}
 		}
 	}
 }

@@ -10,6 +10,8 @@ type axis struct {
 	centre  []float64 // n, m
 	measure []float64 // n: width, or for a radius (r2^2 - r1^2)/2
 	face    []float64 // n+1: 1, or for a radius r
+	below   []float64 // n: lower face over distance to the cell before and over measure, 1/m2; 0 at the first
+	above   []float64 // n: the same of the upper face; 0 at the last
 }
 
 // n is the number of cells.
@@ -26,7 +28,18 @@ func straightAxis(length float64, n int, place func(float64) float64) axis {
 		a.measure[i] = a.edge[i+1] - a.edge[i]
 		a.centre[i] = (a.edge[i+1] + a.edge[i]) / 2
 	}
+	a.join()
 	return a
+}
+
+// join fills below and above.
+func (a *axis) join() {
+	n := a.n()
+	a.below, a.above = make([]float64, n), make([]float64, n)
+	for i := range n - 1 {
+		pass := a.face[i+1] / (a.centre[i+1] - a.centre[i])
+		a.above[i], a.below[i+1] = pass/a.measure[i], pass/a.measure[i+1]
+	}
 }
 
 // radialAxis cuts a radius. The angle is left out: it is common to all cells.
@@ -36,6 +49,7 @@ func radialAxis(radius float64, n int, place func(float64) float64) axis {
 	for i := range a.measure {
 		a.measure[i] = (a.edge[i+1] + a.edge[i]) / 2 * (a.edge[i+1] - a.edge[i])
 	}
+	a.join()
 	return a
 }
 
@@ -56,11 +70,8 @@ func towardsBoth(s float64) float64 { return s - grading*math.Sin(2*math.Pi*s)/(
 type body struct {
 	axes   []axis
 	n      int
-	stride []int       // of each axis, in cells
-	lines  [][]int     // of each axis: the first cell of every line
-	volume []float64   // of each cell, less the common angle
-	near   [][]float64 // of each axis: W/K of the upper face per W/mK of the cell
-	far    [][]float64 // and per W/mK of the next one
+	stride []int     // of each axis, in cells
+	volume []float64 // of each cell, less the common angle
 }
 
 // newBody multiplies the axes out.
@@ -71,39 +82,14 @@ func newBody(axes ...axis) *body {
 		b.n *= a.n()
 	}
 	b.volume = make([]float64, b.n)
-	b.lines = make([][]int, len(axes))
 	for c := range b.volume {
 		v := 1.0
 		for d, a := range axes {
-			i := c / b.stride[d] % a.n()
-			v *= a.measure[i]
-			if i == 0 {
-				b.lines[d] = append(b.lines[d], c)
-			}
+			v *= a.measure[c/b.stride[d]%a.n()]
 		}
 		b.volume[c] = v
 	}
-	for d := range axes {
-		b.face(d)
-	}
 	return b
-}
-
-// face fills near and far of axis d: area over distance, times the
-// conductivity read at the face by a straight line.
-func (b *body) face(d int) {
-	a, stride := b.axes[d], b.stride[d]
-	near, far := make([]float64, b.n), make([]float64, b.n)
-	for c := range near {
-		i := c / stride % a.n()
-		if i == a.n()-1 {
-			continue
-		}
-		below, above := a.edge[i+1]-a.centre[i], a.centre[i+1]-a.edge[i+1]
-		g := a.face[i+1] * b.volume[c] / a.measure[i] / (below + above)
-		near[c], far[c] = g*above/(below+above), g*below/(below+above)
-	}
-	b.near, b.far = append(b.near, near), append(b.far, far)
 }
 
 // newCylinder cuts a cylinder of radius and height (m) into nr x nz cells.

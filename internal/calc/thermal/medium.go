@@ -4,13 +4,34 @@ import "fmt"
 
 // medium is how a substrate holds and conducts heat. It is kept as a table
 // over the heat content, so that a step conserves heat whatever the heat
-// capacity does: the heat is stepped, and the temperature read from it.
+// capacity does: the heat is stepped, and the rest is read from it.
+//
+// What drives heat from cell to cell is the drive, the integral of the
+// conductivity over the temperature (Kirchhoff): its difference over the
+// distance is the flow exactly, however the conductivity changes in between.
 type medium struct {
 	step     float64   // of heat content between entries, J/m3
-	perStep  float64   // 1/step
 	temp     []float64 // °C
 	conduct  []float64 // W/mK
 	capacity []float64 // J/m3K, the slope to the next entry
+	drives   lines     // W/m
+}
+
+// lines is a table of straight lines over the heat content.
+type lines struct {
+	perStep float64
+	line    []line
+}
+
+// line goes straight from an entry of the table to the next one.
+type line struct{ from, slope float64 }
+
+// at reads the table at the heat content e. Contents beyond it are carried on
+// straight.
+func (l lines) at(e float64) float64 {
+	x := e * l.perStep
+	i := min(max(int(x), 0), len(l.line)-1)
+	return l.line[i].from + (x-float64(i))*l.line[i].slope
 }
 
 // hottest and coldest bound the temperatures of a medium, °C.
@@ -19,10 +40,12 @@ const coldest, hottest = 0.0, 150.0
 // constantMedium has the conductivity k (W/mK) and the heat capacity c
 // (J/m3K) at all temperatures.
 func constantMedium(k, c float64) *medium {
-	return &medium{
-		step: c * (hottest - coldest), perStep: 1 / (c * (hottest - coldest)), temp: []float64{coldest, hottest},
+	m := &medium{
+		step: c * (hottest - coldest), temp: []float64{coldest, hottest},
 		conduct: []float64{k, k}, capacity: []float64{c, c},
 	}
+	m.finish()
+	return m
 }
 
 // entries of a table over temperature, one per quarter of a kelvin.
@@ -69,13 +92,47 @@ func tabulate(temps, heat []float64, k func(t float64) (float64, error)) (*mediu
 		}
 		m.temp, m.conduct = append(m.temp, t), append(m.conduct, v)
 	}
-	m.perStep = 1 / m.step
 	m.capacity = make([]float64, len(m.temp))
 	for i := range m.temp[1:] {
 		m.capacity[i] = m.step / (m.temp[i+1] - m.temp[i])
 	}
 	m.capacity[len(m.temp)-1] = m.capacity[len(m.temp)-2]
+	m.finish()
 	return m, nil
+}
+
+// finish fills what follows from the rest.
+func (m *medium) finish() {
+	m.drives = lines{perStep: 1 / m.step, line: make([]line, len(m.temp)-1)}
+	drive := 0.0
+	for i := range m.drives.line {
+		rise := (m.temp[i+1] - m.temp[i]) * (m.conduct[i] + m.conduct[i+1]) / 2
+		m.drives.line[i] = line{from: drive, slope: rise}
+		drive += rise
+	}
+}
+
+// times returns m with its conductivity multiplied.
+func (m *medium) times(factor float64) *medium {
+	out := *m
+	out.conduct = make([]float64, len(m.conduct))
+	for i, k := range m.conduct {
+		out.conduct[i] = k * factor
+	}
+	out.finish()
+	return &out
+}
+
+// typical returns the conductivity and the heat capacity where the
+// diffusivity is greatest below t (°C).
+func (m *medium) typical(t float64) (conduct, capacity float64) {
+	conduct, capacity = m.conduct[0], m.capacity[0]
+	for i, k := range m.conduct {
+		if m.temp[i] <= t && k*capacity > conduct*m.capacity[i] {
+			conduct, capacity = k, m.capacity[i]
+		}
+	}
+	return conduct, capacity
 }
 
 // content returns the heat content at t (°C), J/m3 above coldest.
@@ -92,35 +149,14 @@ func (m *medium) content(t float64) float64 {
 }
 
 // place returns the entry below the heat content e and the way to the next.
-// Contents beyond the table are carried on straight.
 func (m *medium) place(e float64) (int, float64) {
-	x := e * m.perStep
+	x := e * m.drives.perStep
 	i := min(max(int(x), 0), len(m.temp)-2)
 	return i, x - float64(i)
 }
 
-// uniform tells whether conductivity and capacity are constant.
-func (m *medium) uniform() bool { return len(m.temp) == 2 }
-
-// read fills temperature and conductivity of each cell from its heat content.
-func (m *medium) read(heat, temp, conduct []float64) {
-	if m.uniform() {
-		for c, e := range heat {
-			temp[c], conduct[c] = coldest+e/m.capacity[0], m.conduct[0]
-		}
-		return
-	}
-	for c, e := range heat {
-		i, x := m.place(e)
-		temp[c] = m.temp[i] + x*(m.temp[i+1]-m.temp[i])
-		conduct[c] = m.conduct[i] + x*(m.conduct[i+1]-m.conduct[i])
-	}
-}
-
-// capacities fills the heat capacity of each cell.
-func (m *medium) capacities(heat, capacity []float64) {
-	for c, e := range heat {
-		i, _ := m.place(e)
-		capacity[c] = m.capacity[i]
-	}
+// read returns temperature and conductivity at the heat content e.
+func (m *medium) read(e float64) (temp, conduct float64) {
+	i, x := m.place(e)
+	return m.temp[i] + x*(m.temp[i+1]-m.temp[i]), m.conduct[i] + x*(m.conduct[i+1]-m.conduct[i])
 }

@@ -31,10 +31,10 @@ func (p *probe) centre(s *conduction) []float64 {
 	out := make([]float64, p.body.axes[last].n())
 	for i := range out {
 		c := i * p.body.stride[last]
-		t := s.temp[c]
+		t := s.temp(c)
 		for d, a := range p.body.axes[:last] {
 			x0, x1 := a.centre[0]*a.centre[0], a.centre[1]*a.centre[1]
-			t += (s.temp[c] - s.temp[c+p.body.stride[d]]) * x0 / (x1 - x0)
+			t += (s.temp(c) - s.temp(c+p.body.stride[d])) * x0 / (x1 - x0)
 		}
 		out[i] = t
 	}

@@ -23,11 +23,11 @@ type process struct {
 	room           float64
 }
 
-// usualPace keeps the core within 0.01 °C of tiny steps on the same cells
-// after a come-up of minutes, and within 0.1 °C after a sudden one, for the
-// step is of second order and only its first-order part is held to tol. A
-// minute or two between readings leaves a lethality good to 0.1 %.
-var usualPace = pace{tol: 1, longest: 120}
+// usualPace keeps all cells within 0.015 °C of the exact course of the same
+// cells after a come-up of minutes, for the step is of second order and only
+// its first-order part is held to tol. Three minutes between readings leave a
+// lethality good to 0.2 %.
+var usualPace = pace{tol: 0.1, longest: 180}
 
 // longestHold bounds the search for a hold.
 const longestHold = 24 * 60.0

@@ -102,8 +102,8 @@ func cut(c Container) *body {
 	if c.DepthMM != nil {
 		depth = *c.DepthMM / 1000
 	}
-	const half = 12 // cells from the middle plane to a side
-	return newBlock(bore, depth, fill, half, half, cellsAlong(fill, math.Min(bore, depth)/2/half, 16, 32))
+	const half = 16 // cells from the middle plane to a side
+	return newBlock(bore, depth, fill, half, half, cellsAlong(fill, math.Min(bore, depth)/2/half, 20, 40))
 }
 
 // cellsAlong is the number of cells of about size along a length.
