@@ -27,6 +27,8 @@ import (
 // safe for use by many at once.
 type Farm struct {
 	store  store.Store
+	files  store.Files   // nil: no photos are kept
+	slot   chan struct{} // bounds the pictures that are read at one time
 	now    func() time.Time
 	chance io.Reader
 }
@@ -41,9 +43,13 @@ func WithClock(now func() time.Time) Option { return func(f *Farm) { f.now = now
 // for use by many at once. Identifiers are not drawn from it.
 func WithChance(r io.Reader) Option { return func(f *Farm) { f.chance = r } }
 
+// WithFiles makes the farm keep the files of photos in files. Without it,
+// photos are refused.
+func WithFiles(files store.Files) Option { return func(f *Farm) { f.files = files } }
+
 // New returns the farm whose records s keeps.
 func New(s store.Store, options ...Option) *Farm {
-	f := &Farm{store: s, now: time.Now, chance: rand.Reader}
+	f := &Farm{store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1)}
 	for _, o := range options {
 		o(f)
 	}

@@ -295,6 +295,13 @@ func history(ctx context.Context, r store.Reader, j lab.Jar, names Names) ([]His
 	for _, p := range e.picks {
 		h.add(p.Entry, "picked "+p.Grams.String()+", flush "+lab.ShowNumbers([]int{p.Flush}))
 	}
+	photos, err := r.PhotoEntries(ctx, j.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range photos {
+		h.add(p.Entry, photoWords(p))
+	}
 	return h.lines(), nil
 }
 

@@ -66,7 +66,7 @@ func onBoth(t *testing.T, test func(*bench)) {
 	})
 }
 
-func newBench(t *testing.T, s store.Store) *bench {
+func newBench(t *testing.T, s *sqldb.DB) *bench {
 	t.Cleanup(func() {
 		if err := s.Close(); err != nil {
 			t.Error(err)
@@ -75,7 +75,7 @@ func newBench(t *testing.T, s store.Store) *bench {
 	c := &clock{now: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)}
 	var seed [32]byte
 	seed[0] = 7
-	f := app.New(s, app.WithClock(c.Now), app.WithChance(&chance{r: rand.NewChaCha8(seed)}))
+	f := app.New(s, app.WithClock(c.Now), app.WithChance(&chance{r: rand.NewChaCha8(seed)}), app.WithFiles(s.Files()))
 	b := &bench{Farm: f, t: t, ctx: context.Background(), clock: c, store: s}
 	b.ok(f.SaveSettings(b.ctx, app.NewSettings{Name: "Test farm", Zone: "UTC", Altitude: "420 m"}))
 	return b

@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Inoculations)+len(e.Seen)+len(e.Picks) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Inoculations)+len(e.Seen)+len(e.Picks)+len(e.Photos) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -86,6 +86,11 @@ func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store
 		e.Picks[i].Entry = withdrawal(d, e.Picks[i].Entry)
 		touched = append(touched, e.Picks[i].Jar)
 	}
+	photos, err := takenBack(ctx, w, d, e.Photos)
+	if err != nil {
+		return err
+	}
+	e.Photos = photos
 	if err := addEntries(ctx, w, e); err != nil {
 		return err
 	}
@@ -152,7 +157,10 @@ func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 	if err := w.AddSeen(ctx, e.Seen); err != nil {
 		return err
 	}
-	return w.AddPicks(ctx, e.Picks)
+	if err := w.AddPicks(ctx, e.Picks); err != nil {
+		return err
+	}
+	return w.AddPhotos(ctx, e.Photos)
 }
 
 // recheckCooks refuses to leave a cook with marks that contradict each other.

@@ -10,6 +10,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"pinset/internal/store/storetest"
 )
 
 // Published: SHA-256 of "abc", FIPS 180-2, appendix B.1.
@@ -35,6 +37,10 @@ func files(t *testing.T, f *Folder) map[string]time.Time {
 		t.Fatal(err)
 	}
 	return out
+}
+
+func TestFolder(t *testing.T) {
+	storetest.RunFiles(t, In(filepath.Join(t.TempDir(), "photos")))
 }
 
 func TestPutTwiceIsOnce(t *testing.T) {

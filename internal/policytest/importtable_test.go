@@ -31,7 +31,7 @@ var (
 
 // testHelpers may be imported by the tests of every package that is not pure,
 // besides what the package itself may import.
-var testHelpers = []string{"testdb", "store/storetest", "store/sqldb", "store", "demo"}
+var testHelpers = []string{"testdb", "store/storetest", "store/sqldb", "store", "demo", "photo/phototest"}
 
 // pure returns the row of a package that only computes.
 func pure(may ...string) row {
@@ -72,6 +72,7 @@ var importTable = map[string]row{
 	"store/storetest": {may: []string{"store", "lab", "units"}, never: []ban{sql, http}, helper: true},
 	"store/sqldb":     {may: []string{"store", "lab", "units"}, never: []ban{http, trouble}},
 	"testdb":          {never: []ban{http}, helper: true},
+	"photo/phototest": {helper: true},
 
 	"reckoner": {may: []string{"lab", "units", "calc/*"}, never: []ban{sql, http, disk, trouble}},
 	"app":      {may: []string{"store", "lab", "units", "calc/*", "reckoner", "photo"}, never: []ban{sql, http, disk, trouble}},

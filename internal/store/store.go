@@ -38,6 +38,7 @@ type Reader interface {
 	Cultures
 	Supplies
 	Jars
+	Photos
 	Cooks
 	Trials
 	Deeds
@@ -51,6 +52,7 @@ type Writer interface {
 	CulturesWriter
 	SuppliesWriter
 	JarsWriter
+	PhotosWriter
 	CooksWriter
 	TrialsWriter
 	DeedsWriter
@@ -230,6 +232,47 @@ type JarsWriter interface {
 	SetStandings(ctx context.Context, s []lab.Standing) error
 }
 
+// PhotoFilter chooses photos that hold. Zero fields choose all.
+type PhotoFilter struct {
+	IDs    []lab.EntryID
+	Jars   []lab.JarID
+	Batch  lab.BatchID
+	Whole  []string    // hashes of whole pictures
+	Before lab.EntryID // only those that stand behind this one, for paging
+	After  lab.EntryID // only those that stand before this one, the nearest of them first
+	Limit  int         // 0 is no limit
+}
+
+// Photos reads photos of jars.
+type Photos interface {
+	// Photos returns photos that hold, the latest event first.
+	Photos(ctx context.Context, f PhotoFilter) ([]lab.Photo, error)
+	CountPhotos(ctx context.Context, f PhotoFilter) (int, error)
+	// PhotoEntries returns the entries on photos of the jars named, or of
+	// all if none is, corrected ones included, in the order of entry.
+	PhotoEntries(ctx context.Context, jars ...lab.JarID) ([]lab.Photo, error)
+}
+
+// PhotosWriter writes photos of jars. Their files are kept before.
+type PhotosWriter interface {
+	AddPhotos(ctx context.Context, p []lab.Photo) error
+}
+
+// Files keeps files under the hash of what is in them: SHA-256, as 64
+// hexadecimal digits. It takes no part in transactions.
+type Files interface {
+	// Put keeps data and returns their name. When it returns they have
+	// reached the disk. Data that are there already count as kept now.
+	Put(ctx context.Context, data []byte) (name string, err error)
+	// Get returns an error that is fs.ErrNotExist if there is no such file.
+	Get(ctx context.Context, name string) ([]byte, error)
+	// Remove removes a file. One that is not there is no error.
+	Remove(ctx context.Context, name string) error
+	// Each calls visit for each file with the time when it was last put,
+	// until visit returns an error.
+	Each(ctx context.Context, visit func(name string, kept time.Time) error) error
+}
+
 // Cooks reads cooks and their marks.
 type Cooks interface {
 	// Cooks returns cooks, newest number first; limit 0 is all.
@@ -315,6 +358,7 @@ type Entries struct {
 	Inoculations []lab.Inoculation
 	Seen         []lab.Seen
 	Picks        []lab.Pick
+	Photos       []lab.Photo
 }
 
 // Deeds reads acts of entry.

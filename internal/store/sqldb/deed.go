@@ -67,6 +67,9 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 	if e.Picks, err = query(ctx, t, picks, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}
+	if e.Photos, err = query(ctx, t, photos, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
 	return e, nil
 }
 

@@ -28,3 +28,7 @@ func TestPostgres(t *testing.T) {
 		return db
 	})
 }
+
+func TestFilesInPostgres(t *testing.T) {
+	storetest.RunFiles(t, open(t, testdb.PostgresURL(t)).Files())
+}

@@ -16,3 +16,7 @@ func TestSQLite(t *testing.T) {
 		return db
 	})
 }
+
+func TestFilesInSQLite(t *testing.T) {
+	storetest.RunFiles(t, open(t, File(t.TempDir())).Files())
+}

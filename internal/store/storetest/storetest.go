@@ -45,6 +45,8 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"tallies", testTallies},
 		{"jar entries", testJarEntries},
 		{"corrections", testCorrections},
+		{"photos", testPhotos},
+		{"photo corrections", testPhotoCorrections},
 		{"cooks", testCooks},
 		{"cook marks", testCookMarks},
 		{"cookers", testCookers},

@@ -182,6 +182,11 @@ CREATE TABLE device (
     until TEXT NOT NULL,
     turned_out TEXT NOT NULL
 ) STRICT;
+CREATE TABLE file (
+    name TEXT PRIMARY KEY,
+    kept TEXT NOT NULL,
+    content BLOB NOT NULL
+) STRICT;
 CREATE TABLE ingredient (
     id TEXT PRIMARY KEY,
     name TEXT NOT NULL,
@@ -333,6 +338,30 @@ CREATE TABLE person (
     since TEXT NOT NULL,
     gone TEXT NOT NULL
 ) STRICT;
+CREATE TABLE photo (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES photo (id),
+    withdrawn INTEGER NOT NULL,
+    jar TEXT NOT NULL REFERENCES jar (id),
+    whole TEXT NOT NULL,
+    middle TEXT NOT NULL,
+    small TEXT NOT NULL,
+    width INTEGER NOT NULL CHECK (width > 0),
+    height INTEGER NOT NULL CHECK (height > 0),
+    taken TEXT NOT NULL,
+    note TEXT NOT NULL,
+    erased INTEGER NOT NULL
+) STRICT;
+CREATE INDEX photo_corrects ON photo (corrects);
+CREATE INDEX photo_deed ON photo (deed);
+CREATE INDEX photo_jar ON photo (jar, happened);
+CREATE INDEX photo_whole ON photo (whole);
 CREATE TABLE pick (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
