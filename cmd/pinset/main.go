@@ -125,15 +125,7 @@ func openFarm(ctx context.Context, dir string, begin bool) (*app.Farm, func() er
 
 // newFarm returns the farm whose records db keeps.
 func newFarm(db *sqldb.DB, options ...app.Option) *app.Farm {
-	return app.New(db, append([]app.Option{app.WithClock(clock), app.WithChance(chance)}, options...)...)
-}
-
-func backup(ctx context.Context, dir, to string) error {
-	db, err := openStore(ctx, dir, false)
-	if err != nil {
-		return err
-	}
-	return errors.Join(db.Backup(ctx, to), db.Close())
+	return app.New(db, append([]app.Option{app.WithClock(clock), app.WithChance(chance), app.WithFiles(filesOf(db))}, options...)...)
 }
 
 // writeFile writes data to the file called name.

@@ -7,12 +7,15 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
 	"reflect"
 	"regexp"
 	"strconv"
 	"strings"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"pinset/internal/photo/phototest"
 )
 
 // scriptCommands are the commands that scripts know besides testscript's own.
@@ -30,9 +33,10 @@ import (
 //	get PATH [WANT]        ask it for a page, which holds WANT
 //	interrupt              interrupt the server, which must end with exit code 0
 //	logged WANT            after that: what it wrote on standard error holds WANT
+//	shoot FILE N [TAKEN]   write a photograph, another one for each N, to FILE
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
 	"json": cmdJSON, "near": cmdNear, "keep": cmdKeep, "snake": cmdSnake, "same": cmdSame, "lines": cmdLines, "sentence": cmdSentence,
-	"serve": cmdServe, "get": cmdGet, "interrupt": cmdInterrupt, "logged": cmdLogged,
+	"serve": cmdServe, "get": cmdGet, "interrupt": cmdInterrupt, "logged": cmdLogged, "shoot": cmdShoot,
 }
 
 // theJSON returns the one JSON value in text.
@@ -184,4 +188,14 @@ func cmdSentence(ts *testscript.TestScript, _ bool, args []string) {
 	if !strings.HasPrefix(text, "pinset: ") || !ended || strings.Contains(text, "\n") {
 		ts.Fatalf("standard error is not one line of pinset: %q", text)
 	}
+}
+
+func cmdShoot(ts *testscript.TestScript, _ bool, args []string) {
+	seed, err := strconv.ParseUint(args[1], 10, 64)
+	ts.Check(err)
+	s := phototest.Shot{Width: 64, Height: 48, Seed: seed, Orientation: 6}
+	if len(args) > 2 {
+		s.Taken = args[2]
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), phototest.JPEG(s), 0o644))
 }

@@ -24,14 +24,14 @@ type Table struct {
 
 // ExportNouns lists what can be written to a spreadsheet, in the order of
 // the sheets of a workbook.
-var ExportNouns = []string{"jars", "seen", "picks", "batches", "cooks", "cultures", "lots", "recipes"}
+var ExportNouns = []string{"jars", "seen", "picks", "batches", "cooks", "cultures", "lots", "recipes", "photos"}
 
 // Export returns the records of one noun. What is derived is as of now; what
 // was corrected or taken back is left out.
 func (f *Farm) Export(ctx context.Context, noun string) (Table, error) {
 	writers := map[string]func(context.Context, store.Reader, *exporting) error{
 		"jars": exportJars, "seen": exportSeen, "picks": exportPicks, "batches": exportBatches, "cooks": f.exportCooks,
-		"cultures": f.exportCultures, "lots": f.exportLots, "recipes": exportRecipes,
+		"cultures": f.exportCultures, "lots": f.exportLots, "recipes": exportRecipes, "photos": exportPhotos,
 	}
 	write, ok := writers[noun]
 	if !ok {
@@ -119,18 +119,22 @@ func jarsOfBatches(ctx context.Context, r store.Reader, row func(lab.Batch, stor
 	slices.Reverse(batches)
 	for _, b := range batches {
 		jars, err := r.Jars(ctx, store.JarFilter{Batch: b.ID})
-		if err != nil {
+		if err != nil || len(jars) == 0 {
 			return err
 		}
 		e, err := entriesOf(ctx, r, idsOf(jars))
 		if err != nil {
 			return err
 		}
+		if e.photos, err = r.PhotoEntries(ctx, idsOf(jars)...); err != nil {
+			return err
+		}
 		in := groupBy(lab.Current(e.inoculations), func(i lab.Inoculation) lab.JarID { return i.Jar })
 		seen := groupBy(lab.Current(e.seen), func(s lab.Seen) lab.JarID { return s.Jar })
 		picks := groupBy(lab.Current(e.picks), func(p lab.Pick) lab.JarID { return p.Jar })
+		photos := groupBy(lab.Current(e.photos), func(p lab.Photo) lab.JarID { return p.Jar })
 		for _, j := range jars {
-			if err := row(b, j, jarEntries{in[j.Jar.ID], seen[j.Jar.ID], picks[j.Jar.ID]}); err != nil {
+			if err := row(b, j, jarEntries{in[j.Jar.ID], seen[j.Jar.ID], picks[j.Jar.ID], photos[j.Jar.ID]}); err != nil {
 				return err
 			}
 		}
@@ -238,6 +242,18 @@ func exportPicks(ctx context.Context, r store.Reader, x *exporting) error {
 	return jarsOfBatches(ctx, r, func(b lab.Batch, j store.JarRow, e jarEntries) error {
 		for _, p := range e.picks {
 			x.add(b.String(), j.Number, string(j.Code), x.at(p.At), p.Flush, float64(p.Grams), orBlank(p.Typed), orBlank(p.By), p.Entered.In(x.zone))
+		}
+		return nil
+	})
+}
+
+// exportPhotos writes what is known of each photo; the pictures are the files
+// that bear their hashes.
+func exportPhotos(ctx context.Context, r store.Reader, x *exporting) error {
+	x.Head = []string{"batch", "jar", "code", "taken at", "camera", "note", "width", "height", "sha256", "by", "entered"}
+	return jarsOfBatches(ctx, r, func(b lab.Batch, j store.JarRow, e jarEntries) error {
+		for _, p := range e.photos {
+			x.add(b.String(), j.Number, string(j.Code), x.at(p.At), orBlank(p.Taken), orBlank(p.Note), p.Width, p.Height, p.Whole, orBlank(p.By), p.Entered.In(x.zone))
 		}
 		return nil
 	})

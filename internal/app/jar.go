@@ -118,6 +118,7 @@ type jarEntries struct {
 	inoculations []lab.Inoculation
 	seen         []lab.Seen
 	picks        []lab.Pick
+	photos       []lab.Photo // only in an export: no standing rests on them
 }
 
 func entriesOf(ctx context.Context, r store.Reader, ids []lab.JarID) (jarEntries, error) {

@@ -42,8 +42,10 @@ type House struct {
 	// Open opens the records in dir; the second result closes them. Records
 	// that are not there are begun, or are a Problem if begin is false.
 	Open func(ctx context.Context, dir string, begin bool) (*app.Farm, func() error, error)
-	// Backup writes a sound copy of the records in dir to the file called to.
-	Backup func(ctx context.Context, dir, to string) error
+	// Backup writes a sound copy of the records in dir to the file called to,
+	// and with photos what is not there yet of them to a folder beside it. It
+	// returns that folder, "" for none, and how many files it wrote there.
+	Backup func(ctx context.Context, dir, to string, photos bool) (folder string, files int, err error)
 	// Serve serves the pages until ctx is done.
 	Serve func(ctx context.Context, s Serving) error
 }
@@ -79,6 +81,7 @@ type grammar struct {
 	Cooker  cookerCmds  `cmd:"" help:"Pressure vessels: set, list."`
 	Seen    seenCmds    `cmd:"" help:"What was seen: add."`
 	Pick    pickCmds    `cmd:"" help:"What was picked: add."`
+	Photo   photoCmds   `cmd:"" help:"Photos of jars: add, list, show, correct, remove, sweep."`
 	Making  makingCmds  `cmd:"" help:"Makings of mixes: add."`
 	Deed    deedCmds    `cmd:"" help:"Acts of entry: list, undo."`
 	Shelf   shelfCmds   `cmd:"" help:"What stands where: list."`

@@ -59,12 +59,24 @@ func (versionCmd) Run(r *run) error {
 
 type backupCmd struct {
 	records
-	To string `arg:"" help:"File to write, which must not exist." type:"path" name:"file"`
+	To     string `arg:"" help:"File to write, which must not exist." type:"path" name:"file"`
+	Photos bool   `help:"Write the photos too, to the folder photos beside it: those that are not there yet." default:"true" negatable:""`
 }
 
 func (c *backupCmd) Run(r *run) error {
-	if err := r.Backup(r.ctx, c.Data, c.To); err != nil {
+	folder, files, err := r.Backup(r.ctx, c.Data, c.To, c.Photos)
+	if err != nil {
 		return err
 	}
-	return r.print(map[string]string{"file": c.To}, func(w io.Writer) { fmt.Fprintln(w, "written and checked:", c.To) })
+	out := struct {
+		File   string `json:"file"`
+		Photos string `json:"photos"`
+		Files  int    `json:"photo_files"`
+	}{c.To, folder, files}
+	return r.print(out, func(w io.Writer) {
+		fmt.Fprintln(w, "written and checked:", c.To)
+		if folder != "" {
+			fmt.Fprintf(w, "photos beside it, %d new files: %s\n", files, folder)
+		}
+	})
 }

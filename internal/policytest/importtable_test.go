@@ -98,7 +98,7 @@ var importTable = map[string]row{
 		never: []ban{sql, http},
 	},
 	"cmd/pinset": {
-		may:   []string{"app", "store", "store/sqldb", "web", "cli", "demo", "ingest", "report", "trust", "lab", "units"},
+		may:   []string{"app", "store", "store/sqldb", "blob", "web", "cli", "demo", "ingest", "report", "trust", "lab", "units"},
 		never: []ban{sql},
 	},
 	"bench/days/coverage": {may: []string{"calc/*"}, never: []ban{sql, http}},

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path/filepath"
 	"time"
 
 	"pinset/internal/store"
@@ -21,9 +22,14 @@ var _ store.Files = Files{}
 // Files returns the files that are kept in the database.
 func (db *DB) Files() Files { return Files{db} }
 
-// InFolder reports whether the records are a file in a folder, and not on a
+// Folder returns the folder that the records are in, "" if they are on a
 // server.
-func (db *DB) InFolder() bool { return db.file != "" }
+func (db *DB) Folder() string {
+	if db.file == "" {
+		return ""
+	}
+	return filepath.Dir(db.file)
+}
 
 // Put keeps data under their SHA-256. It takes no turn among the writers: it
 // is one statement, and waits for nobody.
