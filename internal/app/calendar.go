@@ -226,8 +226,16 @@ func (f *Farm) calendarEntries(ctx context.Context, r store.Reader, zone *time.L
 	}
 	out := cookDays(cooks.rows, zone)
 	out = append(out, blankEntries(blanks, zone)...)
-	for _, e := range g.expected() {
-		out = append(out, e.entry(names))
+	expected, err := g.expected()
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range expected {
+		entry := e.entry(names)
+		for n, base := 2, entry.UID; slices.ContainsFunc(out, func(x CalendarEntry) bool { return x.UID == entry.UID }); n++ {
+			entry.UID = fmt.Sprintf("%s-%d", base, n) // jars of another recipe
+		}
+		out = append(out, entry)
 	}
 	for _, b := range batches {
 		if !b.Closing.IsZero() && b.Tally.Growing > 0 {
@@ -302,9 +310,9 @@ func (e Expected) entry(names bool) CalendarEntry {
 	}
 	c.UID, c.Start = string(w.Stage)+"-"+key, e.day(w.From)
 	c.Title = fmt.Sprintf("%s: %s expected from today", jars, w.Stage.Label())
-	c.Text = fmt.Sprintf("Day %s; source: %s.%s", dayRange(w), w.Source, shelf)
+	c.Text = fmt.Sprintf("Expected %s; %s.%s", e.when(), e.rests(), shelf)
 	if w.Late > 0 {
-		c.Text = fmt.Sprintf("Day %s, late from %s; source: %s.%s", dayRange(w), e.day(w.Late).Format("2 January"), w.Source, shelf)
+		c.Text = fmt.Sprintf("Expected %s, late from %s; %s.%s", e.when(), e.day(w.Late).Format("2 January"), e.rests(), shelf)
 	}
 	return c
 }

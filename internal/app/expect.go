@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
+	"pinset/internal/calc/forecast"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -19,8 +21,33 @@ type Expected struct {
 	Numbers []int
 	Since   time.Time // the day that the window counts from
 	Window  lab.StageWindow
+	Learnt  *JarDays  // of the forecast; nil if only a limit of the grower is known
 	Move    bool      // they are covered and wait to be moved to light
 	Chore   lab.Chore // that comes again, "" if a stage is expected
+
+	recipe  lab.RecipeID
+	culture lab.CultureID
+	passed  float64 // days without the stage at the last visit, the least of the jars
+}
+
+// JarDays is the forecast of a stage of a jar, in whole days like its window.
+type JarDays struct {
+	Likely           int // the middle
+	NearFrom, NearTo int // half of such jars come within
+	Rests            string
+}
+
+func (e Expected) same(x Expected) bool {
+	return x.Batch.ID == e.Batch.ID && x.Shelf == e.Shelf && x.Since.Equal(e.Since) && x.Window == e.Window && x.Move == e.Move && x.Chore == e.Chore &&
+		x.recipe == e.recipe && x.culture == e.culture
+}
+
+// when says the days of the window.
+func (e Expected) when() string {
+	if e.Learnt == nil {
+		return fmt.Sprintf("from %s", e.day(e.Window.From).Format("2 January"))
+	}
+	return sayDays(e.day(e.Window.From), e.day(e.Window.To), e.day(e.Learnt.Likely))
 }
 
 // Span names the jars: "B12·1–6".
@@ -66,18 +93,20 @@ func readLimits(ctx context.Context, r store.Reader) (lab.StageLimits, error) {
 
 // growing is what grows, with what was seen on it.
 type growing struct {
-	rows    []store.JarRow
-	seen    map[lab.JarID][]lab.Seen
-	batches map[lab.BatchID]lab.Batch
+	rows     []store.JarRow
+	seen     map[lab.JarID][]lab.Seen
+	batches  map[lab.BatchID]lab.Batch
 	profiles map[lab.CultureID]lab.Profile
-	limits  lab.StageLimits
-	zone    *time.Location
-	walk    string
+	recipes  map[lab.RecipeVersionID]lab.RecipeID
+	limits   lab.StageLimits
+	zone     *time.Location
+	walk     string
+	learnt   *forecaster
 }
 
 // readGrowing reads the jars that grow in the batches.
 func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchRow, zone *time.Location) (growing, error) {
-	g := growing{batches: make(map[lab.BatchID]lab.Batch, len(batches)), zone: zone}
+	g := growing{batches: make(map[lab.BatchID]lab.Batch, len(batches)), recipes: make(map[lab.RecipeVersionID]lab.RecipeID), zone: zone}
 	for _, b := range batches {
 		if !b.Closing.Passed(f.now()) {
 			g.batches[b.ID] = b.Batch
@@ -90,7 +119,13 @@ func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchR
 	for _, j := range rows {
 		if _, open := g.batches[j.Batch]; open && j.Fate == lab.Growing {
 			g.rows = append(g.rows, j)
+			if _, err := lineOfRecipe(ctx, r, g.recipes, j.Recipe); err != nil {
+				return g, err
+			}
 		}
+	}
+	if g.learnt, err = f.readForecaster(ctx, r, zone); err != nil {
+		return g, err
 	}
 	if g.limits, err = readLimits(ctx, r); err != nil {
 		return g, err
@@ -109,7 +144,7 @@ func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchR
 // expected returns what is expected next of the jars, each by its own days, so
 // that a slow jar holds up no other; and the chores that come again. In
 // walking order.
-func (g growing) expected() []Expected {
+func (g growing) expected() ([]Expected, error) {
 	var out []Expected
 	join := func(j store.JarRow, e Expected) {
 		e.Batch, e.Shelf = g.batches[j.Batch], j.Shelf
@@ -117,7 +152,7 @@ func (g growing) expected() []Expected {
 	}
 	for _, j := range g.rows {
 		seen := g.seen[j.Jar.ID]
-		if e, ok := expect(j, seen, g.profiles[j.Carries], g.limits, g.zone); ok {
+		if e, ok := g.expect(j, seen); ok {
 			join(j, e)
 		}
 		for _, c := range lab.Chores {
@@ -128,7 +163,29 @@ func (g growing) expected() []Expected {
 			}
 		}
 	}
-	return inOrderOfWalk(out, g.walk)
+	out, err := g.forecast(out)
+	return inOrderOfWalk(joinAlike(out), g.walk), err
+}
+
+// joinAlike joins jars of different recipes of which the same is expected.
+func joinAlike(all []Expected) []Expected {
+	var out []Expected
+	for _, e := range all {
+		e.recipe, e.culture, e.passed = "", "", 0
+		i := slices.IndexFunc(out, func(x Expected) bool { return e.same(x) && e.alike(x) })
+		if i < 0 {
+			out = append(out, e)
+			continue
+		}
+		out[i].Numbers = append(out[i].Numbers, e.Numbers...)
+		slices.Sort(out[i].Numbers)
+	}
+	return out
+}
+
+// alike reports whether the same was learnt of e and x.
+func (e Expected) alike(x Expected) bool {
+	return e.Learnt == nil && x.Learnt == nil || e.Learnt != nil && x.Learnt != nil && *e.Learnt == *x.Learnt
 }
 
 // choreDay is the day on which a chore was last done on a jar, that of its
@@ -143,19 +200,69 @@ func choreDay(j store.JarRow, seen []lab.Seen, c lab.Chore, zone *time.Location)
 	return last, ok
 }
 
-// expect is the one place that says which stage comes next on a jar, and
-// when: what is learned from the grower's own jars takes its place here.
-func expect(j store.JarRow, seen []lab.Seen, p lab.Profile, own lab.StageLimits, zone *time.Location) (Expected, bool) {
+// expect says which stage comes next on a jar, in days that books give.
+func (g growing) expect(j store.JarRow, seen []lab.Seen) (Expected, bool) {
+	p := g.profiles[j.Carries]
 	if j.Stage == lab.Cover && p.Light {
-		since, ok := stageDay(j, seen, lab.Cover, zone)
+		since, ok := stageDay(j, seen, lab.Cover, g.zone)
 		return Expected{Since: since, Move: true}, ok
 	}
-	w, ok := p.NextWindow(j.Stage, own)
-	if !ok {
-		return Expected{}, false
+	e := Expected{culture: j.Carries, recipe: g.recipes[j.Recipe]}
+	e.Window, _ = p.NextWindow(j.Stage, g.limits)
+	if e.Window.Stage == "" {
+		return e, false
 	}
-	since, ok := stageDay(j, seen, w.After, zone)
-	return Expected{Since: since, Window: w}, ok
+	since, ok := stageDay(j, seen, e.Window.After, g.zone)
+	e.Since = since
+	e.passed = passedOn(j, e.Since, g.zone)
+	return e, ok
+}
+
+// forecast sets the windows of stages by the forecast from published days and
+// own batches, and leaves out those of which nothing is known. What is late
+// goes by the grower's own limit first.
+func (g growing) forecast(all []Expected) ([]Expected, error) {
+	out := all[:0]
+	for _, e := range all {
+		if e.Move || e.Chore != "" {
+			out = append(out, e)
+			continue
+		}
+		x, err := g.learnt.fit(g.profiles[e.culture], e.Window.After, e.Window.Stage)
+		if err != nil {
+			return nil, err
+		}
+		if x.model != nil {
+			whole, batches := x.of(e.recipe)
+			e.forecast(whole.Spread(jarSpread))
+			e.Learnt.Rests = StageWindow{Batches: batches, Own: whole.Own(), Books: x.books, Source: x.source}.Rests()
+		}
+		if x.model != nil || e.Window.Own {
+			out = append(out, e)
+		}
+	}
+	return out, nil
+}
+
+// passedOn is how many days a jar was seen without its next stage.
+func passedOn(j store.JarRow, since time.Time, zone *time.Location) float64 {
+	last, ok := j.LastSeen.Day(zone)
+	if !ok || last.Before(since) {
+		return 0
+	}
+	return daysBetween(since, last)
+}
+
+// forecast sets the window of e by a forecast that is not cut yet.
+func (e *Expected) forecast(whole forecast.Forecast) {
+	day := func(d float64) int { return int(math.Round(d)) }
+	if !e.Window.Own {
+		e.Window.Late = int(math.Ceil(whole.Quantile(1 - lateShare)))
+	}
+	f := whole.After(e.passed)
+	wide, near := f.Window(0.8), f.Window(0.5)
+	e.Window.From, e.Window.To = day(wide.Low), day(wide.High)
+	e.Learnt = &JarDays{Likely: day(f.Quantile(0.5)), NearFrom: day(near.Low), NearTo: day(near.High)}
 }
 
 // stageDay is the day on which a stage was first seen, or a later one if that
@@ -179,7 +286,8 @@ func stageDay(j store.JarRow, seen []lab.Seen, stage lab.Stage, zone *time.Locat
 // joinExpected adds a jar to those of which the same is expected.
 func joinExpected(all []Expected, e Expected, number int) []Expected {
 	for i, x := range all {
-		if x.Batch.ID == e.Batch.ID && x.Shelf == e.Shelf && x.Since.Equal(e.Since) && x.Window == e.Window && x.Move == e.Move && x.Chore == e.Chore {
+		if e.same(x) {
+			all[i].passed = min(x.passed, e.passed)
 			all[i].Numbers = append(all[i].Numbers, number)
 			return all
 		}
@@ -234,21 +342,33 @@ func (e Expected) task(today time.Time) (Task, timing) {
 		if w.Stage == lab.Ready {
 			t.What = e.Span() + ": nothing ready to pick"
 		}
-		source := w.Source
-		if w.Own {
-			source = "your own limit"
-		}
-		t.Why = fmt.Sprintf("day %d from %s, late from day %d (%s)", day, from, w.Late, source)
+		t.Why = fmt.Sprintf("day %d from %s, late from day %d: %s", day, from, w.Late, e.lateBy())
 		return t, lateNow
 	case day >= w.From:
 		t.What = fmt.Sprintf("Look for %s on %s", w.Stage.Label(), e.Span())
-		t.Why = fmt.Sprintf("day %d from %s, usual %s (%s)", day, from, dayRange(w), w.Source)
+		t.Why = fmt.Sprintf("day %d from %s, expected %s; %s", day, from, e.when(), e.rests())
 		t.See, t.Verb = "stage:"+string(w.Stage), "Seen on all"
 		return t, dueNow
 	}
 	t.What = fmt.Sprintf("%s: %s", e.Span(), w.Stage.Label())
-	t.Why = fmt.Sprintf("from %s, day %s from %s (%s)", e.day(w.From).Format("Mon 2 Jan"), dayRange(w), from, w.Source)
+	t.Why = fmt.Sprintf("%s; %s", e.when(), e.rests())
 	return t, earlyYet
+}
+
+// rests says what the window rests on.
+func (e Expected) rests() string {
+	if e.Learnt == nil {
+		return e.Window.Source
+	}
+	return e.Learnt.Rests
+}
+
+// lateBy says by what a stage is late.
+func (e Expected) lateBy() string {
+	if e.Window.Own {
+		return "your own limit"
+	}
+	return "19 of 20 would have come, " + e.rests()
 }
 
 // choreTask says which chore comes again, and when.
@@ -263,13 +383,6 @@ func (e Expected) choreTask(t Task, today time.Time) (Task, timing) {
 		return t, dueNow
 	}
 	return t, earlyYet
-}
-
-func dayRange(w lab.StageWindow) string {
-	if w.From == w.To {
-		return fmt.Sprint(w.From)
-	}
-	return fmt.Sprintf("%d to %d", w.From, w.To)
 }
 
 // timing says how a task stands to the clock.

@@ -12,10 +12,12 @@ import (
 	"pinset/internal/store"
 )
 
-// StageWindow is when a stage of a batch is expected: the day on which half of
-// its living jars have come to it.
+// StageWindow is when a stage is expected: of a batch the day on which half of
+// its living jars have come to it, of a jar its own.
 type StageWindow struct {
 	Stage    lab.Stage
+	After    lab.Stage // days count from the first sight of it; "" is the inoculation
+	Since    time.Time // that day
 	From, To time.Time // 4 of 5 come within
 	Likely   time.Time // the middle
 	NearFrom time.Time // half come within
@@ -23,29 +25,75 @@ type StageWindow struct {
 	Own      float64 // how far it leans on batches of the same recipe, 0..1
 	Batches  int     // of that recipe that came to the stage
 	Late     bool    // less than 1 in 20 would still be without it
+	Books    [2]int  // published days from After; 0 if none are
+	Source   string  // of the published days
 }
 
-// Says tells the window in words: "pins 18 to 24 June, most likely the 21st".
+// Says tells the window in words: "pins 18–24 June, most likely the 21st".
 func (w StageWindow) Says() string {
-	days := w.From.Format("2 January") + " to " + w.To.Format("2 January")
-	if w.From.Month() == w.To.Month() {
-		days = w.From.Format("2") + " to " + w.To.Format("2 January")
+	return w.Stage.Label() + " " + w.When()
+}
+
+// When tells the days of the window: "18–24 June, most likely the 21st".
+func (w StageWindow) When() string { return sayDays(w.From, w.To, w.Likely) }
+
+func sayDays(from, to, likely time.Time) string {
+	day := "2 January"
+	if from.Year() != to.Year() {
+		day = "2 January 2006"
 	}
-	if w.From.Equal(w.To) {
-		days = w.From.Format("2 January")
+	span := from.Format(day) + " – " + to.Format(day)
+	switch {
+	case from.Equal(to):
+		return from.Format(day)
+	case from.Year() == to.Year() && from.Month() == to.Month():
+		span = from.Format("2") + "–" + to.Format(day)
 	}
-	return fmt.Sprintf("%s %s, most likely %s", w.Stage.Label(), days, w.Likely.Format("2 January"))
+	if likely.Month() == to.Month() {
+		return span + ", most likely the " + ordinal(likely.Day())
+	}
+	return span + ", most likely " + likely.Format("2 January")
+}
+
+// ordinal writes the day of a month: 1st, 2nd, 3rd, 11th, 21st.
+func ordinal(day int) string {
+	ending := "th"
+	if day < 11 || day > 13 {
+		switch day % 10 {
+		case 1:
+			ending = "st"
+		case 2:
+			ending = "nd"
+		case 3:
+			ending = "rd"
+		}
+	}
+	return fmt.Sprint(day) + ending
 }
 
 // Rests tells what a window rests on.
 func (w StageWindow) Rests() string {
-	switch {
-	case w.Batches == 0:
-		return "from the book, for no batch of this recipe came so far yet"
-	case w.Own < 0.5:
-		return fmt.Sprintf("from the book and %s of this recipe", plural(w.Batches, "batch", "batches"))
+	book := ""
+	if w.Source != "" {
+		book = fmt.Sprintf("published %s days (%s)", spanOfDays(w.Books[0], w.Books[1]), w.Source)
 	}
-	return fmt.Sprintf("mostly from %s of this recipe", plural(w.Batches, "batch", "batches"))
+	own := plural(w.Batches, "batch", "batches") + " of this recipe"
+	switch {
+	case w.Batches == 0 && book == "":
+		return "from your other recipes"
+	case w.Batches == 0:
+		return "from " + book
+	case book == "" || w.Own >= 0.5:
+		return "mostly from " + own
+	}
+	return "from " + own + " and " + book
+}
+
+func spanOfDays(low, high int) string {
+	if low == high {
+		return fmt.Sprint(low)
+	}
+	return fmt.Sprintf("%d to %d", low, high)
 }
 
 func plural(n int, one, many string) string {
@@ -55,243 +103,201 @@ func plural(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// bookDays are days from inoculation to each stage of Cordyceps militaris on
-// grain cakes: first growth by day 4, full cover 7 to 14, then light, colour 3
-// to 7 and pins 7 to 14 days later, picking at 40 to 60. Common practice, no
-// source. The move to light is the grower's own deed and not forecast.
-var bookDays = map[lab.Stage]float64{lab.Growth: 3, lab.Cover: 10.5, lab.Colour: 16, lab.Pins: 22, lab.Ready: 50}
-
-// forecastStages are the stages that come by themselves, in their order.
+// forecastStages are the stages that come by themselves, in their order. The
+// move to light is the grower's own deed and not forecast.
 var forecastStages = []lab.Stage{lab.Growth, lab.Cover, lab.Colour, lab.Pins, lab.Ready}
 
-// vagueBook is how far the book may be off for a species that it does not
-// know: a factor of about 7 either way.
+// vagueBook is how far the middle of the own batches may be off where nothing
+// is published: a factor of about 7 either way.
 const vagueBook = 1.0
 
-// progress is how far one batch came, in days since it was inoculated.
-type progress struct {
-	recipe  lab.RecipeID
-	species string
-	begun   time.Time
-	seen    float64 // the last visit
-	open    bool    // some jars still grow
-	reached map[lab.Stage]forecast.Span
+// fewOwn is how many own batches make a beginning where nothing is published.
+const fewOwn = 2
+
+// jarSpread is how far jars scatter about the middle of their batch, in log
+// days. Published: bags of one experiment by 4 to 9 % (five bags of oyster on
+// waste paper, means and standard deviations of its phases).
+const jarSpread = 0.07
+
+// passage is from one stage to a later one in one species.
+type passage struct {
+	species      string // as lab.NameKey makes it
+	after, stage lab.Stage
+	books        [2]int // published days, which may be those of a strain
+	source       string // of these
 }
 
-// progressOf reads how far a batch came from what was entered on its jars,
-// nil if nothing was inoculated.
-func progressOf(rows []store.JarRow, e jarEntries, zone *time.Location) *progress {
-	p := &progress{reached: make(map[lab.Stage]forecast.Span)}
-	var days []time.Time
-	for _, j := range rows {
-		if d, ok := j.Inoculated.Day(zone); ok && !j.Blank {
-			days = append(days, d)
-		}
-		p.open = p.open || !j.Blank && j.Fate == lab.Growing
-	}
-	if len(days) == 0 {
-		return nil
-	}
-	slices.SortFunc(days, time.Time.Compare)
-	p.begun = days[len(days)/2]
-	lives := jarLives(rows, e, p.begun, zone)
-	for _, l := range lives {
-		p.seen = math.Max(p.seen, l.seen)
-	}
-	for _, s := range forecastStages {
-		if span, ok := halfCame(lives, s); ok {
-			p.reached[s] = span
-		}
-	}
-	return p
+// forecaster holds what the courses of past batches say, and fits each
+// passage once, when it is first asked for. It is not safe for two at once.
+type forecaster struct {
+	courses []course
+	fits    map[passage]*fit
 }
 
-// life is what was seen of one jar, in days since its batch was inoculated.
-type life struct {
-	seen float64 // the last visit
-	lost bool
-	came map[lab.Stage]forecast.Span
+// fit is what is known of one passage.
+type fit struct {
+	model  *forecast.Model // nil if there is nothing to begin from
+	prior  forecast.Prior
+	books  [2]int
+	source string
+	groups [][]forecast.Span
+	index  map[lab.RecipeID]int
 }
 
-// jarLives turns entries into lives. A later stage tells of the earlier ones;
-// a pick tells of all.
-func jarLives(rows []store.JarRow, e jarEntries, begun time.Time, zone *time.Location) []life {
-	type visit struct {
-		day  float64
-		rank int // the furthest stage seen, -1 if none
+func newForecaster(courses []course) *forecaster {
+	return &forecaster{courses, make(map[passage]*fit)}
+}
+
+// fit returns what is known of a passage in the species of a profile.
+func (l *forecaster) fit(p lab.Profile, after, stage lab.Stage) (*fit, error) {
+	key := passage{species: lab.NameKey(p.Species), after: after, stage: stage}
+	if days, source, ok := p.Published(after, stage); ok {
+		key.books, key.source = days, source
 	}
-	visits := make(map[lab.JarID][]visit)
-	add := func(jar lab.JarID, at lab.When, rank int) {
-		if d, ok := at.Day(zone); ok && !d.Before(begun) {
-			visits[jar] = append(visits[jar], visit{d.Sub(begun).Hours() / 24, rank})
-		}
+	if x, ok := l.fits[key]; ok {
+		return x, nil
 	}
-	for _, s := range lab.Current(e.seen) {
-		add(s.Jar, s.At, slices.Index(lab.Stages, s.Stage))
-	}
-	for _, x := range lab.Current(e.picks) {
-		add(x.Jar, x.At, len(lab.Stages)-1)
-	}
-	var out []life
-	for _, j := range rows {
-		if j.Blank || j.Inoculated.IsZero() {
+	x := &fit{books: key.books, source: key.source, index: make(map[lab.RecipeID]int)}
+	var own []float64
+	for _, c := range l.courses {
+		if lab.NameKey(c.profile.Species) != key.species {
 			continue
 		}
-		v := visits[j.Jar.ID]
-		slices.SortStableFunc(v, func(a, b visit) int { return int(math.Copysign(1, a.day-b.day)) })
-		l := life{lost: j.Fate == lab.Lost, came: make(map[lab.Stage]forecast.Span)}
-		furthest := -1
-		for _, x := range v {
-			for rank := furthest + 1; rank <= x.rank; rank++ {
-				l.came[lab.Stages[rank]] = forecast.Span{After: l.seen, By: math.Max(x.day, 0.5)}
-			}
-			furthest = max(furthest, x.rank)
-			l.seen = x.day
+		i, ok := x.index[c.recipe]
+		if !ok {
+			i = len(x.groups)
+			x.index[c.recipe] = i
+			x.groups = append(x.groups, nil)
 		}
-		out = append(out, l)
+		if span, ok := c.lasted(after, stage); ok {
+			x.groups[i] = append(x.groups[i], span)
+			own = append(own, (span.After+span.By)/2)
+		}
 	}
-	return out
+	l.fits[key] = x
+	return x, x.begin(own)
 }
 
-// halfCame returns when half of the jars that lived had come to a stage, and
-// whether they have. A jar that was lost before is left out.
-func halfCame(lives []life, s lab.Stage) (forecast.Span, bool) {
-	var came []forecast.Span
-	living := 0
-	for _, l := range lives {
-		span, ok := l.came[s]
-		if ok {
-			came = append(came, span)
-		}
-		if ok || !l.lost {
-			living++
-		}
+// begin fits the model, beginning from what is published, else from the middle
+// of the own batches.
+func (x *fit) begin(own []float64) error {
+	switch {
+	case x.source != "":
+		x.prior = forecast.PublishedPrior(float64(x.books[0]), float64(x.books[1]))
+	case len(own) >= fewOwn:
+		slices.Sort(own)
+		x.prior = forecast.UsualPrior(math.Max(1, own[len(own)/2]))
+		x.prior.Book = vagueBook
+	default:
+		return nil
 	}
-	half := (living + 1) / 2
-	if half == 0 || len(came) < half {
-		return forecast.Span{}, false
-	}
-	slices.SortFunc(came, func(a, b forecast.Span) int { return int(math.Copysign(1, a.By-b.By)) })
-	return came[half-1], true
+	var err error
+	x.model, err = forecast.Fit(x.prior, x.groups)
+	return err
 }
 
-// windowsOf returns for each batch the stages that are still to come.
-func windowsOf(all []*progress, now time.Time) ([][]StageWindow, error) {
-	out := make([][]StageWindow, len(all))
-	for _, s := range forecastStages {
-		for species := range speciesOf(all) {
-			if err := addWindows(out, all, s, species, now); err != nil {
-				return nil, err
-			}
-		}
+// of returns the forecast for the next batch of a recipe, and how many of its
+// batches there were.
+func (x *fit) of(recipe lab.RecipeID) (f forecast.Forecast, batches int) {
+	i, ok := x.index[recipe]
+	if !ok {
+		return x.model.Of(-1), 0
 	}
-	for i := range out {
-		slices.SortStableFunc(out[i], func(a, b StageWindow) int {
-			return slices.Index(lab.Stages, a.Stage) - slices.Index(lab.Stages, b.Stage)
-		})
+	return x.model.Of(i), len(x.groups[i])
+}
+
+// windows returns the stages that a batch has still to come to.
+func (l *forecaster) windows(c course, now time.Time) ([]StageWindow, error) {
+	if !c.open {
+		return nil, nil
+	}
+	var out []StageWindow
+	for _, stage := range forecastStages {
+		if _, ok := c.came[stage]; ok {
+			continue
+		}
+		after, day := c.anchor(stage)
+		x, err := l.fit(c.profile, after, stage)
+		if err != nil {
+			return nil, err
+		}
+		if x.model == nil {
+			continue
+		}
+		f, batches := x.of(c.recipe)
+		since := c.begun.AddDate(0, 0, int(day))
+		w := windowFor(f, since, c.seen-day, now)
+		w.Stage, w.After, w.Batches, w.Books, w.Source = stage, after, batches, x.books, x.source
+		if w.Late && rarelyLogged(stage) {
+			continue // that it is missing says nothing
+		}
+		out = append(out, w)
 	}
 	return out, nil
 }
 
-func speciesOf(all []*progress) map[string]bool {
-	out := make(map[string]bool)
-	for _, p := range all {
-		if p != nil {
-			out[lab.NameKey(p.species)] = true
-		}
-	}
-	return out
-}
-
-// bookSpecies is what the book's days are of.
-const bookSpecies = "cordyceps militaris"
-
-// addWindows fits one stage over the batches of one species, each recipe a
-// group, and adds the windows of the batches that wait for it.
-func addWindows(out [][]StageWindow, all []*progress, s lab.Stage, species string, now time.Time) error {
-	index := make(map[lab.RecipeID]int)
-	var groups [][]forecast.Span
-	group := func(id lab.RecipeID) int {
-		if _, ok := index[id]; !ok {
-			index[id] = len(groups)
-			groups = append(groups, nil)
-		}
-		return index[id]
-	}
-	var own []float64
-	waiting := false
-	for _, p := range all {
-		if p == nil || lab.NameKey(p.species) != species {
-			continue
-		}
-		i := group(p.recipe)
-		if span, ok := p.reached[s]; ok {
-			groups[i] = append(groups[i], span)
-			own = append(own, (span.After+span.By)/2)
-		} else if p.open {
-			waiting = true
-		}
-	}
-	prior := forecast.UsualPrior(bookDays[s])
-	if species != bookSpecies {
-		if len(own) < 2 { // nothing to begin from
-			return nil
-		}
-		slices.Sort(own)
-		prior = forecast.UsualPrior(math.Max(1, own[len(own)/2]))
-		prior.Book = vagueBook
-	}
-	if !waiting {
-		return nil
-	}
-	m, err := forecast.Fit(prior, groups)
-	if err != nil {
-		return err
-	}
-	for i, p := range all {
-		if p == nil || !p.open || lab.NameKey(p.species) != species {
-			continue
-		}
-		if _, ok := p.reached[s]; !ok {
-			g := index[p.recipe]
-			out[i] = append(out[i], windowFor(m.Of(g), p, s, len(groups[g]), now))
-		}
-	}
-	return nil
-}
-
-// lateShare is how few batches would still be without a stage that is late.
+// lateShare is how few would still be without a stage that is late.
 const lateShare = 0.05
 
-func windowFor(f forecast.Forecast, p *progress, s lab.Stage, batches int, now time.Time) StageWindow {
-	late := 1-f.Came(now.Sub(p.begun).Hours()/24) < lateShare
-	f = f.After(p.seen)
-	day := func(q float64) time.Time { return p.begun.Add(time.Duration(math.Round(q)) * 24 * time.Hour) }
+// windowFor is the window of a forecast whose days count from since, after
+// so many of them had passed without the stage at the last visit.
+func windowFor(f forecast.Forecast, since time.Time, passed float64, now time.Time) StageWindow {
+	late := 1-f.Came(daysBetween(since, now)) < lateShare
+	f = f.After(passed)
+	day := func(d float64) time.Time { return since.AddDate(0, 0, int(math.Round(d))) }
 	wide, near := f.Window(0.8), f.Window(0.5)
 	return StageWindow{
-		Stage: s, From: day(wide.Low), To: day(wide.High), Likely: day(f.Quantile(0.5)), NearFrom: day(near.Low), NearTo: day(near.High),
-		Own: f.Own(), Batches: batches, Late: late,
+		Since: since, From: day(wide.Low), To: day(wide.High), Likely: day(f.Quantile(0.5)), NearFrom: day(near.Low), NearTo: day(near.High),
+		Own: f.Own(), Late: late,
 	}
+}
+
+// readForecaster reads what past batches teach: the newest ones, and those
+// named besides.
+func (f *Farm) readForecaster(ctx context.Context, r store.Reader, zone *time.Location, besides ...lab.Batch) (*forecaster, error) {
+	batches, err := r.Batches(ctx, learnBatches)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range besides {
+		if !slices.ContainsFunc(batches, func(x lab.Batch) bool { return x.ID == b.ID }) {
+			batches = append(batches, b)
+		}
+	}
+	courses, err := f.readCourses(ctx, r, batches, zone)
+	return newForecaster(courses), err
+}
+
+// course returns how a batch came along, and whether it was inoculated.
+func (l *forecaster) course(id lab.BatchID) (course, bool) {
+	i := slices.IndexFunc(l.courses, func(c course) bool { return c.batch == id })
+	if i < 0 {
+		return course{}, false
+	}
+	return l.courses[i], true
 }
 
 // Forecast returns the stages that a batch has still to come to.
 func (f *Farm) Forecast(ctx context.Context, batch string) ([]StageWindow, error) {
-	var found lab.Batch
-	err := f.store.Read(ctx, func(r store.Reader) (err error) {
-		found, err = r.BatchByName(ctx, batch)
-		return err
+	var l *forecaster
+	var c course
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		b, err := r.BatchByName(ctx, batch)
+		if err != nil {
+			return err
+		}
+		s, err := readSettings(ctx, r)
+		if err != nil {
+			return err
+		}
+		if l, err = f.readForecaster(ctx, r, s.Zone, b); err != nil {
+			return err
+		}
+		c, _ = l.course(b.ID)
+		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
-	lines, err := f.Season(ctx)
-	if err != nil {
-		return nil, err
-	}
-	for _, l := range lines {
-		if l.Batch.ID == found.ID {
-			return l.Windows, nil
-		}
-	}
-	return nil, nil
+	return l.windows(c, f.now())
 }

@@ -87,7 +87,10 @@ func (f *Farm) Inoculate(ctx context.Context, a Act, in InoculateInput) (Inocula
 		}
 		return restand(ctx, w, idsOf(s.jars))
 	})
-	return report, err
+	if err != nil || report.Repeat {
+		return report, err
+	}
+	return report, f.keepForecasts(ctx, report.Batch.ID)
 }
 
 // session is one inoculation of one batch, read and checked.

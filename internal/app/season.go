@@ -34,7 +34,7 @@ const seasonBatches = 12
 // Season returns the newest batches along the calendar, the oldest first.
 func (f *Farm) Season(ctx context.Context) ([]SeasonLine, error) {
 	var lines []SeasonLine
-	var courses []*progress
+	var learnt *forecaster
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		zone, err := readSettings(ctx, r)
 		if err != nil {
@@ -45,37 +45,40 @@ func (f *Farm) Season(ctx context.Context) ([]SeasonLine, error) {
 			return err
 		}
 		for i := len(batches) - 1; i >= 0; i-- {
-			line, course, err := f.seasonLine(ctx, r, batches[i], zone.Zone)
+			line, err := f.seasonLine(ctx, r, batches[i], zone.Zone)
 			if err != nil {
 				return err
 			}
 			if !line.From.IsZero() {
-				lines, courses = append(lines, line), append(courses, course)
+				lines = append(lines, line)
 			}
 		}
-		return nil
+		learnt, err = f.readForecaster(ctx, r, zone.Zone)
+		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	windows, err := windowsOf(courses, f.now())
-	for i := range windows {
-		lines[i].Windows = windows[i]
+	for i := range lines {
+		c, _ := learnt.course(lines[i].Batch.ID)
+		if lines[i].Windows, err = learnt.windows(c, f.now()); err != nil {
+			return nil, err
+		}
 	}
-	return lines, err
+	return lines, nil
 }
 
-func (f *Farm) seasonLine(ctx context.Context, r store.Reader, b lab.Batch, zone *time.Location) (SeasonLine, *progress, error) {
+func (f *Farm) seasonLine(ctx context.Context, r store.Reader, b lab.Batch, zone *time.Location) (SeasonLine, error) {
 	rows, err := r.Jars(ctx, store.JarFilter{Batch: b.ID})
 	if err != nil {
-		return SeasonLine{}, nil, err
+		return SeasonLine{}, err
 	}
 	line := SeasonLine{Batch: b}
 	m := marker{line: &line, zone: zone, at: make(map[string]int)}
 	m.add(b.Made, "made", "")
 	e, err := entriesOf(ctx, r, idsOf(rows))
 	if err != nil {
-		return line, nil, err
+		return line, err
 	}
 	for _, j := range rows {
 		if !j.Blank {
@@ -97,39 +100,7 @@ func (f *Farm) seasonLine(ctx context.Context, r store.Reader, b lab.Batch, zone
 	if !b.Closing.IsZero() && !line.From.IsZero() {
 		m.add(lab.When{Time: b.Closing.Time, Exactness: lab.ThatDay}, "closes", "")
 	}
-	course, err := courseOf(ctx, r, rows, e, zone)
-	if course != nil && b.Closing.Passed(f.now()) {
-		course.open = false
-	}
-	return line, course, err
-}
-
-// courseOf is progressOf with the recipe and the species of the batch: those
-// of its first jar.
-func courseOf(ctx context.Context, r store.Reader, rows []store.JarRow, e jarEntries, zone *time.Location) (*progress, error) {
-	p := progressOf(rows, e, zone)
-	if p == nil {
-		return nil, nil
-	}
-	for _, j := range rows {
-		if j.Blank || j.Carries == "" {
-			continue
-		}
-		c, err := r.Culture(ctx, j.Carries)
-		if err != nil {
-			return nil, err
-		}
-		p.species = c.Species
-		if j.Recipe != "" {
-			recipe, err := r.Recipe(ctx, j.Recipe)
-			if err != nil {
-				return nil, err
-			}
-			p.recipe = recipe.Line
-		}
-		break
-	}
-	return p, nil
+	return line, nil
 }
 
 // marker gathers the marks of one line: of each kind the first day, and on

@@ -41,7 +41,9 @@ func (f *Farm) See(ctx context.Context, a Act, in SeeInput) (Done, error) {
 	if err != nil {
 		return Done{}, err
 	}
-	return f.onJars(ctx, a, span, in.At, what.About(), func(w store.Writer, d lab.Deed, at lab.When, rows []store.JarRow) error {
+	var batch lab.BatchID
+	done, err := f.onJars(ctx, a, span, in.At, what.About(), func(w store.Writer, d lab.Deed, at lab.When, rows []store.JarRow) error {
+		batch = d.Batch
 		farm, err := readSettings(ctx, w)
 		if err != nil {
 			return err
@@ -56,6 +58,10 @@ func (f *Farm) See(ctx context.Context, a Act, in SeeInput) (Done, error) {
 		}
 		return w.AddSeen(ctx, seen)
 	})
+	if err != nil || what.Stage == "" {
+		return done, err
+	}
+	return done, f.keepForecasts(ctx, batch)
 }
 
 // readCount reads a count as typed; "" is 0, not counted.

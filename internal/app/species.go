@@ -48,7 +48,8 @@ func (o ownTargets) of(p lab.Profile, strain string) []lab.Target {
 }
 
 // profilesByCulture returns what the species of each culture wants, with the
-// grower's own targets for its strain.
+// grower's own targets for its strain. Of a species that is not known there is
+// its name only.
 func profilesByCulture(ctx context.Context, r store.Reader) (map[lab.CultureID]lab.Profile, error) {
 	cultures, err := r.Cultures(ctx)
 	if err != nil {
@@ -60,6 +61,7 @@ func profilesByCulture(ctx context.Context, r store.Reader) (map[lab.CultureID]l
 	}
 	out := make(map[lab.CultureID]lab.Profile, len(cultures))
 	for _, c := range cultures {
+		out[c.ID] = lab.Profile{Species: c.Species}
 		if p, ok := lab.ProfileOf(c.Species); ok {
 			out[c.ID] = p.With(own.of(p, c.Strain))
 		}

@@ -92,7 +92,10 @@ func (f *Farm) jarTasks(ctx context.Context, r store.Reader, t *Today, batches [
 	if err != nil {
 		return err
 	}
-	all := g.expected()
+	all, err := g.expected()
+	if err != nil {
+		return err
+	}
 	today := lab.OnDay(f.now().In(zone)).Time
 	soon := today.AddDate(0, 0, soonDays)
 	coming := slices.Clone(all)

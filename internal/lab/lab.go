@@ -30,6 +30,7 @@ type (
 	TrialID         string
 	AllotmentID     string
 	AnalysisID      string
+	ForecastID      string
 	DeedID          string
 	EntryID         string // a mark, an inoculation, a seen, a pick, a making, figures of an ingredient or a lot of it
 )

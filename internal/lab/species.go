@@ -202,6 +202,7 @@ type Profile struct {
 
 	names             []string // any of them in what the grower calls the species
 	lateRun, latePins int      // the day from which it is late; 0 is the day after the span
+	growth            [2]int   // days to first growth; common practice, no source; 0 if not told
 }
 
 // Profiles returns the species that something was read about.

@@ -15,7 +15,7 @@ const (
 // source has those.
 var speciesBook = []Profile{
 	{
-		Key: "cordyceps-militaris", Species: "Cordyceps militaris", names: []string{"militaris", "cordyceps"}, Light: true, lateRun: 22, latePins: 22,
+		Key: "cordyceps-militaris", Species: "Cordyceps militaris", names: []string{"militaris", "cordyceps"}, Light: true, lateRun: 22, latePins: 22, growth: [2]int{2, 4},
 		Targets: []Target{
 			{Phase: Run, What: Temperature, From: 20, To: 23, Source: commonPractice, Doubt: "Papers used 23 and 25."},
 			{Phase: Run, What: Humidity, From: 60, To: 75, Source: commonPractice, Doubt: "Of the room: the jar is shut."},

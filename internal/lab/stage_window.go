@@ -65,6 +65,34 @@ func (p Profile) NextWindow(reached Stage, own StageLimits) (StageWindow, bool) 
 	return w, known
 }
 
+// Published returns the days that are given from one stage, or from "" the
+// inoculation, to a later one, with their source, and whether they are. Spans
+// that follow each other are added; no wait for a hand is in them.
+func (p Profile) Published(after, stage Stage) (days [2]int, source string, ok bool) {
+	ok = after.rank() < stage.rank()
+	add := func(phase Phase, what Quantity) {
+		t, known := p.Target(phase, what)
+		ok = ok && known
+		days[0], days[1], source = days[0]+int(t.From), days[1]+int(t.To), t.Source
+	}
+	if stage == Growth {
+		return p.growth, commonPractice, ok && p.growth[0] > 0
+	}
+	if after == "" {
+		add(Run, Days)
+	}
+	switch {
+	case stage == Colour:
+		add(Pinning, ColourDays)
+	case stage == Pins, stage == Ready && after != Pins:
+		add(Pinning, Days)
+	}
+	if stage == Ready {
+		add(Fruiting, Days)
+	}
+	return days, source, ok && days[0] > 0 && stage != Light
+}
+
 // StageLimits are the grower's own: the day from which a stage is late; of a
 // chore, the days after which it comes again.
 type StageLimits map[Stage]int

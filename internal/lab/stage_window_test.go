@@ -44,6 +44,42 @@ func TestNextWindow(t *testing.T) {
 	}
 }
 
+// Spans that follow each other are added up; the sources are those of
+// TestNextWindow.
+func TestPublished(t *testing.T) {
+	published := func(species string, after, stage Stage) ([2]int, string, bool) {
+		p, _ := ProfileOf(species)
+		return p.Published(after, stage)
+	}
+	for _, c := range []struct {
+		species      string
+		after, stage Stage
+		want         [2]int
+	}{
+		{"Pleurotus ostreatus", "", Cover, [2]int{12, 21}},
+		{"Pleurotus ostreatus", "", Pins, [2]int{15, 26}},
+		{"Pleurotus ostreatus", "", Ready, [2]int{19, 33}},
+		{"Pleurotus ostreatus", Cover, Pins, [2]int{3, 5}},
+		{"Pleurotus ostreatus", Cover, Ready, [2]int{7, 12}},
+		{"Pleurotus ostreatus", Pins, Ready, [2]int{4, 7}},
+		{"cordyceps", "", Growth, [2]int{2, 4}},
+		{"cordyceps", Light, Colour, [2]int{3, 7}},
+		{"cordyceps", "", Colour, [2]int{10, 21}},
+	} {
+		if got, source, ok := published(c.species, c.after, c.stage); !ok || got != c.want || source == "" {
+			t.Errorf("%s from %q to %s: %v, %q, %v; want %v", c.species, c.after, c.stage, got, source, ok, c.want)
+		}
+	}
+	for _, c := range []struct {
+		species      string
+		after, stage Stage
+	}{{"a bolete", "", Cover}, {"Pleurotus ostreatus", "", Growth}, {"Pleurotus ostreatus", Cover, Colour}, {"cordyceps", Pins, Cover}, {"cordyceps", "", ""}, {"cordyceps", Cover, Light}} {
+		if got, _, ok := published(c.species, c.after, c.stage); ok {
+			t.Errorf("%s from %q to %s: %v", c.species, c.after, c.stage, got)
+		}
+	}
+}
+
 // TestOwnLimitsGoFirst: those of the grower, for an unknown species too.
 func TestOwnLimitsGoFirst(t *testing.T) {
 	own, err := ParseStageLimits("Cover 22\n\n pins 29\ncolour 11 \nair 3")

@@ -41,6 +41,7 @@ type Reader interface {
 	Photos
 	Cooks
 	Trials
+	Forecasts
 	Deeds
 	People
 }
@@ -55,6 +56,7 @@ type Writer interface {
 	PhotosWriter
 	CooksWriter
 	TrialsWriter
+	ForecastsWriter
 	DeedsWriter
 	PeopleWriter
 }
@@ -342,6 +344,46 @@ type TrialsWriter interface {
 	// AddOpening opens the key of a trial. A second one for the same trial
 	// is a Conflict.
 	AddOpening(ctx context.Context, o lab.Opening) error
+}
+
+// Course is jars of one batch that were inoculated together and have come to
+// the same. Blanks are not counted.
+type Course struct {
+	Batch      lab.BatchID
+	Recipe     lab.RecipeVersionID
+	Carries    lab.CultureID
+	Inoculated lab.When
+	Fate       lab.Fate // as stored
+	Jars       int
+	LastSeen   lab.When // the latest of them; zero if none was seen
+}
+
+// Arrival is jars of one batch that came to a stage between the same two
+// visits. A later stage tells of the earlier ones, and a pick of all.
+type Arrival struct {
+	Batch  lab.BatchID
+	Stage  lab.Stage
+	By     lab.When // the first visit that showed it
+	Before lab.When // the visit before that; zero if there was none
+	Fate   lab.Fate // as stored
+	Jars   int
+}
+
+// Forecasts reads how batches came along, and what was forecast of them.
+type Forecasts interface {
+	// Courses and Arrivals count the jars of the batches named, by batch, then
+	// as they came. Visits whose day is unknown are left out.
+	Courses(ctx context.Context, batches []lab.BatchID) ([]Course, error)
+	Arrivals(ctx context.Context, batches []lab.BatchID) ([]Arrival, error)
+	// Forecasts returns what was kept for the batches named, the oldest first.
+	Forecasts(ctx context.Context, batches ...lab.BatchID) ([]lab.Forecast, error)
+}
+
+// ForecastsWriter keeps forecasts.
+type ForecastsWriter interface {
+	// AddForecasts keeps forecasts. A second one of the same stage of a batch
+	// counted from the same is a Conflict.
+	AddForecasts(ctx context.Context, f []lab.Forecast) error
 }
 
 // Entries are the entries that one deed wrote, or that are to be taken back.

@@ -99,9 +99,7 @@ func (in DaysInput) prior() (Prior, error) {
 	if !(in.PassedDays >= 0 && in.PassedDays <= maxDays) {
 		return Prior{}, figure.Faultf("passed_days", "write the days since inoculation, 0 to 2000", "%g days have passed", in.PassedDays)
 	}
-	p := UsualPrior(math.Sqrt(in.BookLow * in.BookHigh))
-	p.Book = math.Max(p.Book, math.Log(in.BookHigh/in.BookLow)/(2*tenth))
-	return p, nil
+	return PublishedPrior(in.BookLow, in.BookHigh), nil
 }
 
 // groups puts the batches by recipe, that which is waited for first, and

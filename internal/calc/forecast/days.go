@@ -34,6 +34,18 @@ func (f Forecast) After(days float64) Forecast {
 	return f
 }
 
+// Spread returns the forecast for one of several things that scatter about
+// the middle which f is of, such as a jar of a batch: with a further standard
+// deviation of log days. It is of a forecast that is not cut yet.
+func (f Forecast) Spread(sd float64) Forecast {
+	parts := make([]part, len(f.parts))
+	for i, p := range f.parts {
+		parts[i] = part{p.weight, p.mean, math.Hypot(p.sd, sd)}
+	}
+	f.parts = parts
+	return f
+}
+
 // whole is the distribution function without the cut.
 func (f Forecast) whole(days float64) float64 {
 	if !(days > 0) {

@@ -23,6 +23,15 @@ func UsualPrior(days float64) Prior {
 	return Prior{Days: days, Book: 0.25, Between: 0.3, Within: 0.15, WithinSigma: 0.6}
 }
 
+// PublishedPrior returns the prior for a published span of days, which is
+// taken to hold 4 of 5 farms and never believed more than a factor of 1.6
+// either way (95 %).
+func PublishedPrior(low, high float64) Prior {
+	p := UsualPrior(math.Sqrt(low * high))
+	p.Book = math.Max(p.Book, math.Log(high/low)/(2*tenth))
+	return p
+}
+
 // Span is between which days a batch came to the stage: not yet at After,
 // seen at By. The two are equal where the day is known.
 type Span struct{ After, By float64 }

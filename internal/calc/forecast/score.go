@@ -12,7 +12,9 @@ type Scored struct {
 	Low, High float64 // the 80 % window, days
 	PIT       float64
 	CRPS      float64
-	Came      float64 // the day on which it came; for one that is censored, the last day without it
+	Interval  float64  // interval score of the 80 % window, days
+	Book, Own *float64 // CRPS of the published days, and of the average of own batches, each within a fifth; nil without
+	Came      float64  // the day on which it came; for one that is censored, the last day without it
 	Censored  bool
 }
 
@@ -23,7 +25,22 @@ type Watch struct {
 	AlarmAt  int      `json:"alarm_at"`  // so few hits or fewer come by chance less than once in a hundred
 	PITBins  [5]int   `json:"pit_bins"`  // even if the forecasts are right
 	MeanCRPS *float64 `json:"mean_crps"` // days; nil with none
+	// MeanInterval is the mean interval score of the 80 % windows, days.
+	MeanInterval *float64 `json:"mean_interval_score"`
+	// Book and Own compare with simpler forecasts where those can be made.
+	Book *Beside `json:"book"`
+	Own  *Beside `json:"own_average"`
+	// Widen is by what factor windows would have to be widened in log days for 4
+	// of 5 to hold, 0.7 to 2; nil below 30 scored. It is said, never applied.
+	Widen    *float64 `json:"widen"`
 	Sentence string   `json:"sentence"`
+}
+
+// Beside is how the forecasts and a simpler one scored on the same stages.
+type Beside struct {
+	Scored   int     `json:"scored"`
+	MeanCRPS float64 `json:"mean_crps"` // of the forecasts, days
+	Simple   float64 `json:"simple_crps"`
 }
 
 // fewScored is how many forecasts must be scored before anything is said.
@@ -36,7 +53,7 @@ const alarmChance = 0.01
 // within its window is no hit and no miss: it is left out.
 func WatchOver(all []Scored) (Watch, []figure.Caution) {
 	w := Watch{}
-	sum := 0.0
+	var kept []Scored
 	for _, s := range all {
 		if s.Censored && s.Came < s.High {
 			continue
@@ -46,12 +63,9 @@ func WatchOver(all []Scored) (Watch, []figure.Caution) {
 			w.Hits++
 		}
 		w.PITBins[min(4, int(5*s.PIT))]++
-		sum += s.CRPS
+		kept = append(kept, s)
 	}
-	if w.Scored > 0 {
-		mean := sum / float64(w.Scored)
-		w.MeanCRPS = &mean
-	}
+	w.average(kept)
 	w.AlarmAt = alarmAt(w.Scored)
 	switch {
 	case w.Scored < fewScored:
@@ -66,6 +80,51 @@ func WatchOver(all []Scored) (Watch, []figure.Caution) {
 	}
 	w.Sentence = fmt.Sprintf("%d of %d came within their window of 4 in 5, as they should.", w.Hits, w.Scored)
 	return w, nil
+}
+
+// fewToWiden is how many must be scored before a widening is said.
+const fewToWiden = 30
+
+func (w *Watch) average(all []Scored) {
+	if len(all) == 0 {
+		return
+	}
+	mean := func(of func(Scored) float64) *float64 {
+		sum := 0.0
+		for _, s := range all {
+			sum += of(s)
+		}
+		sum /= float64(len(all))
+		return &sum
+	}
+	w.MeanCRPS, w.MeanInterval = mean(func(s Scored) float64 { return s.CRPS }), mean(func(s Scored) float64 { return s.Interval })
+	w.Book, w.Own = beside(all, func(s Scored) *float64 { return s.Book }), beside(all, func(s Scored) *float64 { return s.Own })
+	if len(all) >= fewToWiden {
+		pit := make([]float64, len(all))
+		for i, s := range all {
+			pit[i] = s.PIT
+		}
+		factor := widening(pit)
+		w.Widen = &factor
+	}
+}
+
+// beside compares over what the simpler forecast could be made of.
+func beside(all []Scored, simple func(Scored) *float64) *Beside {
+	b := Beside{}
+	for _, s := range all {
+		if x := simple(s); x != nil {
+			b.Scored++
+			b.MeanCRPS += s.CRPS
+			b.Simple += *x
+		}
+	}
+	if b.Scored == 0 {
+		return nil
+	}
+	b.MeanCRPS /= float64(b.Scored)
+	b.Simple /= float64(b.Scored)
+	return &b
 }
 
 // alarmAt is the most hits of n that come less than once in a hundred if 4 of

@@ -1,0 +1,76 @@
+package forecast
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// What is kept says the same as the forecast it was kept of. The score of 39
+// days lies within 3 % of that of the whole (24 and 27 days of a lognormal with
+// middle 24 and spread 0.18, the latter 1.78467460175406 by closed form).
+func TestKept(t *testing.T) {
+	f := Forecast{parts: []part{{1, math.Log(24), 0.18}}}
+	k := f.Keep()
+	if !k.Valid() || Kept(nil).Valid() || (Kept{0: -1, 38: 1}).Valid() {
+		t.Error("what was kept can not be read, or what was not can")
+	}
+	for _, share := range []float64{0.5, 0.8, 0.95} {
+		a, b := f.Window(share), k.Window(share)
+		if math.Abs(a.Low-b.Low) > 1e-9 || math.Abs(a.High-b.High) > 1e-9 {
+			t.Errorf("window of %g is %v, want %v", share, b, a)
+		}
+	}
+	for _, day := range []float64{18, 21, 24, 27, 32} {
+		if got, want := k.CDF(day), f.CDF(day); math.Abs(got-want) > 2e-3 {
+			t.Errorf("by day %g it came with %.4f, want %.4f", day, got, want)
+		}
+	}
+	if got := k.CRPS(27); math.Abs(got-1.78467460175406) > 0.03*1.7847 {
+		t.Errorf("CRPS %.5f", got)
+	}
+	if k.CDF(1) != 0.0125 || k.CDF(1000) != 0.9875 {
+		t.Errorf("far off: %g and %g", k.CDF(1), k.CDF(1000))
+	}
+	w := k.Window(0.8)
+	if got := k.IntervalScore(w.High + 2); math.Abs(got-(w.High-w.Low+20)) > 1e-9 {
+		t.Errorf("interval score %g", got)
+	}
+}
+
+// An outcome between two visits lies in the forecast between those of the
+// visits; one that did not come, beyond the last.
+func TestScore(t *testing.T) {
+	k := Forecast{parts: []part{{1, math.Log(24), 0.18}}}.Keep()
+	s := Outcome{Forecast: k, Came: Span{23, 26}, Book: 22, Seed: 1}.Score()
+	if s.PIT < k.CDF(23) || s.PIT > k.CDF(26) || s.Censored || s.Came < 23 || s.Came > 26 || s.Book == nil || s.Own != nil {
+		t.Errorf("%+v", s)
+	}
+	s = Outcome{Forecast: k, Came: Span{30, math.Inf(1)}, Own: 25, Seed: 1}.Score()
+	if s.PIT < k.CDF(30) || !s.Censored || s.Came != 30 || s.Book != nil || s.Own == nil {
+		t.Errorf("%+v", s)
+	}
+}
+
+// Law: windows half as wide as they should be are to be widened twice.
+func TestWidening(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	var right, narrow []Scored
+	k := Forecast{parts: []part{{1, math.Log(24), 0.18}}}.Keep()
+	for i := range 400 {
+		z := r.NormFloat64()
+		right = append(right, Outcome{Forecast: k, Came: Span{24 * math.Exp(0.18*z), 24 * math.Exp(0.18*z)}, Own: 24, Book: 40, Seed: uint64(i)}.Score())
+		narrow = append(narrow, Outcome{Forecast: k, Came: Span{24 * math.Exp(0.3*z), 24 * math.Exp(0.3*z)}, Seed: uint64(i)}.Score())
+	}
+	a, cautions := WatchOver(right)
+	if len(cautions) > 0 || a.Widen == nil || math.Abs(*a.Widen-1) > 0.12 || a.Book == nil || a.Book.Simple < 3*a.Book.MeanCRPS || a.Own == nil || a.Own.Scored != 400 {
+		t.Errorf("%+v, %v", a, cautions)
+	}
+	b, cautions := WatchOver(narrow)
+	if len(cautions) == 0 || b.Widen == nil || math.Abs(*b.Widen-1.6) > 0.2 {
+		t.Errorf("%+v, %v", b, cautions)
+	}
+	if w, _ := WatchOver(right[:29]); w.Widen != nil {
+		t.Error("29 forecasts say how wide windows should be")
+	}
+}
