@@ -119,8 +119,8 @@ const fewOwn = 2
 // waste paper, means and standard deviations of its phases).
 const jarSpread = 0.07
 
-// passage is from one stage to a later one in one species.
-type passage struct {
+// leg is from one stage to a later one in one species.
+type leg struct {
 	species      string // as lab.NameKey makes it
 	after, stage lab.Stage
 	books        [2]int // published days, which may be those of a strain
@@ -128,13 +128,13 @@ type passage struct {
 }
 
 // forecaster holds what the courses of past batches say, and fits each
-// passage once, when it is first asked for. It is not safe for two at once.
+// leg once, when it is first asked for. It is not safe for two at once.
 type forecaster struct {
 	courses []course
-	fits    map[passage]*fit
+	fits    map[leg]*fit
 }
 
-// fit is what is known of one passage.
+// fit is what is known of one leg.
 type fit struct {
 	model  *forecast.Model // nil if there is nothing to begin from
 	prior  forecast.Prior
@@ -145,12 +145,12 @@ type fit struct {
 }
 
 func newForecaster(courses []course) *forecaster {
-	return &forecaster{courses, make(map[passage]*fit)}
+	return &forecaster{courses, make(map[leg]*fit)}
 }
 
-// fit returns what is known of a passage in the species of a profile.
+// fit returns what is known of a leg in the species of a profile.
 func (l *forecaster) fit(p lab.Profile, after, stage lab.Stage) (*fit, error) {
-	key := passage{species: lab.NameKey(p.Species), after: after, stage: stage}
+	key := leg{species: lab.NameKey(p.Species), after: after, stage: stage}
 	if days, source, ok := p.Published(after, stage); ok {
 		key.books, key.source = days, source
 	}

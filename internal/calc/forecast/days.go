@@ -72,7 +72,10 @@ func (f Forecast) CDF(days float64) float64 {
 // Quantile returns the day by which the stage comes with probability p, which
 // is cut to 0.0001..0.9999. Far beyond all that was expected it is the day
 // that has passed.
-func (f Forecast) Quantile(p float64) float64 {
+func (f Forecast) Quantile(p float64) float64 { return f.quantile(p, f.middle(), 1e-12) }
+
+// quantile looks for it from a start to within tol, both of log days.
+func (f Forecast) quantile(p, start, tol float64) float64 {
 	p = math.Min(math.Max(p, 1e-4), 1-1e-4)
 	left := 1 - f.gone
 	if left <= 1e-12 {
@@ -80,7 +83,7 @@ func (f Forecast) Quantile(p float64) float64 {
 	}
 	want := f.gone + p*left
 	low, high := math.Log(minDays/4), math.Log(4*maxDays)
-	y := f.middle()
+	y := start
 	for range 200 { // Newton, kept within what bisection knows
 		value, slope := f.at(y)
 		if value < want {
@@ -92,7 +95,8 @@ func (f Forecast) Quantile(p float64) float64 {
 		if !(next > low && next < high) {
 			next = (low + high) / 2
 		}
-		if math.Abs(next-y) < 1e-12 {
+		if math.Abs(next-y) < tol {
+			y = next
 			break
 		}
 		y = next

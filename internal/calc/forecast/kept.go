@@ -16,11 +16,13 @@ const keptSteps = 40
 // come with chances of 1/40 to 39/40.
 type Kept []float64
 
-// Keep returns what is kept of a forecast.
+// Keep returns what is kept of a forecast, to a ten-thousandth of the days.
 func (f Forecast) Keep() Kept {
 	k := make(Kept, keptSteps-1)
+	y := f.middle()
 	for i := range k {
-		k[i] = f.Quantile(float64(i+1) / keptSteps)
+		k[i] = f.quantile(float64(i+1)/keptSteps, y, 1e-4)
+		y = math.Log(k[i])
 	}
 	return k
 }

@@ -17,7 +17,7 @@ func TestKept(t *testing.T) {
 	}
 	for _, share := range []float64{0.5, 0.8, 0.95} {
 		a, b := f.Window(share), k.Window(share)
-		if math.Abs(a.Low-b.Low) > 1e-9 || math.Abs(a.High-b.High) > 1e-9 {
+		if math.Abs(a.Low-b.Low) > 1e-4*a.Low || math.Abs(a.High-b.High) > 1e-4*a.High {
 			t.Errorf("window of %g is %v, want %v", share, b, a)
 		}
 	}
