@@ -187,6 +187,22 @@ CREATE TABLE file (
     kept TEXT NOT NULL,
     content BLOB NOT NULL
 ) STRICT;
+CREATE TABLE forecast (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    batch TEXT NOT NULL REFERENCES batch (id),
+    stage TEXT NOT NULL,
+    after_stage TEXT NOT NULL,
+    since TEXT NOT NULL,
+    made TEXT NOT NULL,
+    passed REAL NOT NULL CHECK (passed >= 0),
+    chances TEXT NOT NULL,
+    book REAL NOT NULL CHECK (book >= 0),
+    own REAL NOT NULL CHECK (own >= 0),
+    batches INTEGER NOT NULL CHECK (batches >= 0),
+    inputs TEXT NOT NULL,
+    UNIQUE (batch, stage, after_stage)
+) STRICT;
 CREATE TABLE ingredient (
     id TEXT PRIMARY KEY,
     name TEXT NOT NULL,
