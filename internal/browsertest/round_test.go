@@ -186,7 +186,7 @@ func first(b *tab, shelf string) int {
 // evaluated is what an expression gives on the page.
 func evaluated[T any](b *tab, expression string) T {
 	b.Helper()
-	return must[T](b)(chromedp.Run(b.ctx, chromedp.Evaluate[T](expression)))
+	return must[T](b)(chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise)))
 }
 
 // lay lays a square before the camera of detector.

@@ -79,6 +79,9 @@ func (a *assets) path(name string) (string, error) {
 	return p, nil
 }
 
+// body returns the content of the asset called name.
+func (a *assets) body(name string) []byte { return a.byPath[path.Base(a.paths[name])].body }
+
 // getAsset serves GET /static/{file}.
 func (s *server) getAsset(w http.ResponseWriter, r *http.Request) error {
 	f, ok := s.assets.byPath[r.PathValue("file")]

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"cmp"
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -153,7 +155,11 @@ func (f field) Echoes(text string) field { f.Echo = text; return f }
 
 // act returns the act of entry that the form names.
 func act(r *http.Request) app.Act {
-	return app.Act{ID: lab.DeedID(r.PostFormValue("act")), By: initialsOf(r)}
+	by := initialsOf(r)
+	if r.Header.Get(handover) != "" && r.PostForm.Has("who") && guestOf(r).By == "" {
+		by = clipped(r.PostForm.Get("who"), 20)
+	}
+	return app.Act{ID: lab.DeedID(r.PostFormValue("act")), By: by}
 }
 
 // seeOther answers a write: the browser fetches the page at to.
@@ -171,6 +177,22 @@ func seeOther(w http.ResponseWriter, r *http.Request, to string) error {
 // them. Answers to them carry it too, so that the phone knows an answer of
 // Pinset from one of whatever else stands in the network.
 const handover = "Pinset-Handover"
+
+// ofAnother answers an entry that was kept on a phone for one person and is
+// handed over while another is let in there: it waits on. An owner who came
+// by the passphrase hands it over as whose it is.
+func (s *server) ofAnother(w http.ResponseWriter, r *http.Request) bool {
+	if r.Header.Get(handover) == "" || !r.PostForm.Has("who") {
+		return false
+	}
+	who, g := clipped(r.PostForm.Get("who"), 20), guestOf(r)
+	if g.By == "" || who == g.By {
+		return false
+	}
+	w.Header().Set("Pinset-Whose", url.PathEscape(who))
+	s.oops(w, r, http.StatusForbidden, "Somebody else’s entry", fmt.Sprintf("%s entered this, and %s is let in here now", cmp.Or(who, "the owner"), g.By), "let them in on this phone again; nothing was written")
+	return true
+}
 
 // backdate writes into a blank "at" when an entry was made that waited on the
 // phone. The phone says for how long, because its clock may be wrong.

@@ -88,7 +88,8 @@ type invitePage struct {
 	app.Pairing
 	Address string // of the page that the code is typed into
 	Square  template.HTML
-	Lone    bool // Address leads nowhere from another device
+	Lone    bool   // Address leads nowhere from another device
+	Over    string // plain address, if the phone has to trust an authority first
 }
 
 func (invitePage) template() string { return "house/invite" }
@@ -116,6 +117,9 @@ func (s *server) postInvite(w http.ResponseWriter, r *http.Request) error {
 	q, err := label.NewScreenSquare(p.Address + "/pair#" + invite.Code)
 	if err != nil {
 		return err
+	}
+	if s.authority != nil {
+		p.Over = "http://" + strings.TrimPrefix(strings.TrimPrefix(p.Address, "https://"), "http://")
 	}
 	p.Square = drawSquare(q, "Square code that lets one phone in")
 	return s.show(w, r, http.StatusOK, p)

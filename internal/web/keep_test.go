@@ -59,3 +59,71 @@ func TestRefusedHandoverSaysWhy(t *testing.T) {
 	}
 	a.doc().want("why", with("role", "alert"), says("not inoculated"))
 }
+
+// TestHandedOverByAnother hands over on a phone that was let in for MO what V
+// entered there before: it waits, and nothing is written. The owner, who came
+// by the passphrase, hands it over as V's.
+func TestHandedOverByAnother(t *testing.T) {
+	x := newDoorSite(t)
+	x.stock()
+	k := x.batch(4)
+	x.grown(k)
+	path := "/batches/" + k.Batch.String() + "/rounds"
+	entry := func(who string) url.Values {
+		return url.Values{"numbers": {"1"}, "see": {"note"}, "note": {"by " + who}, "who": {who}, "act": {string(app.NewActID())}}
+	}
+	newest := func() lab.Deed { return must[[]lab.Deed](t)(x.farm.Deeds(context.Background(), "", 1))[0] }
+	before := newest()
+	mo := x.paired("Mo", "MO", lab.Hand)
+	for _, who := range []string{"V", ""} {
+		a := mo.handOver(path, entry(who))
+		if _, told := a.Header()["Pinset-Whose"]; a.Code != http.StatusForbidden || !told {
+			t.Errorf("%q: status %d, %v", who, a.Code, a.Header())
+		}
+	}
+	if newest().ID != before.ID {
+		t.Error("another's entry was written")
+	}
+	mo.handOver(path, entry("MO")).status(http.StatusNoContent)
+	if d := newest(); d.By != "MO" {
+		t.Errorf("it is by %q", d.By)
+	}
+	x.post("/login", url.Values{"passphrase": {passphrase}}).to("/")
+	x.handOver(path, entry("V")).status(http.StatusNoContent)
+	if d := newest(); d.By != "V" {
+		t.Errorf("handed over by the owner it is by %q, want V", d.By)
+	}
+}
+
+// TestWeightsThatWaitedAreBackdated hands over the card of a weigh-in two
+// hours after it was pressed.
+func TestWeightsThatWaitedAreBackdated(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	k := x.batch(4)
+	x.grown(k)
+	code := x.codes(k.Batch.String())[0]
+	path := "/batches/" + k.Batch.String() + "/list/weigh"
+	page := x.get(path + "?step=1").status(http.StatusOK).doc()
+	page.want("a field that says when", tag("input"), with("name", "at"))
+	x.handOver(path, url.Values{"jar": {code}, "grams": {"8.2"}, "step": {"1"}, "at": {""}, "waited": {"7200"}, "act": {string(app.NewActID())}}).status(http.StatusNoContent)
+	at := x.clock.Now().Add(-2 * time.Hour).UTC().Format("15:04")
+	x.get("/j/"+code).doc().want("the time when it was pressed", tag("li"), says(at), says("8.2 g"))
+}
+
+// TestWhatIsKeptOnThePhone asks for the forms whose entries a phone keeps.
+func TestWhatIsKeptOnThePhone(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	k := x.batch(4)
+	x.cooked(k)
+	b := "/batches/" + k.Batch.String()
+	code := x.codes(k.Batch.String())[0]
+	for page, action := range map[string]string{
+		b + "/rounds": b + "/rounds", b + "/weigh": b + "/weigh", b + "/inoculate": b + "/inoculate", b + "/bench": b + "/makings",
+		"/rounds": "/rounds", "/j/" + code: "/j/" + code + "/seen",
+	} {
+		x.get(page).doc().want("form of "+action+" is kept", tag("form"), with("action", action), has("data-keep"))
+	}
+	x.get("/worker.js").status(http.StatusOK)
+}

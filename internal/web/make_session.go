@@ -141,7 +141,7 @@ func (s *server) keepWeight(r *http.Request, f form) (app.Done, error) {
 	if err != nil {
 		return app.Done{}, err
 	}
-	return s.farm.PickJars(r.Context(), act(r), app.PickInput{Flush: flush, Picks: []app.TypedPick{{Jar: string(code), Grams: grams}}})
+	return s.farm.PickJars(r.Context(), act(r), app.PickInput{Flush: flush, At: f.Get("at"), Picks: []app.TypedPick{{Jar: string(code), Grams: grams}}})
 }
 
 // getSessionPDF serves GET /batches/{batch}/list/{list}/sheet.pdf and GET

@@ -3,7 +3,7 @@ package web
 // allPages lists every page, so that pages and templates can be counted
 // against each other at start.
 var allPages = []page{
-	&loginPage{}, &pairPage{}, &peoplePage{}, &invitePage{}, &errorPage{}, &allPage{}, &findPage{}, &settingsPage{}, &calendarPage{}, &dayPage{}, &undoPage{}, &importPage{}, &scanPage{}, &addressPage{}, &trustPage{}, &overPage{},
+	&loginPage{}, &pairPage{}, &peoplePage{}, &invitePage{}, &errorPage{}, &allPage{}, &findPage{}, &settingsPage{}, &calendarPage{}, &dayPage{}, &undoPage{}, &importPage{}, &scanPage{}, &addressPage{}, &trustPage{}, &overPage{}, &awayPage{},
 	&planPage{}, &planForm{},
 	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &culturePage{}, &allSpeciesPage{}, &speciesPage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &labelsPage{}, &sessionPage{}, &inoculatePage{},
 	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{}, &checkPage{}, &walkPage{}, &shelfRoundsPage{},

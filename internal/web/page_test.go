@@ -72,6 +72,7 @@ var pagePaths = map[string][2]string{
 var notPages = map[string]bool{
 	"GET /":                                      true,
 	"GET /alarms.json":                           true,
+	"GET /away":                                  true,
 	"GET /api/v1/{rest...}":                      true,
 	"GET /batches/{batch}/bench.pdf":             true,
 	"GET /batches/{batch}/codes.pdf":             true,
@@ -86,6 +87,7 @@ var notPages = map[string]bool{
 	"GET /login":                                 true,
 	"GET /pair":                                  true,
 	"GET /trust/pinset.crt":                      true,
+	"GET /worker.js":                             true,
 	"GET /static/{file}":                         true,
 	"GET /trials/{trial}/report.pdf":             true,
 }

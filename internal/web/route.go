@@ -59,6 +59,8 @@ var routes = []route{
 	{"GET /pair", open, 0, (*server).getPair},
 	{"POST /pair", open, formBytes, (*server).postPair},
 	{"POST /logout", open, formBytes, (*server).postLogout},
+	{"GET /worker.js", open, 0, (*server).getWorker},
+	{"GET /away", open, 0, (*server).getAway},
 	{"GET /trust", open, 0, (*server).getTrust},
 	{"GET /trust/pinset.crt", open, 0, (*server).getAuthority},
 	{"POST /lamp", open, formBytes, (*server).postLamp},
@@ -218,7 +220,9 @@ func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
 	err := readForm(r, rt.bytes)
 	if err == nil {
 		s.backdate(r)
-		err = rt.serve(s, w, r)
+		if !s.ofAnother(w, r) {
+			err = rt.serve(s, w, r)
+		}
 	}
 	if err != nil {
 		s.answer(w, r, err)

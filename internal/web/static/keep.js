@@ -32,15 +32,17 @@
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
   };
 
-  // send hands one entry over and says what came of it: "done", "no" if Pinset refuses it, "later" for all else.
+  // send hands one entry over and says what came of it: "done", "no" if Pinset refuses it, "other" if it is another person's, "later" for all else.
   const send = async (entry) => {
     const body = new URLSearchParams(entry.fields);
+    body.set("who", entry.who ?? "");
     body.set("waited", Math.max(0, Math.round((Date.now() - entry.pressed) / 1000)));
     const stop = new AbortController();
     const timer = setTimeout(() => stop.abort(), patience);
     try {
       const answer = await fetch(entry.path, { method: "POST", body, headers: { "Pinset-Handover": "1" }, redirect: "error", signal: stop.signal });
       if (answer.status === 204 && answer.headers.has("Pinset-Next")) return { came: "done", next: answer.headers.get("Pinset-Next") };
+      if (answer.headers.has("Pinset-Whose")) return { came: "other" };
       if (![403, 404, 409, 413, 422].includes(answer.status) || !answer.headers.has("Pinset-Handover")) return { came: "later", status: answer.status };
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       return { came: "no", why: page.querySelector("[role=alert]")?.textContent.trim() || page.querySelector("main p")?.textContent.trim() || "" };
@@ -59,6 +61,8 @@
       if (entry.refused !== undefined) continue;
       const got = await send(entry);
       if (entry.n === n) mine = got;
+      others.delete(entry.n);
+      if (got.came === "other") { others.add(entry.n); continue; }
       if (got.came === "later") { door = got.status === 401; break; }
       if (got.came === "done" || entry.n === n) await on("readwrite", (s) => s.delete(entry.n));
       else await on("readwrite", (s) => s.put({ ...entry, refused: got.why }));
@@ -67,12 +71,14 @@
     return mine;
   }, () => ({ came: "later" })));
 
+  const others = new Set(); // entries of a person who is not let in here now
   let door = false; // this device was not let in, or not any more
   const bar = document.createElement("aside");
   bar.className = "waiting";
   bar.setAttribute("role", "status");
-  const line = (name, text) => { const el = document.createElement(name); el.textContent = text; return el; };
+  const line = (name, text = "") => { const el = document.createElement(name); el.textContent = text; return el; };
   const key = (text, press) => { const el = line("button", text); el.type = "button"; el.className = "btn"; el.addEventListener("click", press); return el; };
+  const drop = async (n) => { await on("readwrite", (s) => s.delete(n)); await show(); };
   const show = async () => {
     const all = await waiting();
     const held = all.filter((e) => e.refused === undefined);
@@ -80,12 +86,16 @@
     if (held.length) {
       bar.append(line("p", "Not yet handed over: " + held.length));
       const list = line("ol", "");
-      for (const e of held) list.append(line("li", new Date(e.pressed).toTimeString().slice(0, 5) + "  " + e.what));
+      for (const e of held) {
+        const li = line("li", new Date(e.pressed).toTimeString().slice(0, 5) + "  " + e.what);
+        if (others.has(e.n)) li.append(line("br"), "Entered by " + (e.who || "the owner") + ": it waits until they are let in on this phone again.", line("br"), key("Drop it", () => drop(e.n)));
+        list.append(li);
+      }
       bar.append(list, line("p", door ? "This phone has to be let in again. Then they are handed over." : "They are kept on this phone. Pinset gets them as soon as it can be reached."), key("Hand over now", () => handOver()));
     }
     for (const e of all.filter((e) => e.refused !== undefined)) {
       const box = line("div", "");
-      box.append(line("p", "Not taken: " + e.what), line("p", e.refused), key("Open that page with it", () => again(e)), key("Drop it", async () => { await on("readwrite", (s) => s.delete(e.n)); await show(); }));
+      box.append(line("p", "Not taken: " + e.what), line("p", e.refused), key("Open that page with it", () => again(e)), key("Drop it", () => drop(e.n)));
       bar.append(box);
     }
     if (bar.childNodes.length) document.getElementById("main")?.prepend(bar); else bar.remove();
@@ -114,11 +124,11 @@
     const plainly = () => { form.plain = true; form.requestSubmit(e.submitter); };
     const data = new FormData(form, e.submitter);
     data.set("act", newAct());
-    const jars = [...data.getAll("jar"), data.get("numbers")].filter(Boolean).join(", ");
-    const what = [document.querySelector("h1")?.textContent, jars, e.submitter?.textContent.trim()].filter(Boolean).join(" · ");
+    const jars = [...data.getAll("jar"), data.get("numbers"), data.get("grams")].filter(Boolean).join(", ");
+    const what = [document.title.replace(/ · Pinset$/, ""), jars, e.submitter?.textContent.trim()].filter(Boolean).join(" · ");
     let n;
     try {
-      n = await on("readwrite", (s) => s.add({ path: new URL(form.action).pathname, fields: [...data], pressed: Date.now(), what }));
+      n = await on("readwrite", (s) => s.add({ path: new URL(form.action).pathname, fields: [...data], pressed: Date.now(), what, who: document.body.dataset.who }));
     } catch {
       return plainly();
     }
@@ -126,15 +136,24 @@
     form.busy = false;
     if (got.came === "done") return location.assign(got.next);
     if (got.came === "no") return plainly(); // the page comes back with what was typed and what is wrong
+    if (form.dataset.then && navigator.serviceWorker?.controller) return location.assign(form.dataset.then); // the next card is kept too
     form.reset();
     bar.scrollIntoView();
   });
 
   for (const el of document.querySelectorAll("[data-level]")) {
     el.textContent = "Entries are kept on this phone until Pinset has them, also through a reload. The page itself needs Pinset: keep it open where there is no network.";
+    const more = line("a", "Over HTTPS it would not.");
+    more.href = "/trust";
+    el.append(" ", more);
   }
   const tryAgain = async () => { if ((await waiting()).some((e) => e.refused === undefined)) await handOver(); };
-  show().then(tryAgain).catch(() => {});
+  // From plain HTTP the way leads on to HTTPS, once nothing waits under this address any more.
+  const onward = async () => {
+    const to = document.querySelector("a[data-onward]");
+    if (to && !(await waiting()).length) location.replace(to.href);
+  };
+  show().then(tryAgain).then(onward).catch(() => {});
   addEventListener("online", () => tryAgain().catch(() => {}));
   document.addEventListener("visibilitychange", () => { if (!document.hidden) tryAgain().catch(() => {}); });
   setInterval(() => tryAgain().catch(() => {}), patience);
