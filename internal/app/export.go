@@ -24,14 +24,14 @@ type Table struct {
 
 // ExportNouns lists what can be written to a spreadsheet, in the order of
 // the sheets of a workbook.
-var ExportNouns = []string{"jars", "seen", "picks", "batches", "cooks", "cultures", "lots", "recipes", "photos"}
+var ExportNouns = []string{"jars", "seen", "picks", "batches", "cooks", "cultures", "lots", "ingredients", "containers", "recipes", "photos"}
 
 // Export returns the records of one noun. What is derived is as of now; what
 // was corrected or taken back is left out.
 func (f *Farm) Export(ctx context.Context, noun string) (Table, error) {
 	writers := map[string]func(context.Context, store.Reader, *exporting) error{
 		"jars": exportJars, "seen": exportSeen, "picks": exportPicks, "batches": exportBatches, "cooks": f.exportCooks,
-		"cultures": f.exportCultures, "lots": f.exportLots, "recipes": exportRecipes, "photos": exportPhotos,
+		"cultures": f.exportCultures, "lots": f.exportLots, "ingredients": exportIngredients, "containers": exportContainers, "recipes": exportRecipes, "photos": exportPhotos,
 	}
 	write, ok := writers[noun]
 	if !ok {
@@ -228,10 +228,10 @@ func (x *exporting) jarCells(b lab.Batch, j store.JarRow, e jarEntries, cooks ma
 }
 
 func exportSeen(ctx context.Context, r store.Reader, x *exporting) error {
-	x.Head = []string{"batch", "jar", "code", "seen at", "stage", "sign", "fate", "reason", "note", "by", "entered"}
+	x.Head = []string{"batch", "jar", "code", "seen at", "stage", "sign", "fate", "reason", "count", "note", "by", "entered"}
 	return jarsOfBatches(ctx, r, func(b lab.Batch, j store.JarRow, e jarEntries) error {
 		for _, s := range e.seen {
-			x.add(b.String(), j.Number, string(j.Code), x.at(s.At), orBlank(s.Stage.Label()), orBlank(string(s.Sign)), orBlank(string(s.Fate)), orBlank(s.Reason), orBlank(s.Note), orBlank(s.By), s.Entered.In(x.zone))
+			x.add(b.String(), j.Number, string(j.Code), x.at(s.At), orBlank(s.Stage.Label()), orBlank(string(s.Sign)), orBlank(string(s.Fate)), orBlank(s.Reason), orBlank(s.Count), orBlank(s.Note), orBlank(s.By), s.Entered.In(x.zone))
 		}
 		return nil
 	})
@@ -311,7 +311,7 @@ func (f *Farm) exportCooks(ctx context.Context, r store.Reader, x *exporting) er
 }
 
 func (f *Farm) exportCultures(ctx context.Context, r store.Reader, x *exporting) error {
-	x.Head = []string{"culture", "form", "strain", "species", "parent", "transfers", "source", "grows on", "made", "volume mL", "left mL", "tested", "stored", "since", "jars", "picked", "lost", "fouled", "grams", "ended", "note"}
+	x.Head = []string{"culture", "form", "strain", "species", "parent", "transfers", "source", "grows on", "made", "volume mL", "left mL", "tested", "tested on", "stored", "since", "jars", "picked", "lost", "fouled", "grams", "ended", "note"}
 	rows, err := f.cultureRows(ctx, r)
 	if err != nil {
 		return err
@@ -331,7 +331,7 @@ func (f *Farm) exportCultures(ctx context.Context, r store.Reader, x *exporting)
 		}
 		s := c.Standing
 		x.add(c.Name, string(c.Form), orBlank(c.Strain), orBlank(c.Species), orBlank(c.ParentName), transfers, orBlank(c.Details.Source), orBlank(medium), x.onDay(c.Made),
-			orBlank(float64(c.Details.Volume)), left, orBlank(string(s.Test.Finding)), orBlank(string(s.Store.Storage)), x.onDay(s.Store.At),
+			orBlank(float64(c.Details.Volume)), left, orBlank(string(s.Test.Finding)), x.onDay(s.Test.At), orBlank(string(s.Store.Storage)), x.onDay(s.Store.At),
 			c.Use.Jars, c.Use.Picked, c.Use.Lost, c.Use.Fouled, c.Use.Grams, x.onDay(s.End.At), orBlank(c.Note))
 	}
 	return nil

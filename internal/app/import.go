@@ -88,6 +88,7 @@ type ImportOptions struct {
 
 // ImportReport says what an import did, or would do.
 type ImportReport struct {
+	Noun     string           `json:"noun,omitempty"` // of a sheet of other records than jars
 	DryRun   bool             `json:"dry_run"`
 	Stored   bool             `json:"stored"`
 	Rows     int              `json:"rows"`    // read without fault

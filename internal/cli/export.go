@@ -14,7 +14,7 @@ import (
 
 type exportCmd struct {
 	records
-	Noun string `arg:"" help:"jars, seen, picks, batches, cooks, cultures, lots, recipes, photos, or all."`
+	Noun string `arg:"" help:"jars, seen, picks, batches, cooks, cultures, lots, ingredients, containers, recipes, photos, or all."`
 	To   string `arg:"" optional:"" help:"File to write, .csv or .xlsx; CSV to standard output if left out." type:"path" name:"file"`
 }
 

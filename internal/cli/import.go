@@ -15,8 +15,15 @@ import (
 )
 
 type importCmds struct {
-	Jars     importJarsCmd     `cmd:"" help:"Take in a sheet of jars, one row each."`
-	Headings importHeadingsCmd `cmd:"" help:"List what was said of headings, or forget one."`
+	Jars        importJarsCmd        `cmd:"" help:"Take in a sheet of jars, one row each."`
+	Cultures    importCulturesCmd    `cmd:"" help:"Take in a list of cultures."`
+	Lots        importLotsCmd        `cmd:"" help:"Take in deliveries of ingredients."`
+	Ingredients importIngredientsCmd `cmd:"" help:"Take in figures of your own of ingredients."`
+	Containers  importContainersCmd  `cmd:"" help:"Take in containers."`
+	Recipes     importRecipesCmd     `cmd:"" help:"Take in recipes, one line in each row."`
+	Seen        importSeenCmd        `cmd:"" help:"Take in what was seen on jars that are there."`
+	Picks       importPicksCmd       `cmd:"" help:"Take in picks from jars that are there."`
+	Headings    importHeadingsCmd    `cmd:"" help:"List what was said of headings, or forget one."`
 }
 
 type importJarsCmd struct {
@@ -40,7 +47,7 @@ func (c *importJarsCmd) Run(r *run) error {
 		if c.DayFirst || c.MonthFirst {
 			o.DayFirst = &c.DayFirst
 		}
-		said, err := ingest.ParseAliases(c.As)
+		said, err := ingest.ParseAliases(ingest.Jars, c.As)
 		if err != nil {
 			return err
 		}
@@ -48,10 +55,8 @@ func (c *importJarsCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		maps.Copy(known, said)
-		if o.Headings, err = ingest.ParseAliases(known); err != nil {
-			return err
-		}
+		o.Headings = ingest.Remembered(ingest.Jars, known)
+		maps.Copy(o.Headings, said)
 		sheet, err := ingest.ReadJars(bytes.NewReader(raw), filepath.Base(c.File), o)
 		if err != nil {
 			return err
@@ -149,9 +154,13 @@ func writeImport(w io.Writer, report app.ImportReport) {
 	} else {
 		fmt.Fprintln(w, "not stored:")
 	}
-	fmt.Fprintf(w, "  %s read, %d refused\n", counted(report.Rows, "row"), len(report.Refused))
-	fmt.Fprintf(w, "  %s new, %d known\n", counted(report.Jars, "jar"), report.Known)
-	fmt.Fprintf(w, "  %d entries new, %d mended, %d there already\n", report.Entries, report.Mended, report.Same)
+	if report.Noun == "" {
+		fmt.Fprintf(w, "  %s read, %d refused\n", counted(report.Rows, "row"), len(report.Refused))
+		fmt.Fprintf(w, "  %s new, %d known\n", counted(report.Jars, "jar"), report.Known)
+		fmt.Fprintf(w, "  %d entries new, %d mended, %d there already\n", report.Entries, report.Mended, report.Same)
+	} else {
+		writeRecords(w, report)
+	}
 	if len(report.Batches) > 0 {
 		wrap(w, "  batches: ", someOf(report.Batches))
 	}
@@ -167,7 +176,7 @@ func writeImport(w io.Writer, report app.ImportReport) {
 		t.write(w)
 	}
 	printCautions(w, report.Cautions)
-	if report.Stored && report.Entries+report.Mended > 0 {
+	if report.Stored && report.Deed != "" && report.Entries+report.Mended > 0 {
 		writeUndo(w, report.Deed)
 	}
 }

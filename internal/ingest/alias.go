@@ -8,12 +8,28 @@ import (
 	"pinset/internal/lab"
 )
 
-// Aliases say which of Headings a grower's own heading stands for, by
+// Aliases say which of HeadingsOf a grower's own heading stands for, by
 // HeadingKey. They go before the words of the heading.
 type Aliases map[string]string
 
-// Headings are what a column can be told to be, in the order of pages.
-var Headings = []string{
+// Jars is the noun of sheets with one row for each jar, which ReadJars reads.
+const Jars = "jars"
+
+// HeadingsOf returns what a column of a sheet of noun can be told to be, in
+// the order of pages.
+func HeadingsOf(noun string) []string {
+	if noun == Jars {
+		return jarHeadings
+	}
+	var out []string
+	for _, f := range recordFields[noun] {
+		first, _, _ := strings.Cut(f.words, ";")
+		out = append(out, first)
+	}
+	return out
+}
+
+var jarHeadings = []string{
 	"jar", "mark", "code", "batch", "arm", "recipe", "culture", "amount", "container", "cook", "layer", "shelf", "making", "filled", "inoculated",
 	"first growth", "full cover", "% covered", "light", "colour", "pins", "ready",
 	"weight", "flush 1 weight", "flush 2 weight", "flush 3 weight", "date picked", "flush 1 date", "flush 2 date", "flush 3 date", "flush",
@@ -25,18 +41,30 @@ func HeadingKey(text string) string {
 	return clipTo(strings.ToLower(strings.Join(strings.Fields(text), " ")), 120)
 }
 
-// ParseAliases reads pairs of a heading and what it stands for. A blank word
-// leaves the heading to its own words. It returns an Invalid Problem for a
-// word that is none of Headings.
-func ParseAliases(pairs map[string]string) (Aliases, error) {
+// Remembered returns what was said before of headings, without what means
+// nothing in a sheet of noun.
+func Remembered(noun string, said map[string]string) Aliases {
+	out := make(Aliases, len(said))
+	for heading, word := range said {
+		if slices.Contains(HeadingsOf(noun), word) {
+			out[HeadingKey(heading)] = word
+		}
+	}
+	return out
+}
+
+// ParseAliases reads pairs of a heading and what it stands for in a sheet of
+// noun. A blank word leaves the heading to its own words. It returns an
+// Invalid Problem for a word that is none of HeadingsOf.
+func ParseAliases(noun string, pairs map[string]string) (Aliases, error) {
 	out := make(Aliases)
 	for _, heading := range slices.Sorted(maps.Keys(pairs)) {
 		key, word := HeadingKey(heading), strings.ToLower(strings.Join(strings.Fields(pairs[heading]), " "))
 		switch {
 		case key == "":
 			return nil, lab.Invalidf("as", "write the heading of the sheet before it", "%q has no heading", clip(pairs[heading]))
-		case word != "" && !slices.Contains(Headings, word):
-			return nil, lab.Invalidf("as", "choose one of "+strings.Join(Headings, ", "), "%q is nothing that a column of jars can be", clip(word))
+		case word != "" && !slices.Contains(HeadingsOf(noun), word):
+			return nil, lab.Invalidf("as", "choose one of "+strings.Join(HeadingsOf(noun), ", "), "%q is nothing that a column of %s can be", clip(word), noun)
 		}
 		out[key] = word
 	}

@@ -11,7 +11,7 @@ import (
 
 // Every word that a column can be told to be is understood as a heading.
 func TestEveryHeadingIsUnderstood(t *testing.T) {
-	for _, h := range Headings {
+	for _, h := range HeadingsOf(Jars) {
 		if c := readHeader(h); c.means == forNote {
 			t.Errorf("%q is understood as nothing", h)
 		}
@@ -25,7 +25,7 @@ func TestHeadingsAreTold(t *testing.T) {
 	if _, err := ReadJars(strings.NewReader(sheet), "ernte.csv", Options{}); !lab.IsKind(err, lab.Invalid) {
 		t.Fatalf("untold it is read: %v", err)
 	}
-	told, err := ParseAliases(map[string]string{" GLAS ": "jar", "Ertrag  (kg)": "Flush 1 weight", "Regal": "shelf", "Anmerkung": ""})
+	told, err := ParseAliases(Jars, map[string]string{" GLAS ": "jar", "Ertrag  (kg)": "Flush 1 weight", "Regal": "shelf", "Anmerkung": ""})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +44,7 @@ func TestHeadingsAreTold(t *testing.T) {
 		t.Errorf("the columns are %+v", got.Columns)
 	}
 	for _, bad := range []map[string]string{{"Glas": "pot of gold"}, {" ": "jar"}} {
-		if _, err := ParseAliases(bad); !lab.IsKind(err, lab.Invalid) {
+		if _, err := ParseAliases(Jars, bad); !lab.IsKind(err, lab.Invalid) {
 			t.Errorf("%v: %v", bad, err)
 		}
 	}
@@ -52,7 +52,7 @@ func TestHeadingsAreTold(t *testing.T) {
 
 // What was told goes before what the words say.
 func TestToldGoesFirst(t *testing.T) {
-	told, _ := ParseAliases(map[string]string{"what": "note"})
+	told, _ := ParseAliases(Jars, map[string]string{"what": "note"})
 	got, err := ReadJars(strings.NewReader("jar,what\n1,left of the door\n"), "a.csv", Options{Headings: told})
 	if err != nil || got.Rows[0].Arm != "" || !strings.Contains(got.Rows[0].Note, "left of the door") {
 		t.Errorf("%+v, %v", got.Rows, err)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"pinset/internal/app"
 	"pinset/internal/workbook"
 )
 
@@ -26,7 +27,7 @@ func TestRecordsAreTakenOut(t *testing.T) {
 	}
 	farm := x.get("/export/farm.xlsx").status(http.StatusOK)
 	book, err := workbook.Read(bytes.Clone(farm.Body.Bytes()))
-	if err != nil || len(book.Sheets) != 8 {
+	if err != nil || len(book.Sheets) != len(app.ExportNouns) {
 		t.Errorf("farm.xlsx has %d sheets: %v", len(book.Sheets), err)
 	}
 	for _, path := range []string{"/export/money.csv", "/export/jars.pdf", "/export/farm.csv", "/export/..%2Fx.csv"} {

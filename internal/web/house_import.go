@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/rand"
 	"errors"
 	"fmt"
@@ -29,6 +30,40 @@ type importPage struct {
 // Nouns lists what can be taken out.
 func (*importPage) Nouns() []string { return app.ExportNouns }
 
+// Noun is what the sheet holds.
+func (p *importPage) Noun() string { return sheetNoun(p.Form) }
+
+// NounField asks what the sheet holds.
+func (p *importPage) NounField() field {
+	x := p.Form.Field("noun", "Each row is one of")
+	for _, n := range append([]string{ingest.Jars}, ingest.RecordNouns...) {
+		x.Options = append(x.Options, choice{n, sheetLabels[n], n == p.Noun()})
+	}
+	return x
+}
+
+// sheetLabels say what a row of each sheet is.
+var sheetLabels = map[string]string{
+	ingest.Jars: "jars, with what became of them", "cultures": "cultures", "lots": "deliveries of ingredients (lots)", "ingredients": "ingredients, with figures of your own",
+	"containers": "containers", "recipes": "lines of recipes", "seen": "things seen on jars", "picks": "picks weighed",
+}
+
+// Says is what happened, or would happen, in a few words.
+func (p *importPage) Says() string {
+	r := p.Report
+	if p.Noun() != ingest.Jars {
+		return fmt.Sprintf("%s of %s new, %d there already", count(r.Entries, "row"), p.Noun(), r.Same)
+	}
+	says := "No new jar"
+	if r.Jars > 0 {
+		says = count(r.Jars, "new jar")
+	}
+	if r.Known > 0 {
+		says += fmt.Sprintf(", %d known already", r.Known)
+	}
+	return says
+}
+
 func (importPage) template() string { return "house/import" }
 
 // getImport serves GET /import.
@@ -47,7 +82,7 @@ func (s *server) postImport(w http.ResponseWriter, r *http.Request) error {
 	name, body, err := uploaded(r)
 	if err == nil {
 		var report app.ImportReport
-		if report, err = s.importJars(r, f, name, body, app.ImportOptions{DryRun: true}); err == nil {
+		if report, err = s.importSheet(r, f, name, body, app.ImportOptions{DryRun: true}); err == nil {
 			return s.showImport(w, r, http.StatusOK, &importPage{Form: f, Name: name, Held: s.held.keep(name, body, s.now()), Report: &report})
 		}
 	}
@@ -55,6 +90,11 @@ func (s *server) postImport(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.showImport(w, r, http.StatusUnprocessableEntity, &importPage{Form: f})
+}
+
+// sheetPlaces are where what was taken in is seen.
+var sheetPlaces = map[string]string{
+	"cultures": "/cultures", "lots": "/supplies", "ingredients": "/supplies", "containers": "/supplies", "recipes": "/supplies", "seen": "/batches", "picks": "/crop",
 }
 
 // postImportAgain serves POST /import/again: reads the held file once more, with
@@ -65,7 +105,7 @@ func (s *server) postImportAgain(w http.ResponseWriter, r *http.Request) error {
 	if !ok {
 		return lab.Conflictf("choose it again", "the file is not held any more")
 	}
-	report, err := s.importJars(r, f, name, body, app.ImportOptions{DryRun: true})
+	report, err := s.importSheet(r, f, name, body, app.ImportOptions{DryRun: true})
 	if err == nil {
 		return s.showImport(w, r, http.StatusOK, &importPage{Form: f, Name: name, Held: f.Get("held"), Report: &report})
 	}
@@ -82,7 +122,7 @@ func (s *server) postImportKeep(w http.ResponseWriter, r *http.Request) error {
 	if !ok {
 		return lab.Conflictf("choose it again", "the file is not held any more")
 	}
-	report, err := s.importJars(r, f, name, body, app.ImportOptions{SkipBad: f.Get("skip") == "yes"})
+	report, err := s.importSheet(r, f, name, body, app.ImportOptions{SkipBad: f.Get("skip") == "yes"})
 	if err != nil {
 		return err
 	}
@@ -96,6 +136,10 @@ func (s *server) postImportKeep(w http.ResponseWriter, r *http.Request) error {
 	if !report.Stored && len(report.Refused) > 0 {
 		return s.showImport(w, r, http.StatusUnprocessableEntity, &importPage{Form: f, Name: name, Held: f.Get("held"), Report: &report})
 	}
+	if noun := sheetNoun(f); noun != ingest.Jars {
+		remember(w, r, report.Deed, fmt.Sprintf("%s taken in: %s of %s new, %d there already", name, count(report.Entries, "row"), noun, report.Same))
+		return seeOther(w, r, sheetPlaces[noun])
+	}
 	remember(w, r, "", fmt.Sprintf("%s taken in: %s new, %d known already", name, count(report.Jars, "jar"), report.Known))
 	if len(report.Trials) == 1 {
 		return seeOther(w, r, at("trials", report.Trials[0]))
@@ -103,12 +147,16 @@ func (s *server) postImportKeep(w http.ResponseWriter, r *http.Request) error {
 	return seeOther(w, r, "/batches")
 }
 
-// importJars reads the file and hands it to the use case.
-func (s *server) importJars(r *http.Request, f form, name string, body []byte, o app.ImportOptions) (app.ImportReport, error) {
+// sheetNoun is what a form says that the sheet holds: jars, if nothing.
+func sheetNoun(f form) string { return cmp.Or(f.Get("noun"), ingest.Jars) }
+
+// importSheet reads the file and hands it to the use case.
+func (s *server) importSheet(r *http.Request, f form, name string, body []byte, o app.ImportOptions) (app.ImportReport, error) {
 	settings, err := s.farm.Settings(r.Context())
 	if err != nil {
 		return app.ImportReport{}, err
 	}
+	noun := sheetNoun(f)
 	how := ingest.Options{Zone: settings.Zone, Now: s.now()}
 	if how.Headings, err = s.headings(r, f, name); err != nil {
 		return app.ImportReport{}, err
@@ -116,6 +164,13 @@ func (s *server) importJars(r *http.Request, f form, name string, body []byte, o
 	if days := f.Get("days"); days != "" {
 		dayFirst := days == "first"
 		how.DayFirst = &dayFirst
+	}
+	if noun != ingest.Jars {
+		sheet, err := ingest.ReadRecords(bytes.NewReader(body), name, noun, how)
+		if err != nil {
+			return app.ImportReport{}, err
+		}
+		return s.farm.ImportRecords(r.Context(), act(r), sheet, o)
 	}
 	sheet, err := ingest.ReadJars(bytes.NewReader(body), name, how)
 	if err != nil {
@@ -136,8 +191,9 @@ func (s *server) headings(r *http.Request, f form, file string) (ingest.Aliases,
 	if err != nil {
 		return nil, err
 	}
-	maps.Copy(remembered, said)
-	return ingest.ParseAliases(remembered)
+	out := ingest.Remembered(sheetNoun(f), remembered)
+	maps.Copy(out, said)
+	return out, nil
 }
 
 // saidHeadings reads what was said of the headings in a form.
@@ -147,13 +203,13 @@ func saidHeadings(f form) (ingest.Aliases, error) {
 	for i := range min(len(columns), len(as)) {
 		pairs[columns[i]] = as[i]
 	}
-	return ingest.ParseAliases(pairs)
+	return ingest.ParseAliases(sheetNoun(f), pairs)
 }
 
 // HeadingChoices are what a column can be said to be.
 func (p *importPage) HeadingChoices(as string) []choice {
 	out := []choice{{"", "what its words say", as == ""}}
-	for _, h := range ingest.Headings {
+	for _, h := range ingest.HeadingsOf(p.Noun()) {
 		out = append(out, choice{h, h, h == as})
 	}
 	return out

@@ -63,6 +63,24 @@ func TestColumnsAreTold(t *testing.T) {
 	x.post("/import/again", url.Values{"held": {"made up"}}).status(http.StatusConflict)
 }
 
+// A list of cultures is looked at, mended and taken in; the child stands below
+// its parent.
+func TestAListOfCulturesComesIn(t *testing.T) {
+	x := newSite(t, Options{})
+	const list = "culture,form,taken from\nM-1,slant,\nLC-1,LC,M-1\nLC-2,cake,M-1\n"
+	d := x.upload("/import", "list.csv", list, url.Values{"noun": {"cultures"}}).status(http.StatusOK).doc()
+	d.want("what would happen", class("say"), says("2 rows of cultures new"), says("1 row refused"))
+	d.want("the refused row", tag("li"), says("Row 4"), says("cake"))
+	if rows, err := x.farm.Cultures(t.Context()); err != nil || len(rows) != 0 {
+		t.Errorf("the look stored %d cultures, error %v", len(rows), err)
+	}
+	x.post("/import/keep", d.filled("/import/keep", url.Values{"skip": {"yes"}})).to("/cultures")
+	x.get("/cultures/LC-1").doc().want("its parent", tag("a"), says("M-1"))
+	again := x.upload("/import", "list.csv", list, url.Values{"noun": {"cultures"}}).doc()
+	again.want("that nothing is new", class("say"), says("0 rows of cultures new, 2 there already"))
+	x.upload("/import", "list.csv", list, url.Values{"noun": {"boats"}}).status(http.StatusUnprocessableEntity).doc().want("what can be read", with("role", "alert"), says("boats"))
+}
+
 func TestAFileIsNotHeldForEver(t *testing.T) {
 	x := newSite(t, Options{})
 	keep := x.upload("/import", "jars.csv", jarSheet, nil).doc().filled("/import/keep", url.Values{"skip": {"yes"}})
