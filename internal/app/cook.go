@@ -289,6 +289,7 @@ type CookView struct {
 	CookRow
 	Marks    []CookMarkView
 	Load     []store.JarRow // by batch and number
+	Items    []lab.CookItem // of no batch
 	Next     []lab.Event    // the marks that may come next
 	Cautions []figure.Caution
 }
@@ -331,6 +332,11 @@ func (f *Farm) viewCook(ctx context.Context, r store.Reader, c lab.Cook) (CookVi
 		last = m.Event
 	}
 	v.Next = nextEvents(last)
+	items, err := r.CookItems(ctx, c.ID)
+	if err != nil {
+		return v, err
+	}
+	v.Items = lab.Current(items)
 	if v.Load, err = r.Jars(ctx, store.JarFilter{Cook: c.ID}); err != nil {
 		return v, err
 	}

@@ -139,6 +139,7 @@ func (c cookFacts) calibrate(n NewCalibration) (lab.Calibration, []figure.Cautio
 
 // probed returns the kind of jar that held the probe.
 func (c cookFacts) probed(container string) (CookVessel, error) {
+	c.vessels = slices.DeleteFunc(slices.Clone(c.vessels), func(v CookVessel) bool { return v.kind.recipe == "" })
 	if len(c.vessels) == 1 && container == "" {
 		return c.vessels[0], nil
 	}

@@ -37,10 +37,10 @@ type CookCore struct {
 }
 
 // GaugeReading is a reading of the gauge with the temperature of air-free
-// steam at it.
+// steam at it, or one of a thermometer.
 type GaugeReading struct {
 	At      time.Time `json:"at"`
-	Psi     float64   `json:"psi"`
+	Psi     *float64  `json:"psi"` // null for a thermometer
 	Celsius float64   `json:"celsius"`
 }
 
@@ -79,7 +79,9 @@ func (c cookFacts) core(now time.Time) (CookCore, error) {
 		}
 	}
 	for _, v := range c.vessels {
-		out.Kinds = append(out.Kinds, v.label())
+		if v.kind.recipe != "" {
+			out.Kinds = append(out.Kinds, v.label())
+		}
 	}
 	c.addGauge(&out)
 	if err := c.addRecords(&out); err != nil {
@@ -115,9 +117,14 @@ func (c cookFacts) comeUp(counted Stretch) (minutes float64, logged bool) {
 // reckonCore runs the model for each kind of jar and keeps the slowest.
 func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stretch) error {
 	comeUp, logged := c.comeUp(counted)
-	out.Psi, out.Begin = c.lowestGauge(counted), counted.From.Add(-time.Duration(comeUp*float64(time.Minute)))
+	held, err := c.lowestPot(counted)
+	if err != nil {
+		out.Missing = append(out.Missing, err.Error())
+		return nil
+	}
+	out.Psi, out.Begin = held.psi, counted.From.Add(-time.Duration(comeUp*float64(time.Minute)))
 	in := thermal.CookInput{
-		AltitudeM: c.altitude, GaugePsi: out.Psi, GaugeReadsHighPsi: c.readsHigh(), ComeUpMin: comeUp,
+		AltitudeM: &held.altitude, GaugePsi: out.Psi, StartC: c.startC, GaugeReadsHighPsi: c.readsHigh(), ComeUpMin: comeUp,
 		HoldMin: min(counted.Minutes, 1440), Cool: "natural",
 	}
 	var slowest *figure.Answer[thermal.CookResult]
@@ -133,28 +140,101 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	}
 	out.Result = &slowest.Result
 	core := slowest.Result.Core
-	out.Low, out.Best, out.High = twoDigits(core.Low.F0HeatOffMin), twoDigits(core.Best.F0HeatOffMin), twoDigits(core.High.F0HeatOffMin)
+	out.Low, out.Best, out.High = digitsBy(core.Low.F0HeatOffMin, math.Floor), twoDigits(core.Best.F0HeatOffMin), digitsBy(core.High.F0HeatOffMin, math.Ceil)
 	out.Sentence = fmt.Sprintf("By heat-off the core of a %s had earned at least %s and up to %s min of F0, likeliest %s. This validates no food.", out.Vessel.Name, out.Low, out.High, out.Best)
 	out.Fitted = out.Vessel.fitted()
-	out.Cautions = append(append(out.Cautions, c.doubts(c.altitude)...), c.coreDoubts(out, standing, logged)...)
+	out.Cautions = append(append(out.Cautions, c.doubts(c.altitude)...), c.coreDoubts(out, standing, held, logged)...)
+	out.Cautions = append(out.Cautions, c.itemDoubts...)
 	out.Cautions = append(append(out.Cautions, out.Vessel.fillDoubt()...), slowest.Cautions...)
 	c.checkChamber(out, counted)
+	in.Container, in.Substrate = out.Vessel.container, out.Vessel.substrate
+	return c.doubtStart(out, in)
+}
+
+// coldStart is a load from the fridge, °C.
+const coldStart = 5.0
+
+// doubtStart asks how warm the load was where it makes a difference: where a
+// load from the fridge would have earned a twentieth less.
+func (c cookFacts) doubtStart(out *CookCore, in thermal.CookInput) error {
+	if c.startC != nil {
+		return nil
+	}
+	cold := coldStart
+	in.StartC = &cold
+	answer, err := thermal.Cook(in)
+	if err != nil {
+		return err
+	}
+	was, would := out.Result.Core.Low.F0HeatOffMin, answer.Result.Core.Low.F0HeatOffMin
+	if would < 0.95*was && was >= 0.01 {
+		out.Cautions = append(out.Cautions, startCaution(fmt.Sprintf("at least %s min of F0 instead of %s", digitsBy(would, math.Floor), out.Low)))
+	}
 	return nil
 }
 
-// lowestGauge is the target, or the lowest reading within the stretch.
-func (c cookFacts) lowestGauge(s Stretch) float64 {
-	psi := c.psi
+func startCaution(means string) figure.Caution {
+	return figure.Caution{
+		Code: "start_assumed", Title: "How warm was the load?", Weight: figure.Care,
+		Text: fmt.Sprintf("20 °C are taken. From the fridge, at %g °C, it means %s: log how warm the load is as the heat goes on.", coldStart, means),
+	}
+}
+
+// pot is the pot that the core of a stretch is reckoned in: a pressure on the
+// gauge at an altitude.
+type pot struct {
+	psi, altitude float64
+	lower         bool   // than the target
+	reading       string // that it comes from, "" if it is the target
+}
+
+// lowestPot is the pot of the target, or of the lowest reading in the stretch.
+func (c cookFacts) lowestPot(s Stretch) (pot, error) {
+	p := pot{psi: c.psi, altitude: *c.altitude}
+	coldest, _ := c.steamAt(c.psi)
 	for _, x := range c.steps {
-		if x.Event == lab.GaugeAt && !x.At.Time.Before(s.From) && !x.At.Time.After(s.To) {
-			psi = min(psi, x.Value)
+		if x.At.Time.Before(s.From) || x.At.Time.After(s.To) {
+			continue
+		}
+		switch t, ok := c.steamAt(x.Value); {
+		case x.Event == lab.GaugeAt && ok && x.Value < p.psi-0.01 && t < coldest:
+			p.psi, p.altitude, p.lower, p.reading, coldest = x.Value, *c.altitude, true, fmt.Sprintf("%.4g psi", x.Value), t
+		case x.Event == lab.ReadsAt && x.Value < coldest-0.05:
+			q, err := potAt(x.Value, *c.altitude)
+			if err != nil {
+				return p, err
+			}
+			q.psi += c.readsHigh() // a thermometer is not the gauge
+			p, coldest = q, x.Value
 		}
 	}
-	return psi
+	return p, nil
+}
+
+// potAt is the pot in which steam has a temperature: by pressure at the
+// altitude, or, below boiling there, without pressure higher up.
+func potAt(celsius, altitude float64) (pot, error) {
+	p := pot{altitude: altitude, lower: true, reading: fmt.Sprintf("%.4g °C", celsius)}
+	ambient, err := steam.AmbientAt(&altitude, nil)
+	if err != nil {
+		return p, err
+	}
+	gauge, err := steam.GaugeFor(units.Celsius(celsius), ambient)
+	if err != nil {
+		return p, err
+	}
+	if p.psi = float64(gauge) / steam.PascalPerPsi; p.psi >= 0 {
+		return p, nil
+	}
+	p.psi, p.altitude = 0, float64(steam.PressureAltitude(ambient+gauge))
+	if p.altitude > 5500 {
+		return p, lab.Invalidf("typed", "take the reading back if it was a slip", "a pot at %.4g °C warms and does not cook", celsius)
+	}
+	return p, nil
 }
 
 // coreDoubts says what the band rests on.
-func (c cookFacts) coreDoubts(out *CookCore, standing CookStanding, comeUpLogged bool) []figure.Caution {
+func (c cookFacts) coreDoubts(out *CookCore, standing CookStanding, held pot, comeUpLogged bool) []figure.Caution {
 	list := []figure.Caution{}
 	if target := out.Result.TargetF0Min; !(out.Result.Core.Low.F0HeatOffMin >= target) {
 		list = append(list, figure.Caution{
@@ -168,10 +248,10 @@ func (c cookFacts) coreDoubts(out *CookCore, standing CookStanding, comeUpLogged
 			Text: "Whatever the band says, it is a model of one jar that stands free. The cook did not hold by its rule.",
 		})
 	}
-	if out.Psi < c.psi-0.01 {
+	if held.lower {
 		list = append(list, figure.Caution{
-			Code: "gauge_below_target", Title: "The gauge stood lower than the target", Weight: figure.Care,
-			Text: fmt.Sprintf("A reading of %.4g psi within the stretch counts for all of it, for the target was %.4g psi. If the pressure was lost, log lost and back.", out.Psi, c.psi),
+			Code: "gauge_below_target", Title: "It stood lower than the target", Weight: figure.Care,
+			Text: fmt.Sprintf("A reading of %s within the stretch counts for all of it, for the target was %s. If the target was lost, log lost and back.", held.reading, orWord(c.aim(), "higher")),
 		})
 	}
 	if !comeUpLogged {
@@ -185,22 +265,31 @@ func (c cookFacts) coreDoubts(out *CookCore, standing CookStanding, comeUpLogged
 
 // addGauge turns readings into temperatures of steam free of air.
 func (c cookFacts) addGauge(out *CookCore) {
+	for _, s := range c.steps {
+		switch s.Event {
+		case lab.ReadsAt:
+			out.Gauge = append(out.Gauge, GaugeReading{At: s.At.Time, Celsius: s.Value})
+		case lab.GaugeAt:
+			if t, ok := c.steamAt(s.Value); ok {
+				psi := s.Value
+				out.Gauge = append(out.Gauge, GaugeReading{s.At.Time, &psi, t})
+			}
+		}
+	}
+}
+
+// steamAt is the temperature of steam free of air at a reading of the gauge.
+func (c cookFacts) steamAt(psi float64) (celsius float64, ok bool) {
 	if c.altitude == nil {
-		return
+		return 0, false
 	}
 	ambient, err := steam.AmbientAt(c.altitude, nil)
 	if err != nil {
-		return
+		return 0, false
 	}
-	for _, s := range c.steps {
-		if s.Event != lab.GaugeAt {
-			continue
-		}
-		gauge := steam.LowerGauge(units.Pascal(s.Value*steam.PascalPerPsi), units.Pascal(c.readsHigh()*steam.PascalPerPsi))
-		if t, err := steam.GaugeTemp(ambient, max(gauge, 0)); err == nil {
-			out.Gauge = append(out.Gauge, GaugeReading{s.At.Time, s.Value, float64(t)})
-		}
-	}
+	gauge := steam.LowerGauge(units.Pascal(psi*steam.PascalPerPsi), units.Pascal(c.readsHigh()*steam.PascalPerPsi))
+	t, err := steam.GaugeTemp(ambient, max(gauge, 0))
+	return float64(t), err == nil
 }
 
 // checkChamber compares a logger in the chamber with what the gauge says.
@@ -224,14 +313,16 @@ func (c cookFacts) checkChamber(out *CookCore, s Stretch) {
 	}
 }
 
-// twoDigits writes a lethality, which is not known better.
-func twoDigits(v float64) string {
-	switch {
-	case !(v >= 0.01):
+// twoDigits writes a lethality, which is not known better: to the nearest.
+func twoDigits(v float64) string { return digitsBy(v, math.Round) }
+
+// digitsBy writes a lethality with two digits; round is Floor for "at least",
+// Ceil for "up to".
+func digitsBy(v float64, round func(float64) float64) string {
+	if !(v >= 0.01) {
 		return "less than 0.01"
-	case v < 10:
-		return strconv.FormatFloat(v, 'g', 2, 64)
 	}
 	step := math.Pow(10, math.Floor(math.Log10(v))-1)
-	return strconv.FormatFloat(math.Floor(v/step)*step, 'f', 0, 64)
+	n := round(math.Round(v/step*1e9) / 1e9) // 8.9 is not to fall to 8.8 for its last bit
+	return strconv.FormatFloat(n*step, 'f', max(int(-math.Floor(math.Log10(step)+1e-9)), 0), 64)
 }

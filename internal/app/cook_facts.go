@@ -25,9 +25,18 @@ type cookFacts struct {
 	target
 	fits    []lab.Calibration // that hold, as entered
 	vessels []CookVessel
-	loadKg  float64
+	items   []lab.CookItem
+	loadKg  float64  // of all that stands in it
+	loadKJK float64  // what warms it by a kelvin
+	glassKg float64  // of vessels that were weighed
+	startC  *float64 // the load, as the heat went on
 	missing []string // what a figure lacks, as sentences
 	learned string   // where measured figures of the cooker come from
+	ventL   *float64 // learned: boiled off before the hold, nil if it is in the loss of the hold
+
+	shortest waterLoss // learned, where the two could not be told apart
+
+	itemDoubts []figure.Caution
 }
 
 // CookVessel is one kind of jar in a cook as it is filled.
@@ -37,6 +46,8 @@ type CookVessel struct {
 	Jars   int     `json:"jars"`
 	BoreMM float64 `json:"bore_mm"`
 	FillMM float64 `json:"fill_mm"`
+
+	WeighedG *float64 `json:"weighed_g"` // substrate in one, as the grower weighed it
 
 	container thermal.Container
 	substrate thermal.Substrate
@@ -77,7 +88,12 @@ func (f *Farm) cookFacts(ctx context.Context, r store.Reader, c lab.Cook) (cookF
 	if err != nil {
 		return facts, err
 	}
-	facts.marks, facts.steps, facts.records = lab.CurrentMarks(marks), lab.CurrentSteps(steps), lab.Current(records)
+	items, err := r.CookItems(ctx, c.ID)
+	if err != nil {
+		return facts, err
+	}
+	facts.marks, facts.steps, facts.records, facts.items = lab.CurrentMarks(marks), lab.CurrentSteps(steps), lab.Current(records), lab.Current(items)
+	facts.startC = facts.stepValue(lab.StartAt)
 	facts.readPlace()
 	fits, err := r.Calibrations(ctx)
 	if err != nil {
@@ -107,8 +123,13 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 			order = append(order, k)
 		}
 	}
+	if err := f.addItems(ctx, r, facts); err != nil {
+		return err
+	}
+	if len(order)+len(facts.items) == 0 {
+		facts.missing = append(facts.missing, "Nothing is known to stand in this cook, so the lag of a core is not known.")
+	}
 	if len(order) == 0 {
-		facts.missing = append(facts.missing, "No jar of a batch stands in this cook, so the lag of a core is not known.")
 		return nil
 	}
 	stock, err := f.readStock(ctx, r)
@@ -129,7 +150,7 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 			return err
 		}
 		v, wetG, why := vesselOf(c, recipe, stock)
-		facts.loadKg += wetG / 1000 * float64(n[k])
+		facts.warm(wetG/1000*float64(n[k]), fillHeat)
 		if why != "" {
 			facts.missing = append(facts.missing, why)
 			continue
@@ -142,8 +163,22 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 			return err
 		}
 	}
+	facts.weighFill()
 	facts.matchFits()
 	return nil
+}
+
+// weighFill takes the mass of substrate that was weighed in one jar.
+func (c *cookFacts) weighFill() {
+	g := c.stepValue(lab.MassAt)
+	if g == nil {
+		return
+	}
+	for i := range c.vessels {
+		if v := &c.vessels[i]; v.kind.recipe != "" && !v.weigh(*g) {
+			c.missing = append(c.missing, fmt.Sprintf("%.4g g do not stand %.0f mm high in %s: measure mass and height of the same jar again. The mass is not counted.", *g, v.FillMM, v.Name))
+		}
+	}
 }
 
 // readPlace takes the air pressure that was measured, else the altitude, and
@@ -185,14 +220,11 @@ func vesselOf(c lab.Container, recipe lab.Recipe, s *stock) (v CookVessel, wetG 
 	if recipe.NameOnly() || c.Bore <= 0 {
 		return v, 0, fmt.Sprintf("The bore of %s or the mixes of %s are not written down, so the core is not reckoned.", c.Name, recipe.Name)
 	}
-	bore, shape, material := float64(c.Bore), "cylinder", "glass"
+	shape := "cylinder"
 	if c.Kind == "bag" {
 		shape = "block"
 	}
-	if c.Kind == "bag" || c.Kind == "tub" {
-		material = "polypropylene"
-	}
-	answer, err := s.weigh(recipe, weighing{jars: 1, container: &substrate.Container{BoreMM: bore, HeightMM: float64(c.Height), Shape: shape}})
+	answer, err := s.weigh(recipe, weighing{jars: 1, container: &substrate.Container{BoreMM: float64(c.Bore), HeightMM: float64(c.Height), Shape: shape}})
 	if err != nil {
 		return v, 0, fmt.Sprintf("The recipe %s can not be weighed out, so the core is not reckoned.", recipe.Name)
 	}
@@ -201,17 +233,9 @@ func vesselOf(c lab.Container, recipe lab.Recipe, s *stock) (v CookVessel, wetG 
 		return v, per.WetG, fmt.Sprintf("The depth or the moisture of %s in %s is not known, so the core is not reckoned.", recipe.Name, c.Name)
 	}
 	if c.Kind == "bottle" || *per.MoisturePct >= 90 {
-		return v, per.WetG, fmt.Sprintf("%s in %s is a liquid: it stirs itself as it warms, and the model only conducts. Put a logger into a vessel of the same size and volume, water will do, and take its file in as a core. Fill to three quarters, lid loose, and let the pressure fall by itself: a vented liquid boils over.", recipe.Name, c.Name)
+		return v, per.WetG, liquidText(recipe.Name + " in " + c.Name)
 	}
-	depth := *per.DepthMM
-	v = CookVessel{Name: c.Name, Recipe: recipe.Name, BoreMM: bore, FillMM: depth}
-	v.container = thermal.Container{BoreMM: bore, FillMM: depth, Shape: shape, Material: material}
-	if c.Height > 0 {
-		head := min(max(float64(c.Height)-depth, 0), 300)
-		v.container.HeadspaceMM = &head
-	}
-	v.substrate = thermal.Substrate{MoisturePct: per.MoisturePct}
-	return v, per.WetG, ""
+	return newVessel(c, recipe.Name, *per.DepthMM, *per.MoisturePct), per.WetG, ""
 }
 
 // fillTo takes all jars as filled to mm, which the grower measured; 0 leaves
@@ -225,7 +249,13 @@ func (c *cookFacts) fillTo(mm float64) error {
 	}
 	for i := range c.vessels {
 		v := &c.vessels[i]
+		if v.kind.recipe == "" {
+			continue // an item says its own fill
+		}
 		v.FillMM, v.container.FillMM, v.measured = mm, mm, true
+		if g := v.WeighedG; g != nil {
+			v.weigh(*g)
+		}
 	}
 	return nil
 }

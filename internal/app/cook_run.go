@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -163,7 +164,6 @@ type CookRun struct {
 	Steps    []RunStep
 	Alarms   []Alarm
 	Logged   []lab.CookStep // without acknowledgements
-	Gauge    []lab.CookStep // readings
 	NextStep lab.Event      // the next step that was not logged, "" if none
 	Over     bool           // the cooker was opened: there is no step left
 }
@@ -187,9 +187,6 @@ func (f *Farm) CookRun(ctx context.Context, name string) (CookRun, error) {
 		return run, err
 	}
 	for _, s := range facts.steps {
-		if s.Event == lab.GaugeAt {
-			run.Gauge = append(run.Gauge, s)
-		}
 		if s.Event != lab.Heard {
 			run.Logged = append(run.Logged, s)
 		}
@@ -315,7 +312,7 @@ func (f *Farm) isUnderWay(marks []lab.CookMark, steps []lab.CookStep) bool {
 // alarm. Nothing about the hold changes.
 func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event, typed, at string) (lab.DeedID, error) {
 	if !event.IsStep() {
-		return "", lab.Invalidf("event", "choose fill, barometer, water, heat_on, vent, weight_on, gauge, zero or water_left", "%q is not a step of a cook", event)
+		return "", lab.Invalidf("event", "choose fill, mass, start, barometer, water, heat_on, vent, weight_on, gauge, reads, zero or water_left", "%q is not a step of a cook", event)
 	}
 	value, err := stepValue(event, typed)
 	if err != nil {
@@ -355,6 +352,12 @@ func stepValue(event lab.Event, typed string) (float64, error) {
 	switch event {
 	case lab.FillAt:
 		return measuredIn(typed, "mm", 1, 5, 600, "measure the height of the substrate, such as 62 mm")
+	case lab.MassAt:
+		return measuredIn(typed, "g", 1, 1, 20000, "weigh one jar full and empty, such as 240 g of substrate")
+	case lab.StartAt:
+		return celsiusIn(typed, 1, 95, "write how warm the load is as the heat goes on, such as 5 °C from the fridge or 20 °C")
+	case lab.ReadsAt:
+		return celsiusIn(typed, 0, 150, "read the thermometer again, such as 98.5 °C")
 	case lab.Barometer:
 		return measuredIn(typed, "kPa", 1000, 50, 110, "write the pressure of the air at the pot, not reduced to sea level, such as 96.3 kPa or 963 hPa")
 	case lab.WaterLeft:
@@ -383,6 +386,26 @@ func stepValue(event lab.Event, typed string) (float64, error) {
 		}
 	}
 	return 0, nil
+}
+
+// celsiusIn reads a temperature. One that fits only in °F is said to be one.
+func celsiusIn(typed string, low, high float64, mend string) (float64, error) {
+	t := strings.TrimSpace(typed)
+	if strings.Trim(t, "0123456789.,") == "" && t != "" {
+		t += " °C"
+	}
+	v, err := units.ParseTemperature(t)
+	if err != nil {
+		return 0, atField("typed", err)
+	}
+	c := math.Round(float64(v)*1e6) / 1e6
+	if c >= low && c <= high {
+		return c, nil
+	}
+	if as := (c - 32) / 1.8; as >= low && as <= high {
+		mend = fmt.Sprintf("if it was read in °F, write %.4g °F: that is %.1f °C", c, as)
+	}
+	return 0, lab.Invalidf("typed", mend, "%.4g °C is out of the range %g to %g °C", c, low, high)
 }
 
 // measuredIn reads a figure in unit, kept in per of the parsed one.

@@ -266,8 +266,8 @@ func TestStepsAreRead(t *testing.T) {
 		b.step(lab.GaugeAt, "14.5")
 		b.step(lab.GaugeAt, "100 kPa")
 		run := must(b.CookRun(b.ctx, "1"))(b)
-		if len(run.Gauge) != 2 || math.Abs(run.Gauge[0].Value-14.5) > 1e-9 || math.Abs(run.Gauge[1].Value-14.5038) > 1e-3 || run.Gauge[0].Typed != "14.5" {
-			t.Errorf("readings are %+v", run.Gauge)
+		if len(run.Logged) != 2 || math.Abs(run.Logged[0].Value-14.5) > 1e-9 || math.Abs(run.Logged[1].Value-14.5038) > 1e-3 || run.Logged[0].Typed != "14.5" {
+			t.Errorf("readings are %+v", run.Logged)
 		}
 		for _, c := range []struct {
 			event     lab.Event

@@ -206,6 +206,9 @@ func (f *Farm) resolvePlan(ctx context.Context, r store.Reader, in PlanInput) (P
 		}
 		p.arms = append(p.arms, ra)
 	}
+	if err := checkRoom(ctx, r, in, p.arms); err != nil {
+		return p, err
+	}
 	if len(in.Arms) == 0 {
 		return p, nil
 	}

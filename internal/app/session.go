@@ -235,6 +235,9 @@ func (f *Farm) CookSheet(ctx context.Context, name string) (SessionSheet, error)
 		load += " of " + strings.Join(v.Batches, ", ")
 	}
 	sheet.Ready = append(sheet.Ready, load)
+	for _, i := range v.Items {
+		sheet.Ready = append(sheet.Ready, fmt.Sprintf("%d %s", i.Count, i.Name))
+	}
 	if v.Hold > 0 {
 		sheet.Ready = append(sheet.Ready, strings.TrimSpace(fmt.Sprintf("Hold %s without a break %s", v.Hold, at(v.Gauge))))
 	}

@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Inoculations)+len(e.Seen)+len(e.Picks)+len(e.Photos) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Items)+len(e.Inoculations)+len(e.Seen)+len(e.Picks)+len(e.Photos) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -121,6 +121,9 @@ func withdrawCooking(d lab.Deed, e store.Entries) {
 	for i := range e.Calibrations {
 		e.Calibrations[i].Entry = withdrawal(d, e.Calibrations[i].Entry)
 	}
+	for i := range e.Items {
+		e.Items[i].Entry = withdrawal(d, e.Items[i].Entry)
+	}
 }
 
 func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
@@ -149,6 +152,9 @@ func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 		return err
 	}
 	if err := w.AddCalibrations(ctx, e.Calibrations); err != nil {
+		return err
+	}
+	if err := w.AddCookItems(ctx, e.Items); err != nil {
 		return err
 	}
 	if err := w.AddInoculations(ctx, e.Inoculations); err != nil {

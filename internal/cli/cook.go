@@ -17,7 +17,8 @@ type cookCmds struct {
 	Mark cookMarkCmd `cmd:"" help:"Log a mark: reached, lost, back, heat_off, opened."`
 
 	Advise   cookAdviseCmd   `cmd:"" help:"Say before a cook how long to hold and how much water to pour."`
-	Step     cookStepCmd     `cmd:"" help:"Log a step or a reading: water, heat_on, vent, weight_on, gauge, zero, heard."`
+	Step     cookStepCmd     `cmd:"" help:"Log a step or a reading: water, heat_on, vent, weight_on, gauge, reads, zero, heard."`
+	Item     cookItemCmd     `cmd:"" help:"Write down what else stands in a cook: bottles, tools, jars of no batch."`
 	Alarms   cookAlarmsCmd   `cmd:"" help:"Say what is due in the cooks that are under way."`
 	Core     cookCoreCmd     `cmd:"" help:"Say what the cores of the jars got, beside the verdict."`
 	Record   cookRecordCmd   `cmd:"" help:"Take in the file of a temperature logger."`
@@ -62,6 +63,7 @@ type cookView struct {
 	Blanks    int              `json:"blanks"`
 	Batches   []string         `json:"batches"`
 	Sentence  string           `json:"sentence"`
+	Items     []itemView       `json:"items,omitempty"`
 	Marks     []markView       `json:"marks,omitempty"`
 	Cautions  []figure.Caution `json:"cautions,omitempty"`
 	Deed      lab.DeedID       `json:"deed,omitempty"` // of the mark just entered
@@ -137,11 +139,17 @@ func (r *run) printCook(f *app.Farm, v app.CookView, deed lab.DeedID) error {
 	out := viewCook(v.CookRow)
 	out.Deed = deed
 	out.Cautions = v.Cautions
+	for _, i := range v.Items {
+		out.Items = append(out.Items, itemView{i.Count, i.Name, i.Figures, i.Deed})
+	}
 	for _, m := range v.Marks {
 		out.Marks = append(out.Marks, markView{viewWhen(m.At), m.Event, m.By, m.Undone, m.Deed})
 	}
 	return r.print(out, func(w io.Writer) {
 		wrap(w, "", fmt.Sprintf("%s: %s", v.Cook, v.Sentence))
+		for _, i := range out.Items {
+			fmt.Fprintf(w, "%d %s\n", i.Count, i.Name)
+		}
 		if len(v.Marks) > 0 {
 			fmt.Fprintln(w)
 		}

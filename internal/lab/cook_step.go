@@ -14,12 +14,15 @@ const (
 	Heard    Event = "heard"     // an alarm was acknowledged
 
 	FillAt    Event = "fill"       // height of the substrate as measured, in mm
+	MassAt    Event = "mass"       // substrate in one jar as weighed, in g
+	StartAt   Event = "start"      // temperature of the load as the heat goes on, in °C
+	ReadsAt   Event = "reads"      // a thermometer or display, in °C
 	Barometer Event = "barometer"  // pressure of the air at the pot, not reduced to sea level, in kPa
 	WaterLeft Event = "water_left" // water measured when it was opened, in mL
 )
 
 // Steps lists the events of CookStep that people enter, in the order of a cook.
-var Steps = []Event{FillAt, Barometer, WaterIn, HeatOn, Venting, WeightOn, GaugeAt, Zero, WaterLeft}
+var Steps = []Event{FillAt, MassAt, StartAt, Barometer, WaterIn, HeatOn, Venting, WeightOn, GaugeAt, ReadsAt, Zero, WaterLeft}
 
 // IsStep reports whether e is kept as a CookStep and not as a CookMark.
 func (e Event) IsStep() bool { return e == Heard || slices.Contains(Steps, e) }
@@ -42,6 +45,12 @@ func (e Event) stepLabel() string {
 		return "alarm heard"
 	case FillAt:
 		return "filled to"
+	case MassAt:
+		return "weighed in a jar"
+	case StartAt:
+		return "load begins at"
+	case ReadsAt:
+		return "thermometer"
 	case Barometer:
 		return "barometer"
 	case WaterLeft:
@@ -56,7 +65,7 @@ type CookStep struct {
 	Cook  CookID
 	Event Event
 	Typed string  // the amount or reading as typed; of Heard, which alarm
-	Value float64 // psi of GaugeAt, mL of WaterIn and WaterLeft, mm of FillAt, kPa of Barometer, else 0
+	Value float64 // psi of GaugeAt, mL of WaterIn and WaterLeft, mm of FillAt, g of MassAt, °C of StartAt and ReadsAt, kPa of Barometer, else 0
 }
 
 // CurrentSteps returns the steps that hold, in the order of their times.

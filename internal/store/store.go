@@ -286,11 +286,13 @@ type Cooks interface {
 	// CookMarks returns the marks of the cooks named, corrected ones
 	// included, in the order of entry.
 	CookMarks(ctx context.Context, cooks ...lab.CookID) ([]lab.CookMark, error)
-	// Cookers, CookSteps and CookRecords return all entries, corrected ones
-	// included, in the order of entry; CookRecords without the original text.
+	// Cookers, CookSteps, CookRecords and CookItems return all entries,
+	// corrected ones included, in the order of entry; CookRecords without the
+	// original text.
 	Cookers(ctx context.Context) ([]lab.Cooker, error)
 	CookSteps(ctx context.Context, cooks ...lab.CookID) ([]lab.CookStep, error)
 	CookRecords(ctx context.Context, cooks ...lab.CookID) ([]lab.CookRecord, error)
+	CookItems(ctx context.Context, cooks ...lab.CookID) ([]lab.CookItem, error)
 	// Calibrations returns all entries as they were entered, corrected ones
 	// included.
 	Calibrations(ctx context.Context) ([]lab.Calibration, error)
@@ -318,6 +320,7 @@ type CooksWriter interface {
 	AddCookSteps(ctx context.Context, s []lab.CookStep) error
 	AddCookRecords(ctx context.Context, r []lab.CookRecord) error
 	AddCalibrations(ctx context.Context, c []lab.Calibration) error
+	AddCookItems(ctx context.Context, i []lab.CookItem) error
 }
 
 // Trials reads trials, allotments and analyses.
@@ -397,6 +400,7 @@ type Entries struct {
 	Steps        []lab.CookStep
 	Records      []lab.CookRecord
 	Calibrations []lab.Calibration
+	Items        []lab.CookItem
 	Inoculations []lab.Inoculation
 	Seen         []lab.Seen
 	Picks        []lab.Pick

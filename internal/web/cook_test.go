@@ -100,7 +100,7 @@ func TestACookShowsItsHeat(t *testing.T) {
 	d.want("the verdict by the own rule", class("verdict"), says("Did not hold"))
 	d.want("the band beside it", tag("p"), says("at least"), says("up to"), says("validates no food"))
 	d.want("the heat picture", class("drawing"), tag("figure"))
-	for _, doubt := range []string{"The low end misses the target", "A broken hold stays broken", "The gauge stood lower than the target"} {
+	for _, doubt := range []string{"The low end misses the target", "A broken hold stays broken", "It stood lower than the target"} {
 		d.want(doubt, class("caution"), says(doubt))
 	}
 	if n := a.Body.Len(); n > mostBytes {

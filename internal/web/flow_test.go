@@ -254,7 +254,7 @@ func TestABatchIsWorked(t *testing.T) {
 		status(http.StatusUnprocessableEntity).doc().want("what is wrong with the time", with("role", "alert"), says("whenever"))
 
 	x.post("/cooks/1/mark", url.Values{"event": {"lost"}}).status(http.StatusUnprocessableEntity).doc().want("why not", with("role", "alert"))
-	x.post("/cooks/1/mark", url.Values{"event": {"reached"}, "time": {"08:15"}}).to("/cooks/1")
+	x.post("/cooks/1/mark", url.Values{"event": {"reached"}, "at": {"08:15"}}).to("/cooks/1")
 	cook := x.get("/cooks/1").doc()
 	cook.want("the time that was typed", tag("li"), says("08:15"))
 	cook.want("the running minutes", class("clock"))

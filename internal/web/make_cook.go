@@ -69,9 +69,10 @@ func formID[T ~string](f form) (T, error) { return lab.ParseID[T](f.Get("act")) 
 type cookPage struct {
 	frame
 	app.CookView
-	Form   form
-	Layers []cookLayer
-	Run    cookRun
+	Form       form
+	Layers     []cookLayer
+	Containers []lab.Container
+	Run        cookRun
 }
 
 // Places are where a logger can lie.
@@ -96,6 +97,9 @@ func (s *server) showCook(w http.ResponseWriter, r *http.Request, status int, f 
 		return err
 	}
 	p := &cookPage{frame: frame{Title: capital(v.String()), Section: "/cooks", Gloved: true}, CookView: v, Form: f}
+	if p.Containers, err = s.farm.Containers(r.Context()); err != nil {
+		return err
+	}
 	for _, j := range v.Load {
 		i := slices.IndexFunc(p.Layers, func(l cookLayer) bool { return l.Layer == j.Layer })
 		if i < 0 {
@@ -115,7 +119,7 @@ func (s *server) postMark(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
 	event := lab.Event(f.Get("event"))
 	a := act(r)
-	_, err := s.farm.MarkCook(r.Context(), a, r.PathValue("cook"), event, f.Get("time"))
+	_, err := s.farm.MarkCook(r.Context(), a, r.PathValue("cook"), event, f.Get("at"))
 	if err != nil {
 		if f, err = f.with(err); err != nil {
 			return err

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"net/http"
-	"strconv"
 	"strings"
 	"time"
 
@@ -35,7 +34,7 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 	}
 	p.Run.CookRun = run
 	if len(p.Stretches) == 0 {
-		advice, err := s.farm.CookAdvice(r.Context(), name, app.AdviceOptions{FillMM: p.fill(r)})
+		advice, err := s.farm.CookAdvice(r.Context(), name, app.AdviceOptions{})
 		if err != nil {
 			return err
 		}
@@ -46,7 +45,7 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 		p.Refresh = refreshSeconds
 		return nil // the cores are reckoned when the heat is off
 	}
-	core, err := s.farm.CookCore(r.Context(), name, p.fill(r))
+	core, err := s.farm.CookCore(r.Context(), name, 0)
 	if err != nil {
 		return err
 	}
@@ -56,16 +55,6 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 		p.Run.Heat = newDrawing("heat", deskWide, heatOf(p.String(), core, zone).Draw)
 	}
 	return nil
-}
-
-// fill is the measured height of the substrate that the address asks for; what
-// is no such height is left out.
-func (p *cookPage) fill(r *http.Request) float64 {
-	mm, err := strconv.ParseFloat(r.URL.Query().Get("fill"), 64)
-	if err != nil || !(mm >= 5 && mm <= 600) {
-		return 0
-	}
-	return mm
 }
 
 // heatOf turns the core of a cook into its picture.
@@ -178,11 +167,82 @@ func (p *cookPage) StepButton() *markButton {
 	return &b
 }
 
+// ReadingEvent is what the gauge or the thermometer of this cooker gives.
+func (p *cookPage) ReadingEvent() lab.Event {
+	if p.Run.Kind == lab.Steamer || p.Run.Kind == lab.Autoclave {
+		return lab.ReadsAt
+	}
+	return lab.GaugeAt
+}
+
+// Reading is the field for a reading by one tap.
+func (p *cookPage) Reading() field {
+	f := p.Form.Field("typed", "Gauge reads").WithHint("Such as 14.5 psi.")
+	if p.ReadingEvent() == lab.ReadsAt {
+		f = p.Form.Field("typed", "Thermometer reads").WithHint("Such as 98.5 °C.")
+	}
+	if p.MeasuredOpen() {
+		f.Value, f.Bad = "", nil
+	}
+	return f
+}
+
+// measures are what can be measured beside a cook, with an example of each.
+var measures = []struct {
+	event lab.Event
+	says  string
+}{
+	{lab.WaterIn, "Water poured in, such as 2.8 L"},
+	{lab.StartAt, "Load begins at, such as 20 °C"},
+	{lab.FillAt, "Jars filled to a height of, such as 62 mm"},
+	{lab.MassAt, "Substrate in one jar, such as 260 g"},
+	{lab.GaugeAt, "Gauge, such as 14.5 psi"},
+	{lab.ReadsAt, "Thermometer in the steam, such as 98.5 °C"},
+	{lab.Barometer, "Barometer at the pot, such as 963 hPa"},
+	{lab.WaterLeft, "Water left at the end, such as 1.9 L"},
+}
+
+// Measures are what can be measured, as it is offered.
+func (p *cookPage) Measures() []choice {
+	var out []choice
+	for _, m := range measures {
+		out = append(out, choice{string(m.event), m.says, p.Form.Is("event", string(m.event))})
+	}
+	return out
+}
+
+// MeasuredOpen reports whether what was measured is typed again: it can not
+// be kept, or it was no reading.
+func (p *cookPage) MeasuredOpen() bool {
+	event := lab.Event(p.Form.Get("event"))
+	return p.Form.Bad("typed") != nil && event != p.ReadingEvent() || p.Form.Bad("at") != nil && event.IsStep()
+}
+
+// Measured and MeasuredAt are the fields of what was measured.
+func (p *cookPage) Measured() field {
+	f := p.Form.Field("typed", "How much").WithHint("With its unit.")
+	f.ID = "measured"
+	if !p.MeasuredOpen() {
+		f.Value, f.Bad = "", nil
+	}
+	return f
+}
+
+// MeasuredAt is when.
+func (p *cookPage) MeasuredAt() field {
+	f := p.Form.Field("at", "At what time").WithHint("Such as 19:40. Blank is now.")
+	f.ID = "measured-at"
+	return f
+}
+
+// ItemOpen reports whether an item is typed again.
+func (p *cookPage) ItemOpen() bool { return p.Form.problem != nil && p.Form.Has("item") }
+
 // postStep serves POST /cooks/{cook}/step: a step, a reading, or an alarm heard.
 func (s *server) postStep(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
 	event := lab.Event(f.Get("event"))
-	deed, err := s.farm.StepCook(r.Context(), act(r), r.PathValue("cook"), event, f.Get("typed"), f.Get("time"))
+	deed, err := s.farm.StepCook(r.Context(), act(r), r.PathValue("cook"), event, f.Get("typed"), f.Get("at"))
 	if err != nil {
 		if f, err = f.with(err); err != nil {
 			return err

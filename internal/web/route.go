@@ -152,6 +152,7 @@ var routes = []route{
 	{"GET /cooks/{cook}", read, 0, (*server).getCook},
 	{"POST /cooks/{cook}/mark", enter, formBytes, (*server).postMark},
 	{"POST /cooks/{cook}/step", enter, formBytes, (*server).postStep},
+	{"POST /cooks/{cook}/items", enter, formBytes, (*server).postItem},
 	{"POST /cooks/{cook}/records", enter, fileBytes, (*server).postRecord},
 	{"POST /cooks/{cook}/calibrations", enter, formBytes, (*server).postCalibration},
 	{"GET /cooks/{cook}/records/{record}", read, 0, (*server).getRecord},

@@ -51,6 +51,21 @@ var calibrations = &table[lab.Calibration]{
 	},
 }
 
+var cookItems = &table[lab.CookItem]{
+	name: "cook_item",
+	columns: func(i *lab.CookItem) []column {
+		return append(entryColumns(&i.Entry), text("cook", &i.Cook), text("name", &i.Name), number("count", &i.Count), document("figures", &i.Figures))
+	},
+}
+
+func (t *tx) CookItems(ctx context.Context, cooks ...lab.CookID) ([]lab.CookItem, error) {
+	return entriesOf(ctx, t, cookItems, "cook", cooks)
+}
+
+func (t *tx) AddCookItems(ctx context.Context, i []lab.CookItem) error {
+	return add(ctx, t, cookItems, i...)
+}
+
 func (t *tx) Calibrations(ctx context.Context) ([]lab.Calibration, error) {
 	return query(ctx, t, calibrations, "ORDER BY seq")
 }

@@ -58,6 +58,9 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 	if e.Calibrations, err = query(ctx, t, calibrations, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}
+	if e.Items, err = query(ctx, t, cookItems, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
 	if e.Inoculations, err = query(ctx, t, inoculations, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}

@@ -33,6 +33,7 @@ func testCookSteps(t *testing.T, s store.Store) {
 		{Entry: newEntry(f.deed, 0), Cook: f.cook.ID, Event: lab.HeatOn}, // entered later
 		{Entry: newEntry(f.deed, 1), Cook: other.ID, Event: lab.Heard, Typed: "hold"},
 		{Entry: newEntry(f.deed, 2), Cook: other.ID, Event: lab.FillAt, Typed: "62 mm", Value: 62},
+		{Entry: newEntry(f.deed, 3), Cook: other.ID, Event: lab.StartAt, Typed: "5 °C", Value: 5},
 	}
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.AddCook(ctx, other), w.AddCookSteps(ctx, steps), w.AddCookSteps(ctx, steps[:1]))
@@ -44,7 +45,7 @@ func testCookSteps(t *testing.T, s store.Store) {
 	same(t, "steps of both", steps, get(other.ID, f.cook.ID))
 	same(t, "number of steps of no cook", 0, len(get()))
 	isProblem(t, tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
-		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: newEntry(f.deed, 3), Cook: f.cook.ID, Event: lab.Reached}})
+		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: newEntry(f.deed, 4), Cook: f.cook.ID, Event: lab.Reached}})
 	}), lab.Invalid)
 }
 
@@ -88,5 +89,23 @@ func testCalibrations(t *testing.T, s store.Store) {
 	same(t, "written by the deed", []lab.Calibration{c}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Calibration, error) {
 		e, err := r.DeedEntries(ctx, f.deed.ID)
 		return e.Calibrations, err
+	}))
+}
+
+func testCookItems(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	i := lab.CookItem{
+		Entry: newEntry(f.deed, 1), Cook: f.cook.ID, Name: "agar bottles", Count: 6,
+		Figures: lab.ItemFigures{Kind: lab.LiquidItem, Container: "half-litre bottle", Fill: 375, Layer: 2, Empty: 310},
+	}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddCookItems(ctx, []lab.CookItem{i}), w.AddCookItems(ctx, []lab.CookItem{i}))
+	})
+	same(t, "items", []lab.CookItem{i}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.CookItem, error) {
+		return r.CookItems(ctx, f.cook.ID)
+	}))
+	same(t, "items written by the deed", []lab.CookItem{i}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.CookItem, error) {
+		e, err := r.DeedEntries(ctx, f.deed.ID)
+		return e.Items, err
 	}))
 }

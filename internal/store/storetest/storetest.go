@@ -53,6 +53,7 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"cook steps", testCookSteps},
 		{"cook records", testCookRecords},
 		{"calibrations", testCalibrations},
+		{"cook items", testCookItems},
 		{"loads", testLoads},
 		{"trials", testTrials},
 		{"allotments", testAllotments},

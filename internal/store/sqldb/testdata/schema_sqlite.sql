@@ -63,6 +63,23 @@ CREATE TABLE cook (
     day_exact TEXT NOT NULL CHECK (day_exact IN ('', 'exact', 'day', 'unknown')),
     note TEXT NOT NULL
 , altitude REAL) STRICT;
+CREATE TABLE cook_item (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES cook_item (id),
+    withdrawn INTEGER NOT NULL,
+    cook TEXT NOT NULL REFERENCES cook (id),
+    name TEXT NOT NULL,
+    count INTEGER NOT NULL CHECK (count > 0),
+    figures TEXT NOT NULL
+) STRICT;
+CREATE INDEX cook_item_cook ON cook_item (cook);
+CREATE INDEX cook_item_deed ON cook_item (deed);
 CREATE TABLE cook_mark (
     seq INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
@@ -109,7 +126,7 @@ CREATE TABLE cook_step (
     corrects TEXT REFERENCES cook_step (id),
     withdrawn INTEGER NOT NULL,
     cook TEXT NOT NULL REFERENCES cook (id),
-    event TEXT NOT NULL CHECK (event IN ('fill', 'barometer', 'water', 'heat_on', 'vent', 'weight_on', 'gauge', 'zero', 'water_left', 'heard')),
+    event TEXT NOT NULL CHECK (event IN ('fill', 'mass', 'start', 'barometer', 'water', 'heat_on', 'vent', 'weight_on', 'gauge', 'reads', 'zero', 'water_left', 'heard')),
     typed TEXT NOT NULL,
     value REAL NOT NULL
 ) STRICT;
