@@ -147,6 +147,40 @@ func hideTrial(ctx context.Context, r store.Reader, id lab.TrialID, jars []store
 	return arms, nil
 }
 
+// hiddenFactors returns what the arms of the trial with that id differ in, if it
+// is blind and its key is closed; else none.
+func hiddenFactors(ctx context.Context, r store.Reader, id lab.TrialID) ([]lab.Factor, error) {
+	if id == "" {
+		return nil, nil
+	}
+	t, err := r.Trial(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	m, err := maskOf(ctx, r, t)
+	if err != nil || !m.closed() {
+		return nil, err
+	}
+	return t.Differing(), nil
+}
+
+// hideEntries is hideTrial for jars with what was entered on them.
+func hideEntries(ctx context.Context, r store.Reader, id lab.TrialID, jars []store.JarRow, e *jarEntries) error {
+	if _, err := hideTrial(ctx, r, id, jars, nil); err != nil {
+		return err
+	}
+	hidden, err := hiddenFactors(ctx, r, id)
+	if err != nil {
+		return err
+	}
+	if slices.Contains(hidden, lab.ByCulture) {
+		for i := range e.inoculations {
+			e.inoculations[i].Culture = ""
+		}
+	}
+	return nil
+}
+
 // OpenKey opens the key of a blind trial: from then on its arms are named. It
 // can not be closed again.
 func (f *Farm) OpenKey(ctx context.Context, a Act, name string) (Done, error) {

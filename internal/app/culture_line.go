@@ -23,8 +23,16 @@ type CultureView struct {
 // CultureBatch is jars of one batch that carry a culture.
 type CultureBatch struct {
 	Batch   lab.Batch
-	Numbers []int
-	Open    int // that still grow
+	Numbers []int // none of a blind trial whose key would be told by them
+	Open    int   // that still grow
+}
+
+// String is the batch with the jars that carry the culture, shortly.
+func (b CultureBatch) String() string {
+	if len(b.Numbers) == 0 {
+		return b.Batch.String()
+	}
+	return b.Batch.String() + "·" + lab.ShowNumbers(b.Numbers)
 }
 
 // carriedShown bounds the jars that a page lists of one culture.
@@ -105,6 +113,13 @@ func (v *CultureView) read(ctx context.Context, r store.Reader) error {
 			v.Made = append(v.Made, CultureBatch{Batch: b})
 		}
 		of := &v.Made[len(v.Made)-1]
+		hidden, err := hiddenFactors(ctx, r, of.Batch.Trial)
+		if err != nil {
+			return err
+		}
+		if slices.Contains(hidden, lab.ByCulture) { // the numbers would be the key
+			continue
+		}
 		of.Numbers = append(of.Numbers, j.Number)
 		if j.Fate == lab.Growing {
 			of.Open++

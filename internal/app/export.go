@@ -129,6 +129,9 @@ func jarsOfBatches(ctx context.Context, r store.Reader, row func(lab.Batch, stor
 		if e.photos, err = r.PhotoEntries(ctx, idsOf(jars)...); err != nil {
 			return err
 		}
+		if err := hideEntries(ctx, r, b.Trial, jars, &e); err != nil {
+			return err
+		}
 		in := groupBy(lab.Current(e.inoculations), func(i lab.Inoculation) lab.JarID { return i.Jar })
 		seen := groupBy(lab.Current(e.seen), func(s lab.Seen) lab.JarID { return s.Jar })
 		picks := groupBy(lab.Current(e.picks), func(p lab.Pick) lab.JarID { return p.Jar })

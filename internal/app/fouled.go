@@ -61,6 +61,7 @@ type TouchedBatch struct {
 func (f *Farm) Fouled(ctx context.Context, in FouledInput) (FouledView, error) {
 	var v FouledView
 	var rows []trialstat.FouledRow
+	var blind []string
 	growing := 0
 	err := f.store.Read(ctx, func(r store.Reader) (err error) {
 		if v.Batches, err = fouledBatches(ctx, r, in); err != nil {
@@ -72,6 +73,13 @@ func (f *Farm) Fouled(ctx context.Context, in FouledInput) (FouledView, error) {
 				return err
 			}
 			rows, growing = append(rows, of...), growing+n
+			hidden, err := hiddenFactors(ctx, r, b.Trial)
+			if err != nil {
+				return err
+			}
+			if len(hidden) > 0 {
+				blind = append(blind, b.String())
+			}
 		}
 		return nil
 	})
@@ -89,6 +97,12 @@ func (f *Farm) Fouled(ctx context.Context, in FouledInput) (FouledView, error) {
 		v.Answer.Cautions = append(v.Answer.Cautions, figure.Caution{
 			Code: "still_growing", Title: "Not finished", Weight: figure.Note,
 			Text: fmt.Sprintf("Jars that still grow count as not fouled so far: %d of these do. Look again when they are done.", growing),
+		})
+	}
+	if len(blind) > 0 {
+		v.Answer.Cautions = append(v.Answer.Cautions, figure.Caution{
+			Code: "blind", Title: "Blind trials", Weight: figure.Note,
+			Text: fmt.Sprintf("What the arms of a blind trial differ in is left out of these counts until its key is opened: %s.", join2(blind)),
 		})
 	}
 	err = f.store.Read(ctx, func(r store.Reader) (err error) {
@@ -245,6 +259,7 @@ func fouledJar(j store.JarRow, sign lab.Sign) bool {
 // fouledColumns names what the jars of one batch share.
 type fouledColumns struct {
 	batch    lab.Batch
+	hidden   []lab.Factor // what the arms of a blind trial differ in, while its key is closed
 	names    Names
 	cultures map[lab.CultureID]lab.Culture
 	cooks    map[lab.CookID]lab.Cook
@@ -253,6 +268,10 @@ type fouledColumns struct {
 
 func newFouledColumns(ctx context.Context, r store.Reader, b lab.Batch, jars []store.JarRow) (fouledColumns, error) {
 	c := fouledColumns{batch: b, cultures: make(map[lab.CultureID]lab.Culture), cooks: make(map[lab.CookID]lab.Cook)}
+	var err error
+	if c.hidden, err = hiddenFactors(ctx, r, b.Trial); err != nil {
+		return c, err
+	}
 	cultures, err := r.Cultures(ctx)
 	if err != nil {
 		return c, err
@@ -301,8 +320,25 @@ func lotsOf(ctx context.Context, r store.Reader, b lab.Batch) (map[string]string
 	return of, nil
 }
 
-// row is the row of one jar.
+// row is the row of one jar, without what the key of a blind trial keeps.
 func (c fouledColumns) row(j store.JarRow, in lab.Inoculation, bad bool) trialstat.FouledRow {
+	row := c.open(j, in, bad)
+	for _, f := range c.hidden {
+		switch f {
+		case lab.ByRecipe:
+			row.Recipe, row.MixMade, row.IngredientLot = "", "", ""
+		case lab.ByCulture:
+			row.Culture, row.LC = "", ""
+		case lab.ByContainer:
+			row.Container = ""
+		case lab.ByTreatment: // in no column
+		}
+	}
+	return row
+}
+
+// open is the row of one jar with all that is known.
+func (c fouledColumns) open(j store.JarRow, in lab.Inoculation, bad bool) trialstat.FouledRow {
 	row := trialstat.FouledRow{
 		Jar: label(fmt.Sprintf("%s·%d", c.batch, j.Number)), Bad: trialstat.Flag(bad), Blank: trialstat.Flag(j.Blank),
 		Recipe: label(c.names.Recipes[j.Recipe]), Container: label(c.names.Containers[j.Container]), Shelf: label(j.Shelf),

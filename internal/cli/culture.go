@@ -154,7 +154,7 @@ func (c *cultureShowCmd) Run(r *run) error {
 			out.Done = append(out.Done, done{viewWhen(k.At), app.KeptLine(k), k.Note, k.By})
 		}
 		for _, b := range v.Made {
-			out.Used = append(out.Used, b.Batch.String()+"·"+lab.ShowNumbers(b.Numbers))
+			out.Used = append(out.Used, b.String())
 		}
 		return r.print(out, func(w io.Writer) {
 			t := newTable("culture", "form", "from", "transfer", "made", "jars")

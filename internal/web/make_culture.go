@@ -165,11 +165,6 @@ func (p *culturePage) SpeciesPath() string {
 	return at("species", known.Key) + "?" + url.Values{"strain": {p.Strain}}.Encode()
 }
 
-// Span names the jars of a batch that carry the culture, shortly.
-func (p *culturePage) Span(b app.CultureBatch) string {
-	return b.Batch.String() + "·" + lab.ShowNumbers(b.Numbers)
-}
-
 // postKeeping serves POST /cultures/{culture}: something that was done to it.
 func (s *server) postKeeping(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
