@@ -373,7 +373,7 @@ func (f *BlockFit) against(a, b int) []float64 {
 // HC2 variance and Satterthwaite's degrees of freedom. weights has one entry for
 // each arm; they sum to 0.
 //
-// ErrAliased if the arms with a weight are not all joined by blocks; ErrRange for
+// ErrAliased if blocks do not join arms whose weights sum to 0; ErrRange for
 // weights that are too few or many, are all 0, are not finite or do not sum to 0;
 // else as Difference.
 //
@@ -404,26 +404,30 @@ func (f *BlockFit) Contrast(weights []float64, level float64) (Estimate, error) 
 	return estimate(dot(weights, f.tau), se, f.freedom(c), level), nil
 }
 
-// contrasts reports what keeps weights from being a contrast of joined arms.
+// contrasts reports what keeps weights from being a contrast of joined arms: those
+// of each component must sum to 0.
 func (f *BlockFit) contrasts(weights []float64) error {
 	if len(weights) != f.arms {
 		return fmt.Errorf("stats: %d weights for %d arms: %w", len(weights), f.arms, ErrRange)
 	}
-	sum, size, home := 0.0, 0.0, -1
+	sum, size := 0.0, 0.0
+	at := make([]float64, f.arms) // by component
 	for g, w := range weights {
-		if w == 0 {
-			continue
-		}
-		if home < 0 {
-			home = f.home[g]
-		}
-		if f.home[g] < 0 || f.home[g] != home {
+		if w != 0 && f.home[g] < 0 {
 			return fmt.Errorf("stats: arm %d: %w", g, ErrAliased)
+		}
+		if w != 0 {
+			at[f.home[g]] += w
 		}
 		sum, size = sum+w, size+math.Abs(w)
 	}
 	if !(size > 0 && !math.IsInf(size, 1) && math.Abs(sum) <= 1e-12*size) {
 		return fmt.Errorf("stats: weights sum to %g: %w", sum, ErrRange)
+	}
+	for g, w := range at {
+		if !(math.Abs(w) <= 1e-12*size) {
+			return fmt.Errorf("stats: arm %d: %w", g, ErrAliased)
+		}
 	}
 	return nil
 }
@@ -438,7 +442,7 @@ func (f *BlockFit) contrasts(weights []float64) error {
 // Source: the HC2 covariance; that a lower correlation never narrows a two-sided
 // region, Šidák, J. Am. Stat. Assoc. 62 (1967) 626-633.
 func (f *BlockFit) Loads(control int, arms []int) ([]float64, error) {
-	weights, se := make([][]float64, len(arms)), make([]float64, len(arms))
+	weights := make([][]float64, len(arms))
 	u := make([]float64, f.arms)
 	for i, g := range arms {
 		if err := f.joined(control, g); err != nil {
@@ -446,27 +450,37 @@ func (f *BlockFit) Loads(control int, arms []int) ([]float64, error) {
 		}
 		f.times(u, f.against(control, g))
 		weights[i] = f.within(u)
-		v, err := f.hc2(weights[i], weights[i])
+	}
+	return loadsOf(weights, f.hc2, f.least)
+}
+
+// loadsOf returns Loads from the weights of the differences and their covariance.
+// A standard error of least or below is rounding.
+func loadsOf(weights [][]float64, cov func(c, d []float64) (float64, error), least float64) ([]float64, error) {
+	se := make([]float64, len(weights))
+	for i, w := range weights {
+		v, err := cov(w, w)
 		if err != nil {
-			return nil, fmt.Errorf("stats: arms %d and %d: %w", control, g, err)
+			return nil, fmt.Errorf("stats: difference %d: %w", i, err)
 		}
-		if se[i] = math.Sqrt(v); !(se[i] > f.least) {
-			return nil, fmt.Errorf("stats: arms %d and %d: %w", control, g, ErrFlat)
+		if se[i] = math.Sqrt(v); !(se[i] > least) {
+			return nil, fmt.Errorf("stats: difference %d: %w", i, ErrFlat)
 		}
 	}
-	loads := make([]float64, len(arms))
+	loads := make([]float64, len(weights))
 	for i := range loads {
-		least := 1.0
+		low := 1.0
 		for j := range loads {
-			if j != i {
-				v, err := f.hc2(weights[i], weights[j])
-				if err != nil {
-					return nil, err
-				}
-				least = math.Min(least, v/(se[i]*se[j]))
+			if j == i {
+				continue
 			}
+			v, err := cov(weights[i], weights[j])
+			if err != nil {
+				return nil, err
+			}
+			low = math.Min(low, v/(se[i]*se[j]))
 		}
-		loads[i] = math.Sqrt(math.Max(0, math.Min(least, 0.999)))
+		loads[i] = math.Sqrt(math.Max(0, math.Min(low, 0.999)))
 	}
 	return loads, nil
 }

@@ -8,8 +8,13 @@ import (
 
 // dense is the same comparison with n×n matrices, written from the formulas.
 func dense(y []float64, arm, block []int, arms, a, b int) (value, se, df float64) {
+	return denseOf(y, arm, arms, a, b, block)
+}
+
+// denseOf is dense over several factors of place.
+func denseOf(y []float64, arm []int, arms, a, b int, places ...[]int) (value, se, df float64) {
 	n := len(y)
-	xs := dummies(block, arm)
+	xs := dummies(append(places, arm)...)
 	x := mat.NewDense(n, len(xs), nil)
 	for j, c := range xs {
 		x.SetCol(j, c)
