@@ -38,7 +38,9 @@ var choices = []choice{
 	{reflect.TypeFor[substrate.SolveInput](), "for", []string{"moisture_pct", "cn", "n_pct_of_dry"}},
 	{reflect.TypeFor[trialstat.PowerInput](), "scale", []string{"grams", "log"}},
 	{reflect.TypeFor[trialstat.CompareInput](), "arms_differ_in", []string{"recipe", "culture", "container", "treatment"}},
-	{reflect.TypeFor[trialstat.CompareInput](), "primary", []string{trialstat.PerInoculated, trialstat.PerPicked}},
+	{reflect.TypeFor[trialstat.CompareInput](), "primary", trialstat.Primaries},
+	{reflect.TypeFor[trialstat.CompareInput](), "unit", trialstat.Units},
+	{reflect.TypeFor[trialstat.CompareFactor](), "on", trialstat.Units},
 	{reflect.TypeFor[trialstat.CompareRow](), "fate", []string{"picked", "barren", "lost", "growing", "spent"}},
 	{reflect.TypeFor[pool.PoolInput](), "scale", []string{"ratio", "percent", "difference"}},
 }

@@ -1,6 +1,8 @@
 package trialstat
 
 import (
+	"slices"
+
 	"pinset/internal/figure"
 )
 
@@ -20,14 +22,20 @@ type CompareInput struct {
 	Rows         []CompareRow `json:"rows" jsonschema:"one row for each jar, lost ones too"`
 	Control      Label        `json:"control,omitempty" jsonschema:"arm that the others are set against; left out, every pair is compared"`
 	MattersPct   *float64     `json:"matters_pct,omitempty" jsonschema:"smallest difference that matters, % of the control; 20 if left out"`
-	Primary      string       `json:"primary,omitempty" jsonschema:"jars that the verdict counts: all inoculated (if left out, lost and barren at 0 g), or picked ones only"`
-	Seed         *uint64      `json:"seed,omitempty" jsonschema:"number that the jars were placed by lot with; left out, the answer says so"`
+	Primary      string       `json:"primary,omitempty" jsonschema:"what decides; left out, grams per jar inoculated, lost and barren ones at 0 g"`
+	Unit         string       `json:"unit,omitempty" jsonschema:"what the arms are set on as a whole; left out, the jar, or the cook or shelf if each holds one arm only"`
+	Within       []string     `json:"within,omitempty" jsonschema:"factors within which jars are compared; left out, cook and layer"`
+	// Factors are those of a crossing, in the order of the columns level1 to level3.
+	Factors []CompareFactor `json:"factors,omitempty" jsonschema:"things that the arms cross, for the columns level1 to level3; left out, they are called by the columns"`
+
+	crossing bool    // the arms are the levels of one factor of a crossing
+	Seed     *uint64 `json:"seed,omitempty" jsonschema:"number that the jars were placed by lot with; left out, the answer says so"`
 }
 
 // CompareRow is one jar. What is not recorded is left empty.
 type CompareRow struct {
 	Jar       Label    `json:"jar" jsonschema:"number or name of the jar"`
-	Arm       Label    `json:"arm" jsonschema:"arm that the jar belongs to"`
+	Arm       Label    `json:"arm,omitempty" jsonschema:"arm that the jar belongs to; may be left out with levels or a dose"`
 	Fate      string   `json:"fate" jsonschema:"what became of the jar"`
 	Value     *float64 `json:"value,omitempty" jsonschema:"grams from this jar over all flushes; left out for a lost or growing one"`
 	Cook      Label    `json:"cook,omitempty" jsonschema:"cook that the jar was in"`
@@ -42,6 +50,21 @@ type CompareRow struct {
 	Room      Label    `json:"room,omitempty" jsonschema:"room it stood in"`
 	Day       Label    `json:"day,omitempty" jsonschema:"day of inoculation"`
 	Person    Label    `json:"person,omitempty" jsonschema:"who inoculated it"`
+	Count     *float64 `json:"count,omitempty" jsonschema:"pins or fruit bodies counted on it"`
+	Score     *float64 `json:"score,omitempty" jsonschema:"ordered score of it, such as colour from 0 to 4"`
+	Dose      *float64 `json:"dose,omitempty" jsonschema:"dose of its arm, of a ladder of three or more"`
+	Level1    Label    `json:"level1,omitempty" jsonschema:"level of the first factor of a crossing; the arm may then be left out"`
+	Level2    Label    `json:"level2,omitempty" jsonschema:"level of the second factor"`
+	Level3    Label    `json:"level3,omitempty" jsonschema:"level of the third factor"`
+
+	others Label // levels of the other factors while one of a crossing is judged
+}
+
+// CompareFactor is one thing that the arms cross.
+type CompareFactor struct {
+	Name Label  `json:"name" jsonschema:"such as broth"`
+	On   string `json:"on,omitempty" jsonschema:"what is set to a level as a whole; the jar if left out"`
+	Unit string `json:"unit,omitempty" jsonschema:"of its doses, such as mm"`
 }
 
 // Ending is what a comparison comes to.
@@ -54,12 +77,6 @@ const (
 	Supported    Ending = "supported"      // 0 lies outside the interval
 	Alike        Ending = "alike"          // the interval lies within what does not matter
 	NotToldApart Ending = "not_told_apart" // neither
-)
-
-// The two ways to count jars.
-const (
-	PerInoculated = "inoculated" // lost and barren jars count 0 g
-	PerPicked     = "picked"
 )
 
 // CompareResult is the analysis of one table. Arms are sorted by name.
@@ -78,10 +95,15 @@ type CompareResult struct {
 	Sentence      string     `json:"sentence"` // of the first comparison
 	// JarsToSettle is how many jars an arm would need for 80 % chance to notice a
 	// difference of matters_pct; nil if the spread or the mean is not known.
-	JarsToSettle *int     `json:"jars_to_settle"`
-	MattersPct   float64  `json:"matters_pct"`
-	Differ       []string `json:"arms_differ_in"`
-	Seed         *uint64  `json:"seed"`
+	JarsToSettle *int       `json:"jars_to_settle"`
+	MattersPct   float64    `json:"matters_pct"`
+	Differ       []string   `json:"arms_differ_in"`
+	Seed         *uint64    `json:"seed"`
+	Counted      *UnitCount `json:"counted"` // what was counted in place of jars; nil for jars
+	// Trends are the ladders: the single one of a trial of doses, which then decides, or
+	// one for each factor of a crossing with three doses or more.
+	Trends       []Trend       `json:"trends"`
+	Interactions []Interaction `json:"interactions"` // of a crossing; they decide nothing
 }
 
 // ArmSummary counts and describes the jars of one arm. Growing jars are in no
@@ -95,7 +117,8 @@ type ArmSummary struct {
 	Growing        int      `json:"growing"`
 	MeanInoculated *float64 `json:"mean_inoculated"` // g, lost and barren jars as 0
 	MeanPicked     *float64 `json:"mean_picked"`     // g
-	SD             *float64 `json:"sd"`              // g, between jars, of the primary
+	Mean           *float64 `json:"mean"`            // of the primary, in the unit of the result
+	SD             *float64 `json:"sd"`              // of the primary, between jars or the units counted
 	CVPct          *float64 `json:"cv_pct"`          // of the primary
 	SDPicked       *float64 `json:"sd_picked"`       // g
 	CVPickedPct    *float64 `json:"cv_picked_pct"`
@@ -103,13 +126,20 @@ type ArmSummary struct {
 
 // Comparison is one arm against another. Figures that can not be said are nil.
 type Comparison struct {
-	Arms       []string   `json:"arms"` // [b, control]: differences are b less control
-	Per        string     `json:"per"`  // inoculated or picked
-	Difference Difference `json:"difference"`
-	Percent    Interval   `json:"percent"` // by Fieller, of the control's mean
-	Ratio      *Ratio     `json:"ratio"`   // of geometric means of picked jars; nil where a zero is in
-	Also       *Beside    `json:"also"`    // the other way to count jars; decides nothing
-	ByCook     *OverCooks `json:"by_cook"` // what a new cook may show; decides nothing
+	Arms []string `json:"arms"` // [b, control]: differences are b less control
+	Per  string   `json:"per"`  // the primary
+	// Factor is the factor of a crossing whose levels Arms are, "" for whole arms.
+	Factor     string     `json:"factor,omitempty"`
+	Difference Difference `json:"difference"` // in the unit of the result; nil for scores
+	// Above is how many of 100 pairs of jars, one of either arm, the first is scored
+	// above the second, ties as half; nil unless scores decide.
+	Above   *Above     `json:"above"`
+	Shift   *Shift     `json:"shift"`   // the shifts that the lot does not rule out; nil within places, and for shares and scores
+	Counts  *CountRate `json:"counts"`  // nil unless counts decide; decides nothing
+	Percent Interval   `json:"percent"` // by Fieller, of the control's mean
+	Ratio   *Ratio     `json:"ratio"`   // of geometric means of picked jars; nil where a zero is in
+	Also    *Beside    `json:"also"`    // the other way to count jars; decides nothing
+	ByCook  *OverCooks `json:"by_cook"` // what a new cook may show; decides nothing
 	// CommonSpread is Dunnett's interval against the control, with one spread for
 	// all arms; nil with places, fewer than 6 jars in an arm, or no control. It
 	// decides nothing.
@@ -130,7 +160,8 @@ type CommonSpread struct {
 	P    float64 `json:"p"`
 }
 
-// Difference is a difference of means in grams with its 95 % interval.
+// Difference is a difference of means with its 95 % interval, in grams, counts or
+// points of a hundred jars.
 type Difference struct {
 	Value *float64 `json:"value"`
 	Low   *float64 `json:"low"`
@@ -178,10 +209,13 @@ type OverCooks struct {
 
 // Compare judges a table of jars.
 //
-// The difference in grams per jar is estimated within the same cook and layer
-// where these are recorded, each arm with a spread of its own ("blocked
-// Welch"): least squares with the HC2 variance and Satterthwaite's degrees of
-// freedom. The one 95 % interval of the primary decides the ending; the
+// The difference in grams (or counts) per jar is estimated within the same cook and
+// layer where these are recorded, their effects added up, each arm with a spread of
+// its own ("blocked Welch"): least squares with the HC2 variance and Satterthwaite's
+// degrees of freedom. Shares are compared by Newcombe's interval, scores by how often
+// one lies above the other. Where arms are set on whole cooks, shelves or makings,
+// their means are compared. Arms of doses are a ladder, whose line decides; arms that
+// cross several factors are judged factor by factor. The one 95 % interval of the primary decides the ending; the
 // randomisation p, the ratio of picked jars and the other way to count jars are
 // printed beside it and decide nothing. With several comparisons that interval
 // is widened for all of them.
@@ -208,25 +242,57 @@ func Compare(in CompareInput) (figure.Answer[CompareResult], error) {
 // (the order of the result); see Redraw. Without it, and for each pair of three
 // or more arms, the two arms are dealt out anew within the same cook and layer.
 func CompareWith(in CompareInput, redraw func(rep int) []int) (figure.Answer[CompareResult], error) {
-	c, err := newComparing(in, redraw)
+	in, crossed, err := in.filled()
 	if err != nil {
 		return figure.Answer[CompareResult]{}, err
 	}
+	if crossed > 1 {
+		return compareCrossing(in, crossed)
+	}
+	c, err := judged(in, redraw)
+	if err != nil {
+		return figure.Answer[CompareResult]{}, err
+	}
+	return c.answer(), nil
+}
+
+// judged judges one table of arms.
+func judged(in CompareInput, redraw func(rep int) []int) (*comparing, error) {
+	c, err := newComparing(in, redraw)
+	if err != nil {
+		return nil, err
+	}
+	c.judge()
+	return c, nil
+}
+
+func (c *comparing) judge() {
 	c.alias()
 	c.fit()
 	c.summarise()
 	c.settle()
 	c.compareAll()
+	c.climb()
 	c.caution()
-	return figure.Answer[CompareResult]{Result: c.result, Cautions: c.cautions, Working: c.working}, nil
+}
+
+func (c *comparing) answer() figure.Answer[CompareResult] {
+	return figure.Answer[CompareResult]{Result: c.result, Cautions: c.cautions, Working: c.working}
 }
 
 // comparing is one analysis on its way.
 type comparing struct {
 	*sheet
+	jars     *sheet // one row a jar; the sheet itself unless whole units are compared
+	unit     unit
 	columns  []column
+	inside   []string // factors within which jars are compared
 	matters  float64
+	outcome  outcome
 	primary  string
+	crossing bool      // of one factor of a crossing
+	dose     []float64 // by arm, nil unless the arms are a ladder
+	doseUnit string
 	redraw   func(rep int) []int
 	main     scale // the primary
 	beside   scale // the other way to count
@@ -242,63 +308,83 @@ type comparing struct {
 	unlike   bool   // the draw is of another table
 }
 
-// scale is one way to count jars: which rows take part, and their grams.
-type scale struct {
-	per   string
-	rows  []int
-	grams []float64
-}
+// defaultWithin are the factors within which jars are compared.
+var defaultWithin = []string{factorCook, factorLayer}
 
 func newComparing(in CompareInput, redraw func(rep int) []int) (*comparing, error) {
 	s, err := newSheet(in.Rows, in.ArmsDifferIn, in.Control, true)
 	if err != nil {
 		return nil, err
 	}
-	c := &comparing{sheet: s, matters: 20, primary: in.Primary, redraw: redraw, cautions: []figure.Caution{}, working: []figure.Step{}}
+	c := &comparing{sheet: s, jars: s, unit: aJar, inside: defaultWithin, crossing: in.crossing, matters: 20, redraw: redraw, cautions: []figure.Caution{}, working: []figure.Step{}}
 	if in.Seed != nil {
 		c.seed = *in.Seed
 	}
-	if in.MattersPct != nil {
-		c.matters = *in.MattersPct
+	if err := c.ask(in); err != nil {
+		return nil, err
 	}
-	if !(c.matters > 0 && c.matters <= 1000) {
-		return nil, figure.Faultf("matters_pct", "write the smallest difference that matters to you, such as 20", "%s %% is not between 0 and 1000 %%", plain(c.matters))
+	if c.dose, err = s.doses(); err != nil {
+		return nil, err
 	}
-	switch in.Primary {
-	case "":
-		c.primary = PerInoculated
-	case PerInoculated, PerPicked:
-	default:
-		return nil, figure.Faultf("primary", "write inoculated or picked", "jars can not be counted per %q", brief(in.Primary))
+	if len(in.Factors) > 0 {
+		c.doseUnit = in.Factors[0].Unit
 	}
-	c.main, c.beside = s.scale(PerInoculated), s.scale(PerPicked)
-	if c.primary == PerPicked {
-		c.main, c.beside = c.beside, c.main
+	if c.unit, err = s.unitOf(in.Unit); err != nil {
+		return nil, err
 	}
+	if c.unit.factor != "" {
+		if c.sheet, err = s.byUnit(c.unit); err != nil {
+			return nil, err
+		}
+		c.redraw = nil
+	}
+	c.main, c.beside = c.scale(c.primary), c.scale(besideOf(c.primary))
 	for _, f := range factors {
-		c.columns = append(c.columns, s.column(f))
+		c.columns = append(c.columns, c.column(f))
 	}
 	c.result = CompareResult{
-		Aliased: []string{}, PartlyAliased: []Aliasing{}, BlockBy: []string{}, Comparisons: []Comparison{},
-		Unit: "g per jar " + c.primary, MattersPct: c.matters, Differ: append([]string{}, s.differ...), Seed: in.Seed,
+		Aliased: []string{}, PartlyAliased: []Aliasing{}, BlockBy: []string{}, Comparisons: []Comparison{}, Trends: []Trend{}, Interactions: []Interaction{},
+		Unit: c.outcome.unit(), MattersPct: c.matters, Differ: append([]string{}, s.differ...), Seed: in.Seed, Counted: c.counted(in.Unit != ""),
 	}
 	return c, nil
 }
 
-// scale collects the jars that count and have a figure: all that are closed,
-// or all picked. A picked jar without a weight has none.
-func (s *sheet) scale(per string) scale {
-	out := scale{per: per}
-	for i, f := range s.fates {
-		v := s.rows[i].Value
-		switch {
-		case f == picked && v != nil:
-			out.rows, out.grams = append(out.rows, i), append(out.grams, *v)
-		case (f == lost || f == barren) && per == PerInoculated:
-			out.rows, out.grams = append(out.rows, i), append(out.grams, 0)
+// ask reads what is asked of the table.
+func (c *comparing) ask(in CompareInput) (err error) {
+	if in.MattersPct != nil {
+		c.matters = *in.MattersPct
+	}
+	if !(c.matters > 0 && c.matters <= 1000) {
+		return figure.Faultf("matters_pct", "write the smallest difference that matters to you, such as 20", "%s %% is not between 0 and 1000 %%", plain(c.matters))
+	}
+	if c.outcome, err = primaryOf(in.Primary); err != nil {
+		return err
+	}
+	c.primary = string(c.outcome)
+	for _, name := range in.Within {
+		f, ok := factorNamed(name)
+		if !ok || f.offers {
+			return figure.Faultf("within", "write factors of place, such as cook, layer or shelf", "jars can not be compared within the same %q", brief(name))
 		}
 	}
-	return out
+	if len(in.Within) > 0 {
+		c.inside = in.Within
+	}
+	c.inside = append(slices.Clone(c.inside), factorOther)
+	return nil
+}
+
+// besideOf is the way to count jars that stands beside one.
+func besideOf(primary string) string {
+	if primary == PerInoculated {
+		return PerPicked
+	}
+	return PerInoculated
+}
+
+// columnOf is the column of a factor.
+func (c *comparing) columnOf(name string) column {
+	return c.columns[slices.IndexFunc(c.columns, func(x column) bool { return x.name == name })]
 }
 
 // of returns the rows and grams of the jars of two arms, and which of the two:

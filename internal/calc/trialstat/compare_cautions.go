@@ -16,15 +16,16 @@ func (c *comparing) caution() {
 	c.cautionJars()
 	c.cautionPlace()
 	c.cautionMixing()
+	c.cautionOutcome()
 	c.cautionFigures()
 }
 
 // cautionJars is about jars and their fates.
 func (c *comparing) cautionJars() {
 	var unused []string
-	for i, f := range c.fates {
-		if v := c.rows[i].Value; v != nil && *v > 0 && (f == lost || f == barren) {
-			unused = append(unused, c.jar(i)+" "+plain(*v)+" g")
+	for i, f := range c.jars.fates {
+		if v := c.jars.rows[i].Value; v != nil && *v > 0 && (f == lost || f == barren) {
+			unused = append(unused, c.jars.jar(i)+" "+plain(*v)+" g")
 		}
 	}
 	if len(unused) > 0 {
@@ -54,8 +55,8 @@ func (c *comparing) cautionPlace() {
 			continue
 		}
 		placed = placed || col.name == factorLayer || col.name == factorCook
-		if known := c.recorded(col); known < len(c.main.rows) {
-			c.doubt(figure.Note, "partly_recorded", "Not recorded for every jar", "The %s is recorded for %d of %s that count; what moved with it can not be seen for the others.", col.word, known, jars(len(c.main.rows)))
+		if known := c.recorded(col); col.name != factorOther && known < len(c.main.rows) {
+			c.doubt(figure.Note, "partly_recorded", "Not recorded for every jar", "The %s is recorded for %d of %s that count; what moved with it can not be seen for the others.", col.word, known, c.things(len(c.main.rows)))
 		}
 	}
 	if !placed {
@@ -77,8 +78,8 @@ func (c *comparing) cautionPlace() {
 				p.factor.word, listed(short(p.Arms)), p.factor.word, p.Repair)
 		}
 	}
-	for _, col := range c.columns[:2] {
-		if !c.allRefused() && !c.blocksOn(col.factor) && col.varies(c.main.rows) {
+	for _, col := range c.columns {
+		if c.within(col.name) && !c.allRefused() && !c.blocksOn(col.factor) && col.varies(c.main.rows) && c.outcome.means() {
 			c.doubt(figure.Care, "not_within", "Not compared within the same "+col.word,
 				"Too few jars of both arms share a %s, or a cook and a layer, to compare within it, so the figures do not correct for the %s.", col.word, col.word)
 		}

@@ -35,7 +35,7 @@ func TestCompareFaults(t *testing.T) {
 		"one arm":      {CompareInput{Rows: ok[:6]}, "rows", "all jars are of arm A"},
 		"control":      {CompareInput{Rows: ok, Control: "C"}, "control", `no jar is of arm "C"`},
 		"matters":      {CompareInput{Rows: ok, MattersPct: grams(0)}, "matters_pct", "0 % is not between 0 and 1000 %"},
-		"primary":      {CompareInput{Rows: ok, Primary: "best"}, "primary", `jars can not be counted per "best"`},
+		"primary":      {CompareInput{Rows: ok, Primary: "best"}, "primary", `jars can not be judged by "best"`},
 		"differ":       {CompareInput{Rows: ok, ArmsDifferIn: []string{"layer"}}, "arms_differ_in", `arms can not be said to differ in "layer"`},
 		"thirteen":     {CompareInput{Rows: manyArms(13, 4)}, "rows", "there are more than 12 arms"},
 	}

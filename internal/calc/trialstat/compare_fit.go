@@ -8,25 +8,39 @@ import (
 	"pinset/internal/calc/stats"
 )
 
-// fit chooses the factors within which jars are compared: cook and layer
-// together, if that leaves every comparison that can be made something to stand
-// on; else cook, else layer, else none. Jars without a record form a level of
-// their own.
+// fitted is a fit of grams on place and arm, whatever the places.
+type fitted interface {
+	Efficiency(a, b int) float64
+	Difference(a, b int, level float64) (stats.Estimate, error)
+	Contrast(weights []float64, level float64) (stats.Estimate, error)
+	Loads(control int, arms []int) ([]float64, error)
+	PairMeans(a, b int) (mb, ma, vb, va, cov float64, err error)
+}
+
+// fit chooses the factors within which jars are compared: all that within names and
+// that vary, their effects added up, if that leaves every comparison that can be made
+// something to stand on; else the first of them that does, else none. Jars without a
+// record form a level of their own. Shares and scores are taken over all places
+// together.
 func (c *comparing) fit() {
+	if !c.outcome.means() {
+		return
+	}
 	var usable []factor
 	for _, col := range c.columns {
-		if (col.name == factorCook || col.name == factorLayer) && col.varies(c.main.rows) {
+		if c.within(col.name) && col.varies(c.main.rows) {
 			usable = append(usable, col.factor)
 		}
 	}
 	tries := [][]factor{usable}
-	if len(usable) == 2 {
-		tries = append(tries, usable[:1], usable[1:])
+	if len(usable) > 1 {
+		for k := range usable {
+			tries = append(tries, usable[k:k+1])
+		}
 	}
 	for _, by := range tries {
-		blocks := c.cells(by)
-		if len(by) > 0 && c.stands(blocks) {
-			c.blockBy, c.blocks = by, blocks
+		if len(by) > 0 && c.stands(by) {
+			c.blockBy, c.blocks = by, c.cells(by)
 			break
 		}
 	}
@@ -38,11 +52,16 @@ func (c *comparing) fit() {
 	}
 }
 
+// within reports whether jars are to be compared within the levels of a factor.
+func (c *comparing) within(name string) bool {
+	return name != c.unit.factor && slices.Contains(c.inside, name)
+}
+
 // cells codes each row by its levels of some factors.
 func (c *comparing) cells(by []factor) []int {
 	out := make([]int, len(c.rows))
 	for _, f := range by {
-		col := c.columns[slices.IndexFunc(c.columns, func(col column) bool { return col.name == f.name })]
+		col := c.columnOf(f.name)
 		seen := map[[2]int]int{}
 		for i := range out {
 			key := [2]int{out[i], col.codes[i]}
@@ -58,9 +77,9 @@ func (c *comparing) cells(by []factor) []int {
 }
 
 // stands reports whether every comparison that is not refused can be estimated
-// within the blocks.
-func (c *comparing) stands(blocks []int) bool {
-	fit, err := c.fitted(c.main, blocks)
+// within the factors.
+func (c *comparing) stands(by []factor) bool {
+	fit, err := c.fitted(c.main, by)
 	if err != nil {
 		return false
 	}
@@ -112,39 +131,63 @@ func (c *comparing) refusedBy(pair [2]int) *pairAliasing {
 	return nil
 }
 
-// fitted fits a scale over all arms within blocks coded by row.
-func (c *comparing) fitted(x scale, blocks []int) (*stats.BlockFit, error) {
+// fitted fits a scale over all arms within the levels of some factors. More than
+// one factor add up; where jars times levels are too many for that, each
+// combination of levels is a place of its own.
+func (c *comparing) fitted(x scale, by []factor) (fitted, error) {
 	arm := make([]int, len(x.rows))
-	var block []int
-	if blocks != nil {
-		block = make([]int, len(x.rows))
-	}
 	for k, i := range x.rows {
 		arm[k] = c.arm[i]
-		if blocks != nil {
-			block[k] = blocks[i]
+	}
+	if len(by) > 1 {
+		fit, err := stats.FitPlaces(x.grams, arm, c.codes(x.rows, by), len(c.names))
+		switch {
+		case err == nil:
+			return fit, nil
+		case !errors.Is(err, stats.ErrRange):
+			return nil, err
 		}
 	}
-	return stats.FitBlocks(x.grams, arm, block, len(c.names))
+	var block []int
+	if len(by) > 0 {
+		block = blocksOf(x.rows, c.cells(by))
+	}
+	fit, err := stats.FitBlocks(x.grams, arm, block, len(c.names))
+	if err != nil {
+		return nil, err
+	}
+	return fit, nil
 }
 
-// summarise counts and describes each arm.
+// codes are the levels of some factors, for some rows.
+func (c *comparing) codes(rows []int, by []factor) [][]int {
+	var out [][]int
+	for _, f := range by {
+		out = append(out, blocksOf(rows, c.columnOf(f.name).codes))
+	}
+	return out
+}
+
+// placesOf are the factors within which jars are compared, for some rows.
+func (c *comparing) placesOf(rows []int) [][]int { return c.codes(rows, c.blockBy) }
+
+// summarise counts the jars of each arm and describes what is compared.
 func (c *comparing) summarise() {
 	c.result.Arms = make([]ArmSummary, len(c.names))
 	unweighed := make([]bool, len(c.names))
 	for a, name := range c.names {
 		c.result.Arms[a].Name = name
 	}
-	for i, f := range c.fates {
-		arm := &c.result.Arms[c.arm[i]]
+	for i, f := range c.jars.fates {
+		arm := &c.result.Arms[c.jars.arm[i]]
 		arm.Inoculated++
 		switch f {
 		case growing:
 			arm.Growing++
 		case picked:
 			arm.Picked++
-			if c.rows[i].Value == nil {
-				unweighed[c.arm[i]] = true
+			if c.jars.rows[i].Value == nil {
+				unweighed[c.jars.arm[i]] = true
 			}
 		case barren:
 			arm.Barren++
@@ -152,40 +195,59 @@ func (c *comparing) summarise() {
 			arm.Lost++
 		}
 	}
-	for _, x := range []scale{c.main, c.beside} {
-		grams := make([][]float64, len(c.names))
-		for k, i := range x.rows {
-			grams[c.arm[i]] = append(grams[c.arm[i]], x.grams[k])
-		}
-		for a, g := range grams {
+	for _, per := range []string{PerInoculated, PerPicked} {
+		figures := c.byArm(c.scale(per))
+		for a, g := range figures {
 			if !unweighed[a] {
-				c.result.Arms[a].describe(x.per, g, x.per == c.primary)
+				c.result.Arms[a].describe(per, g)
 			}
+		}
+	}
+	for a, g := range c.byArm(c.main) {
+		if !unweighed[a] || c.primary != PerInoculated && c.primary != PerPicked {
+			c.result.Arms[a].primary(g)
 		}
 	}
 }
 
-func (a *ArmSummary) describe(per string, grams []float64, primary bool) {
-	mean := maybe(stats.Mean(grams))
-	sd := maybe(math.Sqrt(stats.Variance(grams)))
-	var cv *float64
+// byArm parts the figures of a scale by arm.
+func (c *comparing) byArm(x scale) [][]float64 {
+	out := make([][]float64, len(c.names))
+	for k, i := range x.rows {
+		out[c.arm[i]] = append(out[c.arm[i]], x.grams[k])
+	}
+	return out
+}
+
+func (a *ArmSummary) describe(per string, grams []float64) {
+	mean, sd, cv := meanAndSpread(grams)
+	if per == PerPicked {
+		a.MeanPicked, a.SDPicked, a.CVPickedPct = mean, sd, cv
+		return
+	}
+	a.MeanInoculated = mean
+}
+
+func (a *ArmSummary) primary(figures []float64) {
+	a.Mean, a.SD, a.CVPct = meanAndSpread(figures)
+}
+
+func meanAndSpread(x []float64) (mean, sd, cv *float64) {
+	mean, sd = maybe(stats.Mean(x)), maybe(math.Sqrt(stats.Variance(x)))
 	if mean != nil && sd != nil && *mean > 0 {
 		cv = maybe(100 * *sd / *mean)
 	}
-	if per == PerPicked {
-		a.MeanPicked, a.SDPicked, a.CVPickedPct = mean, sd, cv
-	} else {
-		a.MeanInoculated = mean
-	}
-	if primary {
-		a.SD, a.CVPct = sd, cv
-	}
+	return mean, sd, cv
 }
 
 // settle finds the jars per arm that would settle the difference that matters,
 // from the spread between jars and the mean that the ending is judged by, never
 // from the difference seen.
 func (c *comparing) settle() {
+	if !c.outcome.means() {
+		c.settleOrder()
+		return
+	}
 	spread, df := c.pooledSpread()
 	first := c.pairs()[0]
 	mean := c.plainMean(first[1])
@@ -197,8 +259,8 @@ func (c *comparing) settle() {
 	if n > 0 {
 		c.result.JarsToSettle = &n
 	}
-	c.step("spread between jars, pooled", "√(Σ(grams − mean of its arm and place)² / df)", spread, "g", "df "+whole(df))
-	c.step("jars an arm to settle "+plain(c.matters)+" %", "smallest n with power ≥ 0.8 at δ = matters · mean of "+brief(c.names[first[1]]), n, "jars",
+	c.step("spread between "+c.unit.many+", pooled", "√(Σ(grams − mean of its arm and place)² / df)", spread, c.outcome.unit(), "df "+whole(df))
+	c.step(c.unit.many+" an arm to settle "+plain(c.matters)+" %", "smallest n with power ≥ 0.8 at δ = matters · mean of "+brief(c.names[first[1]]), n, c.unit.many,
 		"two-sided t test at 5 % over "+count(comparisons, "comparison", "comparisons")+", noncentral t with 2n − 2 df")
 }
 

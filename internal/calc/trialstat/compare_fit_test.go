@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Within what jars are compared: cook and layer together, or as much of it as
-// leaves both arms something to stand on.
+// Within what jars are compared: cook and layer added up, or as much of it as leaves
+// both arms something to stand on.
 func TestCompareWithin(t *testing.T) {
 	a := table(t, "trialA_balanced.csv")
 	cases := map[string]struct {
@@ -16,8 +16,14 @@ func TestCompareWithin(t *testing.T) {
 	}{
 		"layer":          {func(int, *CompareRow) {}, "[layer]", ""},
 		"cook and layer": {func(i int, r *CompareRow) { r.Cook = Label(whole(i % 2)) }, "[cook layer]", ""},
-		"cook alone": {func(i int, r *CompareRow) { // each layer of a cook held one arm, turned about in the second
+		"turned about": {func(i int, r *CompareRow) { // each layer of a cook held one arm, the other in the second: their effects add up
 			r.Cook = map[bool]Label{true: "1", false: "2"}[(r.Layer == "bottom") == (r.Arm == "A")]
+		}, "[cook layer]", ""},
+		"cook alone": {func(i int, r *CompareRow) {
+			r.Cook = Label(whole(i % 2))
+			if r.Arm == "A" {
+				r.Layer = ""
+			}
 		}, "[cook]", "not_within"},
 		"layer recorded for one arm": {func(i int, r *CompareRow) {
 			if r.Arm == "A" {

@@ -13,8 +13,8 @@ import (
 // compareAll fills in the comparisons, then what holds over several of them.
 func (c *comparing) compareAll() {
 	pairs := c.pairs()
-	main, _ := c.fitted(c.main, c.blocks)
-	beside, _ := c.fitted(c.beside, c.blocks)
+	main, _ := c.fitted(c.main, c.blockBy)
+	beside, _ := c.fitted(c.beside, c.blockBy)
 	var judged []judgement
 	for _, pair := range pairs {
 		j := judgement{pair: pair, several: len(pairs)}
@@ -29,7 +29,7 @@ func (c *comparing) compareAll() {
 		}
 		j.why = c.whyNot(pair)
 		if j.why.alias == nil {
-			j.main = c.estimate(main, c.main, pair, c.jointLevel(main, pair, len(pairs)))
+			j.main = c.estimated(main, pair, len(pairs))
 			if j.why.kind == "" {
 				j.why = j.main.whyNot(c, pair)
 			}
@@ -57,6 +57,18 @@ func (c *comparing) compareAll() {
 	c.explain(judged[0], first)
 }
 
+// estimated compares two arms on the primary, by the method of its outcome.
+func (c *comparing) estimated(fit fitted, pair [2]int, several int) estimated {
+	bonferroni := 1 - (1-confidence)/float64(several)
+	switch {
+	case c.outcome.share():
+		return c.sharesOf(pair, bonferroni)
+	case c.outcome == ByScore:
+		return c.orderOf(pair, bonferroni)
+	}
+	return c.estimate(fit, c.main, pair, c.jointLevel(fit, pair, several))
+}
+
 // leastJoint is how many jars each arm needs for the methods of Games and Howell
 // and of Hasler and Hothorn, which are too bold with fewer (from memory).
 const leastJoint = 6
@@ -69,7 +81,7 @@ const leastJoint = 6
 // Dunnett's method as Hasler and Hothorn put it, within places too: both take the
 // variance and degrees of freedom that a plain comparison has already. Else it is
 // Bonferroni's.
-func (c *comparing) jointLevel(fit *stats.BlockFit, pair [2]int, several int) float64 {
+func (c *comparing) jointLevel(fit fitted, pair [2]int, several int) float64 {
 	level := 1 - (1-confidence)/float64(several)
 	method := c.jointMethod()
 	if fit == nil || method == byBonferroni {
@@ -93,7 +105,7 @@ func (c *comparing) jointLevel(fit *stats.BlockFit, pair [2]int, several int) fl
 }
 
 // loads are those of all arms against the control, nil if they can not be said.
-func (c *comparing) loads(fit *stats.BlockFit) []float64 {
+func (c *comparing) loads(fit fitted) []float64 {
 	var arms []int
 	for _, pair := range c.pairs() {
 		arms = append(arms, pair[0])
@@ -135,7 +147,7 @@ const (
 // jointMethod names the method of the joint interval. It follows from the plan
 // and the number of jars alone, never from what they weigh.
 func (c *comparing) jointMethod() string {
-	if len(c.names) < 3 || c.control < 0 && len(c.blockBy) > 0 {
+	if len(c.names) < 3 || !c.outcome.means() || c.control < 0 && len(c.blockBy) > 0 {
 		return byBonferroni
 	}
 	for arm := range c.names {
@@ -195,10 +207,11 @@ type estimated struct {
 	joint   stats.Estimate // at the level of all comparisons together
 	percent Interval       // at 95 %
 	shared  Interval       // percent at the joint level
+	above   *Above         // of scores
 }
 
 // estimate compares two arms on one scale.
-func (c *comparing) estimate(fit *stats.BlockFit, x scale, pair [2]int, level float64) estimated {
+func (c *comparing) estimate(fit fitted, x scale, pair [2]int, level float64) estimated {
 	if fit == nil {
 		return estimated{err: stats.ErrFew}
 	}
@@ -248,11 +261,15 @@ func asPercent(ratio, low, high float64, err error) Interval {
 
 // fillIn puts the figures of a comparison in place, as far as they can be said:
 // only the value where arms are too small, no p while jars are growing.
-func (c *comparing) fillIn(out *Comparison, j judgement, beside *stats.BlockFit) {
+func (c *comparing) fillIn(out *Comparison, j judgement, beside fitted) {
 	if j.why.kind == unweighed {
 		return
 	}
 	e := j.main
+	if c.outcome == ByScore {
+		c.fillInOrder(out, j)
+		return
+	}
 	out.Difference.Value, out.Difference.Pct = maybe(e.value), e.percent.Value
 	out.Percent.Value = e.percent.Value
 	if e.err != nil || j.why.kind == few {
@@ -263,42 +280,54 @@ func (c *comparing) fillIn(out *Comparison, j judgement, beside *stats.BlockFit)
 	if j.several > 1 {
 		out.Difference.JointLow, out.Difference.JointHigh = maybe(e.joint.Low), maybe(e.joint.High)
 	}
-	also := c.estimate(beside, c.beside, j.pair, confidence)
-	if also.err == nil {
+	if also := c.estimate(beside, c.beside, j.pair, confidence); also.err == nil {
 		out.Also = &Beside{Per: c.beside.per, Percent: also.percent}
 		out.Also.Difference = Difference{
 			Value: maybe(also.value), Pct: also.percent.Value,
 			Low: maybe(also.plain.Low), High: maybe(also.plain.High), PWelch: maybe(also.plain.P),
 		}
 	}
+	c.fillInTests(out, j)
+}
+
+// fillInTests puts in what stands beside the interval, once no jar is growing.
+func (c *comparing) fillInTests(out *Comparison, j judgement) {
 	if j.why.kind == running {
 		if out.Also != nil {
 			out.Also.Difference.PWelch = nil
 		}
 		return
 	}
-	out.Difference.PWelch = maybe(e.plain.P)
 	out.Difference.PRandomisation = c.randomised(j.pair)
+	if !c.outcome.means() {
+		return
+	}
+	out.Difference.PWelch = maybe(j.main.plain.P)
 	out.Ratio = c.ratio(j.pair)
+	out.Shift = c.shift(j.pair)
+	out.Counts = c.counts(j.pair)
 	out.ByCook = c.byCook(j.pair)
 }
+
+// armSums are the numbers and figures of the jars of two arms in one cook.
+type armSums struct{ n, figures [2]float64 }
 
 // byCook takes one difference for each cook that holds both arms, and their
 // mean with a t interval over cooks; nil for fewer than three cooks.
 func (c *comparing) byCook(pair [2]int) *OverCooks {
-	cook := c.columns[0]
+	cook := c.columnOf(factorCook)
 	sums := make([]armSums, len(cook.levels))
 	rows, grams, arm := c.of(c.main, pair)
 	for k, i := range rows {
 		if at := cook.codes[i]; at >= 0 {
 			sums[at].n[arm[k]]++
-			sums[at].grams[arm[k]] += grams[k]
+			sums[at].figures[arm[k]] += grams[k]
 		}
 	}
 	var apart []float64
 	for _, s := range sums {
 		if s.n[0] > 0 && s.n[1] > 0 {
-			apart = append(apart, s.grams[1]/s.n[1]-s.grams[0]/s.n[0])
+			apart = append(apart, s.figures[1]/s.n[1]-s.figures[0]/s.n[0])
 		}
 	}
 	n := float64(len(apart))
@@ -311,10 +340,7 @@ func (c *comparing) byCook(pair [2]int) *OverCooks {
 
 // ratio compares the logarithms of picked jars, nil where a zero is in.
 func (c *comparing) ratio(pair [2]int) *Ratio {
-	x := c.main
-	if x.per != PerPicked {
-		x = c.beside
-	}
+	x := c.scale(PerPicked)
 	logs := scale{per: x.per}
 	for k, g := range x.grams {
 		in := c.arm[x.rows[k]] == pair[0] || c.arm[x.rows[k]] == pair[1]
@@ -325,7 +351,7 @@ func (c *comparing) ratio(pair [2]int) *Ratio {
 			logs.rows, logs.grams = append(logs.rows, x.rows[k]), append(logs.grams, math.Log(g))
 		}
 	}
-	fit, err := c.fitted(logs, c.blocks)
+	fit, err := c.fitted(logs, c.blockBy)
 	if err != nil {
 		return nil
 	}
@@ -358,17 +384,17 @@ func holm(all []Comparison) {
 func (c *comparing) whyNot(pair [2]int) refusal {
 	still := 0
 	var bare []int
-	for i, f := range c.fates {
+	for i, f := range c.jars.fates {
 		if f == growing { // of any arm: a trial is judged once
 			still++
 		}
-		if f == picked && c.rows[i].Value == nil && (c.arm[i] == pair[0] || c.arm[i] == pair[1]) {
+		if arm := c.jars.arm[i]; f == picked && math.IsNaN(c.jars.figure(i, c.primary)) && (arm == pair[0] || arm == pair[1]) {
 			bare = append(bare, i)
 		}
 	}
 	switch {
 	case still > 0:
-		return refusal{kind: running, rows: still, all: len(c.rows), alias: c.refusedBy(pair)}
+		return refusal{kind: running, rows: still, all: len(c.jars.rows), alias: c.refusedBy(pair)}
 	case len(bare) > 0:
 		return refusal{kind: unweighed, jars: bare}
 	}

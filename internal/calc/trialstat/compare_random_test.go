@@ -57,18 +57,20 @@ func TestCompareWithRedraw(t *testing.T) {
 // without jars 4, 5 and 9, grams on layer and arm.
 func TestContrastIsLeastSquares(t *testing.T) {
 	var y []float64
-	var arm, layer, rows []int
+	var arm, layer []int
+	layers := []int{0, 0, 0, 1, 1, 1, 0, 0, 0, 1, 1, 1}
 	for i, r := range table(t, "trialA_balanced.csv") {
 		if i == 3 || i == 4 || i == 8 {
 			continue
 		}
-		y, rows, arm = append(y, *r.Value), append(rows, i), append(arm, i/6)
+		y, arm, layer = append(y, *r.Value), append(arm, i/6), append(layer, layers[i])
 	}
-	layer = []int{0, 0, 0, 1, 1, 1, 0, 0, 0, 1, 1, 1}
-	got := newContrast(rows, layer, [2]int{1, 0}).of(y, arm)
+	places := stats.NewPlaces([][]int{layer}, len(y))
+	got := places.Apart(places.Left(y), arm)
 	near(t, "contrast", &got, 15.264102564102586, 1e-12)
-	if alone := newContrast([]int{0, 1}, []int{0, 1}, [2]int{1, 0}).of([]float64{1, 2}, []int{0, 1}); !math.IsNaN(alone) {
-		t.Errorf("the contrast of arms in places of their own is %g", alone)
+	alone := stats.NewPlaces([][]int{{0, 1}}, 2)
+	if apart := alone.Apart(alone.Left([]float64{1, 2}), []int{0, 1}); !math.IsNaN(apart) {
+		t.Errorf("the difference of arms in places of their own is %g", apart)
 	}
 }
 

@@ -55,21 +55,41 @@ func (c *comparing) refuse(j judgement, b, a string) string {
 	case unweighed:
 		var names []string
 		for _, i := range j.why.jars {
-			names = append(names, c.jar(i))
+			names = append(names, c.jars.jar(i))
 		}
-		return not + fmt.Sprintf("%s picked without a weight; weigh what was picked, or correct the fate.", someOf(names)+wasWere(len(names)))
+		without, mend := c.outcome.lacks()
+		return not + fmt.Sprintf("%s picked without %s; %s, or correct the fate.", someOf(names)+wasWere(len(names)), without, mend)
 	case aliased:
 		return not + c.sayAliased(j.why.alias, b, a)
 	case few:
-		return fmt.Sprintf("%s and %s are described, not compared: %s has %s %s, and a verdict needs %d in each arm.",
-			b, a, brief(c.names[j.why.arm]), jars(j.why.rows), c.primary, leastJars)
+		return fmt.Sprintf("%s and %s are described, not compared: %s has %s, and a verdict needs %d in each arm%s.",
+			b, a, brief(c.names[j.why.arm]), c.thingsPer(j.why.rows), leastJars, c.unitNote())
 	case flat:
 		if j.why.zero {
-			return not + "no jar of either gave anything."
+			return not + fmt.Sprintf("no %s of either gave anything.", c.unit.word)
 		}
-		return not + "within each arm every jar has the same weight, which leaves no spread to judge by; if a total was divided by the jars, weigh them one by one next time."
+		return not + fmt.Sprintf("within each arm every %s has the same %s, which leaves no spread to judge by; if a total was divided by the jars, weigh them one by one next time.", c.unit.word, c.outcome.figure())
 	}
-	return not + "too few jars of both stood in the same cook and layer to tell the arms from the place."
+	return not + fmt.Sprintf("too few %s of both stood in the same %s to tell the arms from the place.", c.unit.many, listed(c.insideWords()))
+}
+
+// unitNote says what was counted in place of jars.
+func (c *comparing) unitNote() string {
+	if c.unit.factor == "" {
+		return ""
+	}
+	return fmt.Sprintf("; the %s is the unit: %s, not %s", c.unit.word, c.things(len(c.rows)), jars(len(c.jars.rows)))
+}
+
+// insideWords are the words of what jars are compared within.
+func (c *comparing) insideWords() []string {
+	var out []string
+	for _, f := range factors {
+		if c.within(f.name) && f.name != factorOther {
+			out = append(out, f.word)
+		}
+	}
+	return out
 }
 
 func wasWere(n int) string {
@@ -85,7 +105,7 @@ func (c *comparing) sayAliased(p *pairAliasing, b, a string) string {
 		return fmt.Sprintf("%s changed with the arms, so that their effect would look exactly like a difference between %s and %s; next time, %s.", p.factor.word, b, a, p.Repair)
 	}
 	where := ""
-	col := c.columns[slices.IndexFunc(c.columns, func(x column) bool { return x.name == p.factor.name })]
+	col := c.columnOf(p.factor.name)
 	if at, on := c.levelsOfArm(col, p.pair[1]), c.levelsOfArm(col, p.pair[0]); len(at) == 1 && len(on) == 1 {
 		where = fmt.Sprintf(" (%s: %s; %s: %s)", a, at[0], b, on[0])
 	}
@@ -108,33 +128,55 @@ func (c *comparing) levelsOfArm(col column, arm int) []string {
 
 // verdict judges by the one interval that the sentence prints.
 func (c *comparing) verdict(j judgement, b, a string) (Ending, string) {
+	switch {
+	case c.outcome.share():
+		return c.verdictOfShares(j, b, a)
+	case c.outcome == ByScore:
+		return c.verdictOfScores(j, b, a)
+	}
 	e := j.main
 	low, high := e.joint.Low, e.joint.High
 	margin := c.matters / 100 * e.control
-	within := e.control > 0 && low > -margin && high < margin
+	ending, small := c.ending(low, high, margin, e.control > 0)
 	d := decimalsFor(high-low, low, high, e.value)
-	interval := fmt.Sprintf("95 %% interval%s of %s g%s", widened(j.several), span(low, high, d), inPercent(e.shared, false))
+	unit := c.outcome.gram()
+	interval := fmt.Sprintf("95 %% interval%s of %s%s%s", widened(j.several), span(low, high, d), unit, inPercent(e.shared, false))
 	scope, tail := c.scope(j.pair), c.tail(j, b, a)+"."
-	if low > 0 || high < 0 {
+	per := "per jar " + c.primary
+	if c.outcome == ByCount {
+		per = c.outcome.unit()
+	}
+	if ending == Supported {
 		way, size := "more", e.shared
 		if high < 0 {
 			way = "less"
 			size.Value = negated(size.Value)
 		}
-		small := ""
-		if within {
-			small = fmt.Sprintf("; that is less than the %s %% that matter to you", plain(c.matters))
-		}
-		return Supported, fmt.Sprintf("%s gave %s g%s %s per jar %s than %s %s, and %s − %s has a %s%s%s",
-			b, number(max(e.value, -e.value), d), inPercent(size, true), way, c.primary, a, scope, b, a, interval, small, tail)
+		return ending, fmt.Sprintf("%s gave %s%s%s %s %s than %s %s, and %s − %s has a %s%s%s",
+			b, number(max(e.value, -e.value), d), unit, inPercent(size, true), way, per, a, scope, b, a, interval, small, tail)
 	}
-	was := fmt.Sprintf("%s − %s was %s g%s per jar %s", b, a, number(e.value, d), inPercent(e.shared, true), c.primary)
-	if within {
-		return Alike, fmt.Sprintf("%s and %s gave the same to within %s %% %s: %s, and its %s lies inside ±%s g%s",
-			b, a, plain(c.matters), scope, was, interval, number(margin, max(d, decimalsFor(margin))), tail)
+	was := fmt.Sprintf("%s − %s was %s%s%s %s", b, a, number(e.value, d), unit, inPercent(e.shared, true), per)
+	if ending == Alike {
+		return ending, fmt.Sprintf("%s and %s gave the same to within %s %% %s: %s, and its %s lies inside ±%s%s%s",
+			b, a, plain(c.matters), scope, was, interval, number(margin, max(d, decimalsFor(margin))), unit, tail)
 	}
-	return NotToldApart, fmt.Sprintf("%s and %s could not be told apart %s: %s, and anything in its %s fits these jars%s%s",
-		b, a, scope, was, interval, c.toSettle(j), tail)
+	return ending, fmt.Sprintf("%s and %s could not be told apart %s: %s, and anything in its %s fits these %s%s%s",
+		b, a, scope, was, interval, c.unit.many, c.toSettle(j), tail)
+}
+
+// ending is that of an interval, with a remark where what is supported does not
+// matter. A margin that is not known is none.
+func (c *comparing) ending(low, high, margin float64, known bool) (Ending, string) {
+	within := known && low > -margin && high < margin
+	switch {
+	case (low > 0 || high < 0) && within:
+		return Supported, fmt.Sprintf("; that is less than the %s %% that matter to you", plain(c.matters))
+	case low > 0 || high < 0:
+		return Supported, ""
+	case within:
+		return Alike, ""
+	}
+	return NotToldApart, ""
 }
 
 // toSettle says how many jars would tell the arms apart, if that is more than
@@ -148,7 +190,7 @@ func (c *comparing) toSettle(j judgement) string {
 	if slices.ContainsFunc(c.aliasing, func(p pairAliasing) bool { return p.pair == j.pair }) {
 		evenly = ", spread evenly,"
 	}
-	return fmt.Sprintf("; about %s an arm%s would settle a difference of %s %%", jars(*n), evenly, plain(c.matters))
+	return fmt.Sprintf("; about %s an arm%s would settle a difference of %s %s", c.things(*n), evenly, plain(c.matters), c.outcome.matter())
 }
 
 // inPercent writes the value of an interval, or its ends, in brackets.
@@ -178,9 +220,14 @@ func widened(comparisons int) string {
 
 // scope says over what the comparison was made.
 func (c *comparing) scope(pair [2]int) string {
-	of := func(arm int) bool { return arm == pair[0] || arm == pair[1] }
+	return c.scopeOf(func(arm int) bool { return arm == pair[0] || arm == pair[1] })
+}
+
+func (c *comparing) scopeOf(of func(arm int) bool) string {
 	cooks, makings := c.levelsOf(factorCook, of), c.levelsOf(factorMixMade, of)
 	switch {
+	case c.unit.factor != "" && c.unit.factor != factorCook:
+		return "over " + c.things(len(c.rows))
 	case cooks == 1:
 		return "in this cook"
 	case cooks == 0:
@@ -201,6 +248,7 @@ func (c *comparing) tail(j judgement, b, a string) string {
 			out = append(out, fmt.Sprintf("; all %s of %s were lost and count 0 g", jars(s.Lost), []string{b, a}[k]))
 		}
 	}
+	out = append(out, c.unitNote())
 	if things := c.together(j.pair); len(things) > 1 {
 		out = append(out, fmt.Sprintf("; %s changed together, so this compares two packages and not one thing alone", listed(things)))
 	}
@@ -210,6 +258,9 @@ func (c *comparing) tail(j judgement, b, a string) string {
 // together lists what the arms differ in: what was said, and what else among
 // the things that arms can differ in moved fully with them.
 func (c *comparing) together(pair [2]int) []string {
+	if c.crossing {
+		return nil
+	}
 	var out []string
 	for _, f := range factors {
 		said := c.differs(f.name)

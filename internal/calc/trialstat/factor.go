@@ -19,15 +19,19 @@ const (
 	factorTreatment = "treatment"
 	factorMixMade   = "mix_made"
 	factorLC        = "lc"
+	factorShelf     = "shelf"
+	factorRoom      = "room"
+	factorDay       = "day"
+	factorOther     = "other_factors" // the levels of the other factors of a crossing
 )
 
 // factors lists every factor in the order in which they are reported.
 var factors = []factor{
 	{factorCook, "cook", "cooks", func(r *CompareRow) *Label { return &r.Cook }, false},
 	{factorLayer, "layer", "layers", func(r *CompareRow) *Label { return &r.Layer }, false},
-	{"shelf", "shelf", "shelves", func(r *CompareRow) *Label { return &r.Shelf }, false},
-	{"room", "room", "rooms", func(r *CompareRow) *Label { return &r.Room }, false},
-	{"day", "day", "days", func(r *CompareRow) *Label { return &r.Day }, false},
+	{factorShelf, "shelf", "shelves", func(r *CompareRow) *Label { return &r.Shelf }, false},
+	{factorRoom, "room", "rooms", func(r *CompareRow) *Label { return &r.Room }, false},
+	{factorDay, "day", "days", func(r *CompareRow) *Label { return &r.Day }, false},
 	{"person", "person", "persons", func(r *CompareRow) *Label { return &r.Person }, false},
 	{factorLC, "liquid culture", "liquid cultures", func(r *CompareRow) *Label { return &r.LC }, false},
 	{factorMixMade, "making of the mix", "makings of the mix", func(r *CompareRow) *Label { return &r.MixMade }, false},
@@ -35,6 +39,7 @@ var factors = []factor{
 	{factorCulture, "culture", "cultures", func(r *CompareRow) *Label { return &r.Culture }, true},
 	{factorContainer, "container", "containers", func(r *CompareRow) *Label { return &r.Container }, true},
 	{factorTreatment, "treatment", "treatments", func(r *CompareRow) *Label { return &r.Treatment }, true},
+	{factorOther, "other factors", "other factors", func(r *CompareRow) *Label { return &r.others }, false},
 }
 
 // factorNamed returns the factor of that name.

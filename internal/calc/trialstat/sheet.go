@@ -43,6 +43,9 @@ type sheet struct {
 	fates   []fate   // by row
 	control int      // -1 if none
 	differ  []string // what the arms differ in, in the order of factors
+	// made holds the figures of each outcome by row, where a row is a whole cook or
+	// shelf; nil where it is a jar.
+	made map[string][]float64
 }
 
 // newSheet checks a table. withFates is false for a plan, whose jars have none.
@@ -118,9 +121,17 @@ func (s *sheet) readFates() error {
 			return figure.Faultf(rowField(i, "fate"), "write picked, barren, lost, growing or spent", "the fate of %s is %q", s.jar(i), brief(s.rows[i].Fate))
 		}
 		s.fates[i] = f
-		if v := s.rows[i].Value; v != nil && !(*v >= 0 && *v <= maxGrams) {
-			return figure.Faultf(rowField(i, "value"), "write the grams picked, from 0 to 1000000000, or leave it out",
-				"%s has %s g", s.jar(i), plain(*v))
+		for _, x := range []struct {
+			key, what, mend string
+			v               *float64
+		}{
+			{"value", " g", "write the grams picked, from 0 to 1000000000, or leave it out", s.rows[i].Value},
+			{"count", " counted", "write how many were counted, 0 or more, or leave it out", s.rows[i].Count},
+			{"score", " as its score", "write a score from 0 up, or leave it out", s.rows[i].Score},
+		} {
+			if x.v != nil && !(*x.v >= 0 && *x.v <= maxGrams) {
+				return figure.Faultf(rowField(i, x.key), x.mend, "%s has %s%s", s.jar(i), plain(*x.v), x.what)
+			}
 		}
 	}
 	return nil
