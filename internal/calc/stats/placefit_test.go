@@ -122,7 +122,7 @@ func TestPlacesThatAliasTogether(t *testing.T) {
 func TestPlacesAreInvariant(t *testing.T) {
 	oats := data(t, "oats")
 	y, arm := oats.floats(t, "yield"), codes(oats["nitrogen"])
-	block, variety := codes(oats["block"]), codes(oats["variety"])
+	block, sort := codes(oats["block"]), codes(oats["variety"])
 	of := func(y []float64, arm []int, places [][]int) Estimate {
 		f, err := FitPlaces(y, arm, places, 4)
 		if err != nil {
@@ -134,15 +134,15 @@ func TestPlacesAreInvariant(t *testing.T) {
 		}
 		return e
 	}
-	want := of(y, arm, [][]int{block, variety})
+	want := of(y, arm, [][]int{block, sort})
 	kilos, named := make([]float64, len(y)), make([]int, len(y))
 	back := len(y) - 1
 	ry, ra, rb, rv := make([]float64, len(y)), make([]int, len(y)), make([]int, len(y)), make([]int, len(y))
 	for i := range y {
 		kilos[i], named[i] = y[i]/1000+7, 90-block[i]
-		ry[i], ra[i], rb[i], rv[i] = y[back-i], arm[back-i], block[back-i], variety[back-i]
+		ry[i], ra[i], rb[i], rv[i] = y[back-i], arm[back-i], block[back-i], sort[back-i]
 	}
-	for what, got := range map[string]Estimate{"kilograms": of(kilos, arm, [][]int{variety, named}), "turned round": of(ry, ra, [][]int{rb, rv})} {
+	for what, got := range map[string]Estimate{"kilograms": of(kilos, arm, [][]int{sort, named}), "turned round": of(ry, ra, [][]int{rb, rv})} {
 		scale := 1.0
 		if what == "kilograms" {
 			scale = 1000

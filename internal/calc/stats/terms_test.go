@@ -45,7 +45,7 @@ func TestSequentialFAgainstR(t *testing.T) {
 	n, p, k := codes(npk["N"]), codes(npk["P"]), codes(npk["K"])
 	wool, tension := codes(warp["wool"]), codes(warp["tension"])
 	supp, dose := codes(tooth["supp"]), codes(tooth["dose"])
-	whole, variety, nitrogen := crossed(codes(oats["block"]), codes(oats["variety"])), codes(oats["variety"]), codes(oats["nitrogen"])
+	whole, sort, nitrogen := crossed(codes(oats["block"]), codes(oats["variety"])), codes(oats["variety"]), codes(oats["nitrogen"])
 	for _, c := range []struct {
 		name  string
 		y     []float64
@@ -62,7 +62,7 @@ func TestSequentialFAgainstR(t *testing.T) {
 		{"warpbreaks", warp.floats(t, "breaks"), [][]int{wool, tension, crossed(wool, tension)}, []float64{3.76528836111864, 8.49804664835803, 4.18906896685104}, 48},
 		{"toothgrowth", tooth.floats(t, "len"), [][]int{supp, dose, crossed(supp, dose)}, []float64{15.5719794524972, 91.9999648928671, 4.10699109402252}, 54},
 		// The stratum within whole plots of the split plot.
-		{"oats", oats.floats(t, "yield"), [][]int{whole, nitrogen, crossed(variety, nitrogen)}, []float64{math.NaN(), 37.6856470588235, 0.302823529411764}, 45},
+		{"oats", oats.floats(t, "yield"), [][]int{whole, nitrogen, crossed(sort, nitrogen)}, []float64{math.NaN(), 37.6856470588235, 0.302823529411764}, 45},
 	} {
 		got, err := SequentialF(c.y, c.terms)
 		if err != nil {
@@ -88,10 +88,10 @@ func TestSequentialFAgainstR(t *testing.T) {
 // The stratum of whole plots: one mean each, F 1.485 on 2 and 10.
 func TestSequentialFOfUnitMeans(t *testing.T) {
 	oats := data(t, "oats")
-	block, variety, y := codes(oats["block"]), codes(oats["variety"]), oats.floats(t, "yield")
+	block, sort, y := codes(oats["block"]), codes(oats["variety"]), oats.floats(t, "yield")
 	sums := make([]float64, 18)
 	for i := range y {
-		sums[block[i]*3+variety[i]] += y[i] / 4
+		sums[block[i]*3+sort[i]] += y[i] / 4
 	}
 	var b, v []int
 	for i := range sums {
@@ -101,7 +101,7 @@ func TestSequentialFOfUnitMeans(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "variety", got[1].F, 1.48534037943634, 1e-12)
+	near(t, "sort", got[1].F, 1.48534037943634, 1e-12)
 	near(t, "p", got[1].P, 0.272386856735206, 1e-11)
 }
 

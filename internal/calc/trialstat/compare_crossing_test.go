@@ -43,15 +43,15 @@ func oats(t testing.TB) CompareInput {
 // Reference: R 4.2.2. Variety by lm(yield ~ block + variety) on the 18 means with HC2
 // and plug-in Satterthwaite in 18 x 18 matrices; nitrogen by lm(yield ~ plot +
 // nitrogen); the interaction from the means of the cells.
-func TestSplitPlotAgainstR(t *testing.T) {
+func TestWholeUnitsAgainstR(t *testing.T) {
 	r := compare(t, oats(t))
 	victory := comparisonOf(t, r, "variety Victory", "variety Golden.rain")
 	near(t, "variety", victory.Difference.Value, -6.875, 1e-12)
 	half := (*victory.Difference.JointHigh - *victory.Difference.JointLow) / 2
-	plain := (*victory.Difference.High - *victory.Difference.Low) / 2
-	near(t, "half width of variety", &plain, tQuantile975(9.06321226742288)*6.18320324062008, 1e-9)
-	if !(half > plain) {
-		t.Errorf("the interval of two comparisons is ±%g, of one ±%g", half, plain)
+	half95 := (*victory.Difference.High - *victory.Difference.Low) / 2
+	near(t, "half width of variety", &half95, tQuantile975(9.06321226742288)*6.18320324062008, 1e-9)
+	if !(half > half95) {
+		t.Errorf("the interval of two comparisons is ±%g, of one ±%g", half, half95)
 	}
 	if r.Counted == nil || r.Counted.Units != 18 || r.Counted.Jars != 72 || !strings.Contains(victory.Sentence, "the cook is the unit: 18 cooks, not 72 jars") {
 		t.Errorf("counted %+v: %s", r.Counted, victory.Sentence)
