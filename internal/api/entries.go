@@ -59,6 +59,7 @@ type newSeen struct {
 		Fate   string `json:"fate,omitempty" doc:"lost, barren, spent or growing"`
 		Reason string `json:"reason,omitempty" doc:"why it is lost"`
 		Count  string `json:"count,omitempty" doc:"of pins or aborts"`
+		Cover  string `json:"cover,omitempty" doc:"per cent of the surface that is covered"`
 		Note   string `json:"note,omitempty"`
 		At     string `json:"at,omitempty" doc:"when; now if left out"`
 	}
@@ -66,7 +67,7 @@ type newSeen struct {
 
 func (s *service) addSeen(ctx context.Context, in *newSeen) (Written, error) {
 	b := in.Body
-	done, err := s.farm.See(ctx, in.act(), app.SeeInput{Jars: b.Jars, Stage: b.Stage, Sign: b.Sign, Fate: b.Fate, Reason: b.Reason, Count: b.Count, Note: b.Note, At: b.At})
+	done, err := s.farm.See(ctx, in.act(), app.SeeInput{Jars: b.Jars, Stage: b.Stage, Sign: b.Sign, Fate: b.Fate, Reason: b.Reason, Count: b.Count, Cover: b.Cover, Note: b.Note, At: b.At})
 	return viewDone(done), err
 }
 

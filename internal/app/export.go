@@ -231,10 +231,10 @@ func (x *exporting) jarCells(b lab.Batch, j store.JarRow, e jarEntries, cooks ma
 }
 
 func exportSeen(ctx context.Context, r store.Reader, x *exporting) error {
-	x.Head = []string{"batch", "jar", "code", "seen at", "stage", "sign", "fate", "reason", "count", "note", "by", "entered"}
+	x.Head = []string{"batch", "jar", "code", "seen at", "stage", "cover %", "sign", "fate", "reason", "count", "note", "by", "entered"}
 	return jarsOfBatches(ctx, r, func(b lab.Batch, j store.JarRow, e jarEntries) error {
 		for _, s := range e.seen {
-			x.add(b.String(), j.Number, string(j.Code), x.at(s.At), orBlank(s.Stage.Label()), orBlank(string(s.Sign)), orBlank(string(s.Fate)), orBlank(s.Reason), orBlank(s.Count), orBlank(s.Note), orBlank(s.By), s.Entered.In(x.zone))
+			x.add(b.String(), j.Number, string(j.Code), x.at(s.At), orBlank(s.Stage.Label()), orBlank(s.Covered), orBlank(string(s.Sign)), orBlank(string(s.Fate)), orBlank(s.Reason), orBlank(s.Count), orBlank(s.Note), orBlank(s.By), s.Entered.In(x.zone))
 		}
 		return nil
 	})

@@ -189,6 +189,9 @@ func (t *entryTaker) see(row entryRow, e lab.Entry) (known bool, err error) {
 		Entry: e, Jar: row.jar.Jar.ID, Stage: stageCalled(row.Fields["stage"]), Sign: lab.Sign(strings.ToLower(row.Fields["sign"])),
 		Fate: lab.Fate(strings.ToLower(row.Fields["fate"])), Reason: row.Fields["reason"], Note: row.Fields["note"],
 	}
+	if s.Covered, err = readCover(row.Fields["covered"]); err != nil {
+		return false, err
+	}
 	if s.Count, err = readCount(row.Fields["count"]); err != nil {
 		return false, err
 	}
@@ -231,7 +234,7 @@ func (t *entryTaker) pick(row entryRow, e lab.Entry) (known bool, err error) {
 // key are one. A sheet of jars knows the day where one of entries knows the
 // minute.
 func seenKey(s lab.Seen, zone *time.Location) string {
-	return strings.Join([]string{string(s.Jar), dayKey(s.At, zone), string(s.Stage), string(s.Sign), string(s.Fate), s.Reason, strconv.Itoa(s.Count), s.Note}, "\x00")
+	return strings.Join([]string{string(s.Jar), dayKey(s.At, zone), string(s.Stage), string(s.Sign), string(s.Fate), s.Reason, strconv.Itoa(s.Count), strconv.Itoa(s.Covered), s.Note}, "\x00")
 }
 
 // pickKey says which pick it is: the scale's step is far above a milligram.

@@ -20,6 +20,7 @@ type SeeInput struct {
 	Fate   string
 	Reason string // why it is lost
 	Count  string // of pins or aborts, "" if not counted
+	Cover  string // per cent of the surface, "" if not read
 	Note   string
 	At     string // as lab.ParseWhen reads it
 }
@@ -34,9 +35,13 @@ func (f *Farm) See(ctx context.Context, a Act, in SeeInput) (Done, error) {
 	if err != nil {
 		return Done{}, err
 	}
+	covered, err := readCover(in.Cover)
+	if err != nil {
+		return Done{}, err
+	}
 	what, err := lab.Seen{
 		Stage: lab.Stage(in.Stage), Sign: lab.Sign(in.Sign), Fate: lab.Fate(in.Fate),
-		Reason: in.Reason, Count: count, Note: in.Note,
+		Reason: in.Reason, Count: count, Covered: covered, Note: in.Note,
 	}.Check()
 	if err != nil {
 		return Done{}, err
@@ -73,6 +78,19 @@ func readCount(typed string) (int, error) {
 	n, err := strconv.Atoi(typed)
 	if err != nil || n < 1 {
 		return 0, lab.Invalidf("count", "write a whole number, or leave it blank", "%q is no count", clipTo(typed, 20))
+	}
+	return n, nil
+}
+
+// readCover reads a cover as typed, "40" or "40 %"; "" is 0, not read.
+func readCover(typed string) (int, error) {
+	typed = strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(typed), "%"))
+	if typed == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(typed)
+	if err != nil || n < 1 || n > 100 {
+		return 0, lab.Invalidf("cover", "write per cent of the surface, 1 to 100", "%q is no cover", clipTo(typed, 20))
 	}
 	return n, nil
 }

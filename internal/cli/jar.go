@@ -83,6 +83,7 @@ type seenAddCmd struct {
 	Sign   string `help:"What one sees or smells, such as green or clean." placeholder:"SIGN"`
 	Fate   string `help:"lost, barren, spent, or growing to take one back." placeholder:"FATE"`
 	Count  string `help:"How many pins or aborts were counted." placeholder:"NUMBER"`
+	Cover  string `help:"How much of the surface is covered, per cent." placeholder:"PERCENT"`
 	Reason string `help:"Why it is lost: fouled, broken, sampled or your own word." placeholder:"REASON"`
 	Note   string `help:"Anything else." placeholder:"TEXT"`
 	At     string `help:"When: now if left out; yesterday, 14:30, 2026-03-04 or ?." placeholder:"TIME"`
@@ -90,7 +91,7 @@ type seenAddCmd struct {
 
 func (c *seenAddCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		done, err := f.See(r.ctx, c.act(), app.SeeInput{Jars: c.Jars, Stage: c.Stage, Sign: c.Sign, Fate: c.Fate, Reason: c.Reason, Count: c.Count, Note: c.Note, At: c.At})
+		done, err := f.See(r.ctx, c.act(), app.SeeInput{Jars: c.Jars, Stage: c.Stage, Sign: c.Sign, Fate: c.Fate, Reason: c.Reason, Count: c.Count, Cover: c.Cover, Note: c.Note, At: c.At})
 		if err != nil {
 			return err
 		}

@@ -16,6 +16,7 @@ type trialCmds struct {
 	Plan    trialPlanCmd    `cmd:"" help:"Draft a comparison; --keep makes its batch, cooks and jars."`
 	List    trialListCmd    `cmd:"" help:"List the trials."`
 	Show    trialShowCmd    `cmd:"" help:"Show one trial: its arms, its allotment, its verdict."`
+	Days    trialDaysCmd    `cmd:"" help:"Say when the jars of a trial came to each stage, and how they were covered."`
 	Verdict trialVerdictCmd `cmd:"" help:"Judge a trial by its jars as they stand."`
 	Judge   trialJudgeCmd   `cmd:"" help:"Judge a trial and keep the reading: data, seed, answer."`
 	Report  trialReportCmd  `cmd:"" help:"Write the report of a trial as PDF or HTML."`

@@ -62,7 +62,11 @@ func (c *trialReportCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		made := report.Trial(v, failed, f.Now())
+		days, err := f.TrialDays(r.ctx, v.Name)
+		if err != nil {
+			return err
+		}
+		made := report.Trial(v, days, failed, f.Now())
 		if c.HTML != "" {
 			return r.writeOut("html", c.HTML, made.Page())
 		}

@@ -3,6 +3,7 @@ package demo
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"time"
 
 	"pinset/internal/app"
@@ -66,10 +67,21 @@ func (p *planting) course(number int, b batch, arm string) course {
 	return c
 }
 
+// cover is what a walk reads between first growth and full cover, in tens of
+// per cent; 0 before and after.
+func (c course) cover(day int) int {
+	full := c.stages[lab.Cover]
+	if day <= c.stages[lab.Growth] || day >= full {
+		return 0
+	}
+	share := 1 / (1 + math.Exp(-0.55*(float64(day)-float64(full)+5)))
+	return min(90, max(10, int(math.Round(10*share))*10))
+}
+
 // walk enters all that is seen on one day, jars of one kind together.
 func (p *planting) walk(k app.Kept, day int, courses []course) {
-	seen := make(map[lab.Stage][]int)
-	var fouled []int
+	seen, covers := make(map[lab.Stage][]int), make(map[int][]int)
+	var fouled, before []int
 	var picks []app.TypedPick
 	for _, c := range courses {
 		if c.fouls > 0 && day > c.fouls {
@@ -79,10 +91,17 @@ func (p *planting) walk(k app.Kept, day int, courses []course) {
 			fouled = append(fouled, c.number)
 			continue
 		}
+		fresh := false
 		for stage, d := range c.stages {
 			if d == day {
 				seen[stage] = append(seen[stage], c.number)
+				fresh = true
 			}
+		}
+		if cover := c.cover(day); cover > 0 && !fresh {
+			covers[cover] = append(covers[cover], c.number)
+		} else if !fresh && (day < c.picked || c.picked == 0) {
+			before = append(before, c.number)
 		}
 		if day == c.picked {
 			picks = append(picks, app.TypedPick{Jar: fmt.Sprintf("%s·%d", k.Batch, c.number), Grams: fmt.Sprintf("%.1f", c.grams)})
@@ -98,6 +117,16 @@ func (p *planting) walk(k app.Kept, day int, courses []course) {
 			_, err := p.farm.See(p.ctx, p.act(), app.SeeInput{Jars: span(numbers), Stage: string(stage)})
 			p.do("seen", err)
 		}
+	}
+	for cover := 10; cover < 100; cover += 10 {
+		if numbers := covers[cover]; len(numbers) > 0 && k.Trial != nil {
+			_, err := p.farm.See(p.ctx, app.Act{By: "IV"}, app.SeeInput{Jars: span(numbers), Cover: strconv.Itoa(cover)})
+			p.do("cover", err)
+		}
+	}
+	if len(before) > 0 && k.Trial != nil { // a trial's days are known only if jars without the stage are entered, too
+		_, err := p.farm.See(p.ctx, app.Act{By: "IV"}, app.SeeInput{Jars: span(before), Sign: string(lab.AsBefore)})
+		p.do("as before", err)
 	}
 	if len(fouled) > 0 {
 		_, err := p.farm.See(p.ctx, p.act(), app.SeeInput{Jars: span(fouled), Sign: "green", Fate: string(lab.Lost), Reason: "fouled"})

@@ -93,6 +93,7 @@ var recordFields = map[string][]recordField{
 		{key: "fate", words: "fate;outcome;became"},
 		{key: "reason", words: "reason;why"},
 		{key: "count", words: "count;how many"},
+		{key: "covered", words: "cover;covered", unit: "%"},
 		{key: "note", words: "note;notes;remarks;comments"},
 		{key: "by", words: "by;who;initials"},
 	},

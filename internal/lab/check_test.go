@@ -43,6 +43,9 @@ func TestChecksRefuse(t *testing.T) {
 			return err
 		},
 		"a loss without reason":    func() error { _, err := (Seen{Fate: Lost}).Check(); return err },
+		"pins half covered":        func() error { _, err := (Seen{Stage: Pins, Covered: 50}).Check(); return err },
+		"full at half":             func() error { _, err := (Seen{Stage: Cover, Covered: 50}).Check(); return err },
+		"covered to 101 %":         func() error { _, err := (Seen{Covered: 101}).Check(); return err },
 		"nothing seen":             func() error { _, err := (Seen{}).Check(); return err },
 		"a pick by eye":            func() error { _, err := (Seen{Fate: Picked}).Check(); return err },
 		"a pick of −1 g":           func() error { _, err := (Pick{Grams: -1, Flush: 1}).Check(); return err },

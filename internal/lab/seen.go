@@ -66,7 +66,9 @@ type Seen struct {
 	Fate   Fate  // "" if it does not settle the fate
 	Reason string
 	Count  int // of what Stage or Sign names, pins or aborts; 0 is not counted
-	Note   string
+	// Covered is how much of the surface was covered, per cent; 0 is not read.
+	Covered int
+	Note    string
 }
 
 // Check returns s with its texts tidied, or an Invalid Problem: it says at
@@ -77,6 +79,7 @@ func (s Seen) Check() (Seen, error) {
 		return Seen{}, err
 	}
 	s.Reason = strings.Join(strings.Fields(s.Reason), " ")
+	s = s.staged()
 	switch {
 	case s.Stage != "" && s.Stage.rank() < 0:
 		return Seen{}, Invalidf("stage", "choose growth, cover, light, colour, pins or ready", "%q is not a stage", clip(string(s.Stage), 40))
@@ -84,6 +87,12 @@ func (s Seen) Check() (Seen, error) {
 		return Seen{}, Invalidf("count", "count again", "%d can not be counted on one jar", s.Count)
 	case s.Count > 0 && s.Stage != Pins && s.Stage != Ready && s.Sign != "aborts":
 		return Seen{}, Invalidf("count", "choose pins, ready or aborts with it", "a count of %d belongs to nothing", s.Count)
+	case s.Covered < 0 || s.Covered > 100:
+		return Seen{}, Invalidf("covered", "write per cent of the surface, 1 to 100", "%d %% can not be covered", s.Covered)
+	case s.Covered > 0 && s.Stage != Growth && s.Stage != Cover:
+		return Seen{}, Invalidf("covered", "log the cover alone, and the stage after it", "a cover of %d %% belongs to growth, not to %s", s.Covered, s.Stage.Label())
+	case s.Covered > 0 && s.Covered < 100 && s.Stage == Cover:
+		return Seen{}, Invalidf("covered", "leave the stage out, or write 100", "full cover is not %d %%", s.Covered)
 	case s.Sign != "" && s.Sign != AsBefore && !slices.Contains(Signs, s.Sign):
 		return Seen{}, Invalidf("sign", "choose one of the signs, or write a note", "%q is not a sign", clip(string(s.Sign), 40))
 	case s.Fate != "" && !slices.Contains([]Fate{Growing, Barren, Lost, Spent}, s.Fate):
@@ -96,10 +105,25 @@ func (s Seen) Check() (Seen, error) {
 	return s, nil
 }
 
+// staged names the stage that a cover tells of, where none was named.
+func (s Seen) staged() Seen {
+	switch {
+	case s.Stage != "" || s.Covered == 0:
+	case s.Covered < 100:
+		s.Stage = Growth
+	default:
+		s.Stage = Cover
+	}
+	return s
+}
+
 // About returns what was seen in a few words: "pins", "lost: fouled".
 func (s Seen) About() string {
 	var parts []string
-	if s.Stage != "" {
+	switch {
+	case s.Covered > 0 && s.Covered < 100:
+		parts = append(parts, strconv.Itoa(s.Covered)+" % covered")
+	case s.Stage != "":
 		parts = append(parts, s.Stage.Label())
 	}
 	if s.Sign != "" {

@@ -30,6 +30,11 @@ func newPlane(p *Picture, day, tall float64) plane {
 	return a
 }
 
+// sign draws the sign of an arm where it stands many times.
+func (p *Picture) sign(arm int, x, y, r float64) {
+	p.set(x, y, arm, func(sheet *Picture) { sheet.marker(arm, 0, 0, r) })
+}
+
 // armDash tells lines of arms apart without colour.
 func armDash(sign int) Dash { return []Dash{Solid, Dashed, Dotted}[sign%3] }
 

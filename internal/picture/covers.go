@@ -51,7 +51,7 @@ func (c Covers) Draw(wide float64) *Picture {
 	}
 	for _, j := range c.Jars {
 		for _, q := range j.Readings {
-			p.marker(c.Arms[j.Arm].Sign, at.x.at(q.Day), at.y.at(q.Percent), 2.75)
+			p.sign(c.Arms[j.Arm].Sign, at.x.at(q.Day), at.y.at(q.Percent), 2.75)
 		}
 	}
 	keys := make([]keyed, len(c.Arms))

@@ -68,7 +68,7 @@ func (c StageCurve) draw(p *Picture, at plane) {
 	low = 0
 	for _, q := range c.Points {
 		if q.Low > low+0.004 {
-			p.marker(c.Sign, at.x.at(q.Day), at.y.at(100*q.Low), 4)
+			p.sign(c.Sign, at.x.at(q.Day), at.y.at(100*q.Low), 4)
 		}
 		low = q.Low
 	}

@@ -14,8 +14,8 @@ import (
 
 // Trial returns the report of a trial as it stands at when: what was asked,
 // planned and allotted, what happened, and what the jars support. failed is
-// why there is no verdict, nil if there is one.
-func Trial(v app.TrialView, failed *lab.Problem, when time.Time) Report {
+// why there is no verdict, nil if there is one. d is when its stages came.
+func Trial(v app.TrialView, d app.TrialDays, failed *lab.Problem, when time.Time) Report {
 	r := Report{Title: "Trial " + v.Name, Sub: v.Question, When: when}
 	r.add(heading{"The verdict"})
 	if failed != nil {
@@ -40,6 +40,7 @@ func Trial(v app.TrialView, failed *lab.Problem, when time.Time) Report {
 	if s, ok := Effects(v); ok {
 		r.add(heading{"Cook by cook"}, drawn{"effects", s.Draw}, words{EffectHint}, gridOf("", s.Draw(694).Table))
 	}
+	r.addDays(v, d)
 	r.add(heading{"The plan"}, planFacts(v), heading{"The allotment"}, drawFacts(v))
 	if len(v.Cells) > 0 {
 		r.add(cellGrid(v))

@@ -59,7 +59,7 @@ func TestNoFormatLeavesOut(t *testing.T) {
 	v := trialView("oats", "rice")
 	failed := &lab.Problem{Kind: lab.Invalid, What: "two arms have one jar each", Mend: "read the counts"}
 	for _, p := range []*lab.Problem{nil, failed} {
-		r := Trial(v, p, asOf)
+		r := Trial(v, trialDays(v), p, asOf)
 		pdf, err := r.PDF(Options{Farm: "Test barn", plain: true})
 		if err != nil {
 			t.Fatal(err)
@@ -69,7 +69,7 @@ func TestNoFormatLeavesOut(t *testing.T) {
 			paper.WriteString(m.text + " ")
 		}
 		html := strings.NewReplacer("&lt;", "<", "&gt;", ">", "&amp;", "&").Replace(string(r.HTML()))
-		want := []string{"No verdict yet: jars still grow.", "Does rice give more?", "40218", "seed 7", "to the light", strings.Repeat("ab", 32), "Welch (1947)", "compare 1", "16.7"}
+		want := []string{"No verdict yet: jars still grow.", "Does rice give more?", "40218", "seed 7", "to the light", strings.Repeat("ab", 32), "Welch (1947)", "compare 1", "16.7", "Visits too far apart", "B1·3: Which of the two visits is right? Until then it is left out.", "Half of oats came by day 21"}
 		for _, c := range v.Verdict.Cautions {
 			want = append(want, c.Title, c.Text)
 		}
@@ -94,14 +94,14 @@ func TestNoFormatLeavesOut(t *testing.T) {
 }
 
 func TestTrialGolden(t *testing.T) {
-	r := Trial(trialView("oats", "rice"), nil, asOf)
+	r := Trial(trialView("oats", "rice"), trialDays(trialView("oats", "rice")), nil, asOf)
 	pdf, err := r.PDF(Options{Farm: "Test barn", plain: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "trial_a4.txt", listing(texts(t, pdf)))
 	golden(t, "trial.html", string(r.HTML()))
-	again, err := Trial(trialView("oats", "rice"), nil, asOf).PDF(Options{Farm: "Test barn", plain: true})
+	again, err := Trial(trialView("oats", "rice"), trialDays(trialView("oats", "rice")), nil, asOf).PDF(Options{Farm: "Test barn", plain: true})
 	if err != nil || !bytes.Equal(pdf, again) {
 		t.Errorf("the same report twice differs: %v", err)
 	}
@@ -115,7 +115,7 @@ func TestTrialOnPaper(t *testing.T) {
 	}
 	for name, arms := range map[string][]string{"twelve": twelve, "hangul": {"귀리 배지", "기장 배지"}, "endless": {strings.Repeat("x", 300), strings.Repeat("y ", 150)}} {
 		for _, paper := range []Paper{A4, Letter} {
-			pdf, err := Trial(trialView(arms...), nil, asOf).PDF(Options{Paper: paper, plain: true})
+			pdf, err := Trial(trialView(arms...), trialDays(trialView(arms...)), nil, asOf).PDF(Options{Paper: paper, plain: true})
 			if err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}
@@ -135,10 +135,26 @@ func TestTrialOnPaper(t *testing.T) {
 			}
 		}
 	}
-	if _, err := Trial(app.TrialView{}, nil, asOf).PDF(Options{}); err != nil {
+	if _, err := Trial(app.TrialView{}, app.TrialDays{}, nil, asOf).PDF(Options{}); err != nil {
 		t.Errorf("a trial of which nothing is known: %v", err)
 	}
-	if _, err := Trial(app.TrialView{}, nil, asOf).PDF(Options{Paper: "a5"}); !lab.IsKind(err, lab.Invalid) {
+	if _, err := Trial(app.TrialView{}, app.TrialDays{}, nil, asOf).PDF(Options{Paper: "a5"}); !lab.IsKind(err, lab.Invalid) {
 		t.Errorf("an unknown paper: %v", err)
 	}
+}
+
+// trialDays is invented days of the arms of v, with a question.
+func trialDays(v app.TrialView) app.TrialDays {
+	s := app.StageDays{Stage: lab.Pins}
+	for i, a := range v.Arms {
+		arm := app.StageArm{Name: figure.Label(a.Name), Jars: 6, Seen: 5, Lost: 1}
+		for k := range 4 {
+			day := float64(18 + 3*k - i)
+			arm.ShareByDay = append(arm.ShareByDay, app.StageShare{Day: day, Low: float64(k) / 4, High: float64(k+1) / 4})
+		}
+		s.Answer.Result.Arms = append(s.Answer.Result.Arms, arm)
+	}
+	s.Answer.Result.Sentence = "Half of oats came by day 21"
+	s.Answer.Cautions = []figure.Caution{{Code: "visit_more_often", Title: "Visits too far apart", Text: "Visit more often.", Weight: figure.Care}}
+	return app.TrialDays{Stages: []app.StageDays{s}, Questions: []app.DayQuestion{{Jar: "B1·3", Text: "Which of the two visits is right?", Out: true}}}
 }

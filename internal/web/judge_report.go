@@ -22,7 +22,11 @@ func (s *server) trialReport(r *http.Request) (report.Report, error) {
 	if err != nil {
 		return report.Report{}, err
 	}
-	return report.Trial(v, wanting, s.farm.Now()), nil
+	days, err := s.farm.TrialDays(r.Context(), v.Name)
+	if err != nil {
+		return report.Report{}, err
+	}
+	return report.Trial(v, days, wanting, s.farm.Now()), nil
 }
 
 // getReport serves GET /trials/{trial}/report.

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -140,4 +141,43 @@ func TestPlanAgain(t *testing.T) {
 	v := d.filled("/plan/draft", nil)
 	x.post("/plan/keep", v).status(http.StatusSeeOther)
 	x.get("/plan/again?trial=nothing").status(http.StatusNotFound)
+}
+
+// The days of a trial stand on its page and in full on their own, with what is
+// to be answered.
+func TestTrialDays(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	k := x.batch(6)
+	x.grown(k)
+	see := func(jar, stage, cover, at string) {
+		t.Helper()
+		if _, err := x.farm.See(t.Context(), app.Act{}, app.SeeInput{Jars: k.Batch.String() + "·" + jar, Stage: stage, Cover: cover, At: at}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, jars := range []string{"1,4,9", "2,5,10", "3,8,11", "6,12"} {
+		see(jars, "", "40", "2026-03-12")
+		see(jars, "", "80", "2026-03-16")
+		see(jars, "cover", "", fmt.Sprintf("2026-03-%d", 19+2*i))
+		see(jars, "pins", "", fmt.Sprintf("2026-03-%d", 20+2*i))
+	}
+	see("1", "cover", "", "2026-03-25")
+	const page = "/trials/rice%20or%20millet"
+	d := x.get(page).status(http.StatusOK).doc()
+	if got := text(d.one("days", tag("main"))); !strings.Contains(got, "times as long as") || !strings.Contains(got, "to be answered") {
+		t.Errorf("the page of the trial says nothing of days: %.300s", got)
+	}
+	a := x.get(page + "/days?stage=pins").status(http.StatusOK)
+	got := text(a.doc().one("main", tag("main")))
+	for _, want := range []string{"to pins", "Cover", "half covered", "and only full cover on day", "never seen with first colour", "Left out until then."} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the page of days does not say %q", want)
+		}
+	}
+	if a.Body.Len() > 90_000 {
+		t.Errorf("the page of days has %d bytes for 12 jars", a.Body.Len())
+	}
+	x.get(page + "/days?stage=soup").status(http.StatusOK)
+	x.get("/trials/none/days").status(http.StatusNotFound)
 }

@@ -37,6 +37,7 @@ type trialPage struct {
 	Picture *drawing     // nil while no jar can be drawn
 	Losses  *drawing     // nil while no jar is done
 	Effects *drawing     // nil for fewer than two cooks
+	Days    daysPart     // the furthest stage
 	Wanting *lab.Problem // why there is no verdict, nil if there is one
 }
 
@@ -59,6 +60,11 @@ func (s *server) showTrial(w http.ResponseWriter, r *http.Request, status int, f
 	if of, ok := report.Effects(v); ok {
 		p.Effects = newDrawing("effects", deskWide, of.Draw)
 	}
+	days, err := s.farm.TrialDays(r.Context(), v.Name, app.FurthestStage)
+	if err != nil {
+		return err
+	}
+	p.Days = newDaysPart(v, days)
 	return s.show(w, r, status, p)
 }
 

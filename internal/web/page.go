@@ -8,6 +8,6 @@ var allPages = []page{
 	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &culturePage{}, &allSpeciesPage{}, &speciesPage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &codesPage{}, &labelsPage{}, &sessionPage{}, &inoculatePage{},
 	&todayPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{}, &checkPage{}, &walkPage{}, &shelfRoundsPage{},
 	&weighPage{}, &cropPage{},
-	&trialsPage{}, &trialPage{}, &reportPage{}, &fouledPage{},
+	&trialsPage{}, &trialPage{}, &trialDaysPage{}, &reportPage{}, &fouledPage{},
 	&reckonerPage{}, &calcPage{},
 }

@@ -20,6 +20,7 @@ var pagePaths = map[string][2]string{
 	"GET /plan/trial":                  {"/plan/trial?differ=recipe&arms=3", "Plan a trial"},
 	"GET /plan/batch":                  {"/plan/batch", "Plan a batch"},
 	"GET /plan/again":                  {"/plan/again?trial=rice%20or%20millet", "Plan a trial"},
+	"GET /trials/{trial}/days":         {"/trials/rice%20or%20millet/days", "Days of rice or millet"},
 	"GET /trials/{trial}/report":       {"/trials/rice%20or%20millet/report", "Trial rice or millet"},
 	"GET /batches":                     {"/batches", "Batches"},
 	"GET /batches/{batch}":             {"/batches/B1", "B1 rice or millet"},

@@ -179,6 +179,8 @@ func seenOf(f form) app.SeeInput {
 		}
 	case "stage":
 		in.Stage = what
+	case "cover":
+		in.Cover, in.Count = what, ""
 	case "sign":
 		in.Sign = what
 	case "fate":

@@ -29,6 +29,11 @@ func (seeing) Counts() []string {
 	return []string{"1", "2", "3", "4", "5", "6", "8", "10", "12", "15", "20", "30"}
 }
 
+// Covers are the covers that can be pressed, per cent.
+func (seeing) Covers() []string {
+	return []string{"10", "20", "30", "40", "50", "60", "70", "80", "90"}
+}
+
 // tickCell is a jar to tick.
 type tickCell struct {
 	cell

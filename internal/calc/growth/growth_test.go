@@ -212,3 +212,41 @@ func BenchmarkGrow12Jars(b *testing.B) {
 		}
 	}
 }
+
+// The mean of an arm lies among the curves of its jars, and its interval is that
+// of jars: more readings of the same jars do not narrow it.
+func TestCourseIsOverJars(t *testing.T) {
+	rows := func(step float64) (in GrowInput) {
+		for i, half := range []float64{8, 10, 12} {
+			for day := 1.0; day <= 20; day += step {
+				y := 100/(1+math.Exp(-0.6*(day-half))) + 0.5*math.Sin(7*day+float64(i))
+				in.Rows = append(in.Rows, GrowRow{Jar: figure.Label(strconv.Itoa(i)), Arm: "a", Day: day, CoverPct: math.Min(100, math.Max(0, y))})
+			}
+		}
+		return in
+	}
+	var widths []float64
+	for _, step := range []float64{1, 0.25} {
+		a, err := Grow(rows(step))
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := a.Result.Course(a.Result.Arms[0], []float64{10})
+		if len(c) != 1 || !(c[0].Low < c[0].Value && c[0].Value < c[0].High) || math.Abs(c[0].Value-50) > 1 {
+			t.Fatalf("on day 10, when the middle jar is half covered: %+v", c)
+		}
+		widths = append(widths, c[0].High-c[0].Low)
+		if y, ok := a.Result.At(a.Result.Jars[0], 8); !ok || math.Abs(y-50) > 1 {
+			t.Errorf("the first jar is covered to %g %% on its half day", y)
+		}
+	}
+	if math.Abs(widths[0]-widths[1]) > 2 {
+		t.Errorf("four times the readings change the interval from %.1f to %.1f points", widths[0], widths[1])
+	}
+	one := rows(1)
+	one.Rows = one.Rows[:20]
+	a, err := Grow(one)
+	if err != nil || a.Result.Course(a.Result.Arms[0], []float64{10}) != nil {
+		t.Errorf("one jar has an interval: %v", err)
+	}
+}

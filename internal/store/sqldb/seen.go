@@ -11,7 +11,7 @@ var seen = &table[lab.Seen]{
 	columns: func(s *lab.Seen) []column {
 		return append(entryColumns(&s.Entry),
 			text("jar", &s.Jar), text("stage", &s.Stage), text("sign", &s.Sign), text("fate", &s.Fate),
-			text("reason", &s.Reason), number("counted", &s.Count), text("note", &s.Note))
+			text("reason", &s.Reason), number("counted", &s.Count), number("covered", &s.Covered), text("note", &s.Note))
 	},
 }
 

@@ -270,7 +270,7 @@ func testJarEntries(t *testing.T, s store.Store) {
 	saw := []lab.Seen{
 		{Entry: newEntry(f.deed, 9), Jar: a, Stage: lab.Colour, Sign: "drops", Count: 12, Note: "deep\norange"},
 		{Entry: newEntry(f.deed, 8), Jar: f.jar.ID, Fate: lab.Lost, Reason: "fouled"},
-		{Entry: newEntry(f.deed, 7), Jar: a, Fate: lab.Spent},
+		{Entry: newEntry(f.deed, 7), Jar: a, Stage: lab.Growth, Covered: 40, Fate: lab.Spent},
 	}
 	picked := []lab.Pick{
 		{Entry: newEntry(f.deed, 9), Jar: a, Flush: 2, Grams: 33.5, Typed: "1.2 oz"},

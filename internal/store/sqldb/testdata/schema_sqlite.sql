@@ -446,7 +446,7 @@ CREATE TABLE seen (
     fate TEXT NOT NULL CHECK (fate IN ('', 'growing', 'picked', 'barren', 'lost', 'spent')),
     reason TEXT NOT NULL,
     note TEXT NOT NULL
-, counted INTEGER NOT NULL DEFAULT 0 CHECK (counted >= 0)) STRICT;
+, counted INTEGER NOT NULL DEFAULT 0 CHECK (counted >= 0), covered INTEGER NOT NULL DEFAULT 0 CHECK (covered >= 0 AND covered <= 100)) STRICT;
 CREATE INDEX seen_deed ON seen (deed);
 CREATE INDEX seen_jar ON seen (jar);
 CREATE TABLE setting (
