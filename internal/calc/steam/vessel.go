@@ -84,7 +84,7 @@ func checkRating(field string, psi float64, ratedPsi *float64) error {
 		return figure.Faultf("rated_psi", "give the pressure on the nameplate or in the manual, or leave it out",
 			"a rating of %g psi is outside 0 to %g psi", *ratedPsi, highestGauge)
 	}
-	if psi > *ratedPsi {
+	if psi > *ratedPsi+1e-6 { // what rounding adds to a pressure in kPa
 		return figure.Faultf(field, "hold longer at the pressure the vessel is made for; never load or block the weight or valve",
 			"%.4g psi is above the rating of the vessel, %g psi", psi, *ratedPsi)
 	}

@@ -105,8 +105,8 @@ func checkCalibrate(in CalibrateInput) error {
 	if top := hottestOf(in.CoreC); !(top > in.CoreC[0]+20) {
 		return figure.Faultf("core_c", "log the heating from cold", "the core rises by %.1f °C only", top-in.CoreC[0])
 	}
-	if in.ProbeMM != nil && !(*in.ProbeMM >= 0 && *in.ProbeMM <= in.Container.FillMM) {
-		return figure.Faultf("probe_mm", "give the height of the probe above the base of the substrate", "a probe at %g mm is outside the fill of %g mm", *in.ProbeMM, in.Container.FillMM)
+	if in.ProbeMM != nil && !(*in.ProbeMM >= 0 && *in.ProbeMM <= in.Container.height()) {
+		return figure.Faultf("probe_mm", "give the height of the probe above the base of the substrate", "a probe at %g mm is outside the fill of %g mm", *in.ProbeMM, in.Container.height())
 	}
 	if in.Fit != "" && in.Fit != "multiplier" && in.Fit != "surface" {
 		return figure.Faultf("fit", "write multiplier or surface", "%q can not be fitted", in.Fit)

@@ -18,11 +18,12 @@ type CookInput struct {
 	GaugePsi          float64  `json:"gauge_psi" jsonschema:"pressure that the gauge shows during the hold"`
 	GaugeReadsHighPsi float64  `json:"gauge_reads_high_psi,omitempty" jsonschema:"how much the gauge shows too much, below 0 if too little; 0 if left out"`
 	RatedPsi          *float64 `json:"rated_psi,omitempty" jsonschema:"pressure on the pot's nameplate; left out, nothing is checked against it"`
+	GaugeDoubtPsi     float64  `json:"gauge_doubt_psi,omitempty" jsonschema:"how far the gauge may be off either way, 0 to 3 psi; none if left out"`
 	AirFraction       float64  `json:"air_fraction,omitempty" jsonschema:"share of the first air still in the pot, 0 to 1; none if left out"`
 
 	ComeUpMin float64  `json:"come_up_min" jsonschema:"minutes from heat on to pressure, 0 to 600"`
 	HoldMin   float64  `json:"hold_min" jsonschema:"minutes at pressure, above 0 to 1440"`
-	StartC    *float64 `json:"start_c,omitempty" jsonschema:"temperature of load and pot at the start, 1 to 95 °C; 20 if left out"`
+	StartC    *float64 `json:"start_c,omitempty" jsonschema:"temperature in the middle of the load at the start, 1 to 95 °C; 10, 20 and 30 for low, best and high if left out"`
 	Cool      string   `json:"cool" jsonschema:"how the pot comes down: left closed, or vented, which is credited no kill"`
 	CoolMin   *float64 `json:"cool_min,omitempty" jsonschema:"minutes from heat off to opening; 45 if natural, 5 if fast, when left out"`
 	CoolEndC  *float64 `json:"cool_end_c,omitempty" jsonschema:"temperature in the pot at opening; 97 °C or 3 K below boiling if left out"`
@@ -123,7 +124,8 @@ func Cook(in CookInput) (figure.Answer[CookResult], error) {
 type cookTask struct {
 	in      CookInput
 	pot     pot
-	process process
+	runs    [3]process // low, best, high
+	process process    // that of the best run
 	jar     jar
 	target  float64
 	fast    bool
@@ -163,7 +165,7 @@ func (c *cookTask) runAll() ([3]coreRun, error) {
 	var errs [3]error
 	var all sync.WaitGroup
 	for i, v := range c.jar.vessels {
-		all.Go(func() { runs[i], errs[i] = c.run(v, i == best && !c.fast) })
+		all.Go(func() { runs[i], errs[i] = c.run(v, c.runs[i], i == best && !c.fast) })
 	}
 	all.Wait()
 	return runs, errors.Join(errs[:]...)
@@ -172,30 +174,30 @@ func (c *cookTask) runAll() ([3]coreRun, error) {
 // run sends one vessel through the whole cook.
 //
 // The hold is run to its end and, on a branch, on to the target.
-func (c *cookTask) run(v vessel, keep bool) (coreRun, error) {
-	h := newHeating(v, c.process)
-	if err := h.comeUp(c.process); err != nil {
+func (c *cookTask) run(v vessel, p process, keep bool) (coreRun, error) {
+	h := newHeating(v, p)
+	if err := h.comeUp(p); err != nil {
 		return coreRun{}, err
 	}
 	r := coreRun{probe: h.probe, watch: newWatch(h, c.target, keep)}
-	if err := h.hold(c.process, c.process.hold, func() bool { r.watch.see(); return true }); err != nil {
+	if err := h.hold(p, p.hold, func() bool { r.watch.see(); return true }); err != nil {
 		return r, err
 	}
 	r.watch.h = h.branch()
-	if err := r.watch.until(c.process, longestHold-c.process.hold); err != nil {
+	if err := r.watch.until(p, longestHold-p.hold); err != nil {
 		return r, err
 	}
 	q, heatOff := h.probe.coldest(), len(h.probe.minute)-1
-	if err := h.coolInPot(c.process); err != nil {
+	if err := h.coolInPot(p); err != nil {
 		return r, err
 	}
 	opened := len(h.probe.minute) - 1
 	r.opened = h.onTheBench(v.air)
 	until := 30.0
-	if c.process.room >= until-0.5 {
+	if p.room >= until-0.5 {
 		until = 90 // it never gets there; the lethality is all in
 	}
-	minutes, ok, err := h.coolInAir(c.process, until)
+	minutes, ok, err := h.coolInAir(p, until)
 	if err != nil {
 		return r, err
 	}
@@ -249,7 +251,7 @@ func order(a, b, c *float64) {
 func (c *cookTask) searchHold(runs [3]coreRun, r *CookResult) error {
 	band := []**float64{low: &r.HoldForTargetMin.High, best: &r.HoldForTargetMin.Best, high: &r.HoldForTargetMin.Low}
 	for i := range runs {
-		if hold, ok := runs[i].watch.hold(c.process); ok {
+		if hold, ok := runs[i].watch.hold(c.runs[i]); ok {
 			*band[i] = &hold
 		}
 	}

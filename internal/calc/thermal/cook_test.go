@@ -271,7 +271,24 @@ func TestCookCautions(t *testing.T) {
 		{"plastic", false, func(*CookInput) {}},
 		{"tight_lid", true, func(in *CookInput) { in.Lid = "tight" }},
 		{"loose", true, func(in *CookInput) { in.Mode = "loose" }},
-		{"do_not_overload", true, func(in *CookInput) { in.Container.Count = 14 }},
+		{"do_not_overload", true, func(*CookInput) {}},
+		{"no_headspace", true, func(in *CookInput) { in.Container.HeadspaceMM = ptr(10) }},
+		{"no_headspace", false, func(in *CookInput) { in.Container.HeadspaceMM = ptr(15) }},
+		{"glass", true, func(*CookInput) {}},
+		{"glass", true, func(in *CookInput) { in.Container.Material = "borosilicate" }},
+		{"glass", false, func(in *CookInput) { in.Container.Material = "steel" }},
+		{"start_assumed", true, func(*CookInput) {}},
+		{"start_assumed", false, func(in *CookInput) { in.StartC = ptr(18) }},
+		{"slow_start", false, func(in *CookInput) { in.ComeUpMin = 75 }},
+		{"slow_start", true, func(in *CookInput) { in.ComeUpMin = 76 }},
+		{"fast_cooling", true, func(in *CookInput) { in.Cool = "fast" }},
+		{"inoculate_cold", true, func(*CookInput) {}},
+		{"vent_first", true, func(*CookInput) {}},
+		{"model", true, func(*CookInput) {}},
+		{"gauge_untested", true, func(*CookInput) {}},
+		{"gauge_untested", false, func(in *CookInput) { in.GaugeReadsHighPsi = 0.5 }},
+		{"wall_assumed", true, func(*CookInput) {}},
+		{"wall_assumed", false, func(in *CookInput) { in.UWM2K = &even }},
 		{"room_too_warm", true, func(in *CookInput) { in.RoomC = ptr(32) }},
 		{"above_usual_rating", true, func(in *CookInput) { in.GaugePsi = 18 }},
 	} {
@@ -296,6 +313,46 @@ func TestCookNulls(t *testing.T) {
 	r := mustCook(t, in).Result
 	if r.HoldForTargetMin.High != nil || r.HoldForTargetMin.Best != nil || r.HoldWithCooldownMin != nil || r.HoursTo30C != nil || r.HoursTo30CBand.Low != nil {
 		t.Errorf("%+v", r.Core)
+	}
+}
+
+// What was not measured widens the band: a load of unknown temperature starts
+// at 10, 20 and 30 °C, and a gauge in doubt is taken lower in the slow run
+// and higher in the fast one.
+func TestCookDoubts(t *testing.T) {
+	at := func(change func(*CookInput)) CookCore {
+		in := cakeCook(66, 55)
+		change(&in)
+		return mustCook(t, in).Result.Core
+	}
+	unknown := at(func(*CookInput) {})
+	for i, start := range usualStart {
+		given := at(func(in *CookInput) { in.StartC = &start })
+		run := func(c CookCore) CookRun { return [3]CookRun{c.Low, c.Best, c.High}[i] }
+		near(t, "start", run(unknown).F0HeatOffMin, run(given).F0HeatOffMin, 0)
+	}
+	sure := at(func(in *CookInput) { in.StartC = ptr(20) })
+	if !(unknown.Low.F0HeatOffMin < 0.97*sure.Low.F0HeatOffMin && unknown.High.F0HeatOffMin > 1.02*sure.High.F0HeatOffMin) {
+		t.Errorf("an unknown start leaves the band as it is: %+v, %+v", unknown, sure)
+	}
+	doubt := at(func(in *CookInput) { in.GaugeDoubtPsi = 1 })
+	near(t, "gauge, low", doubt.Low.F0HeatOffMin, at(func(in *CookInput) { in.GaugePsi = 14 }).Low.F0HeatOffMin, 1e-9)
+	near(t, "gauge, best", doubt.Best.F0HeatOffMin, unknown.Best.F0HeatOffMin, 0)
+	near(t, "gauge, high", doubt.High.F0HeatOffMin, at(func(in *CookInput) { in.GaugePsi = 16 }).High.F0HeatOffMin, 1e-9)
+	open := at(func(in *CookInput) { in.GaugePsi, in.GaugeDoubtPsi = 0.5, 2 })
+	near(t, "no vacuum", open.Low.F0HeatOffMin, at(func(in *CookInput) { in.GaugePsi = 0 }).Low.F0HeatOffMin, 1e-9)
+}
+
+// Bags that lie on each other heat as one of their height.
+func TestCookStacked(t *testing.T) {
+	in := cakeCook(120, 50)
+	in.Container.Shape, in.Container.Stacked = "block", 3
+	stacked := mustCook(t, in)
+	in.Container.Stacked, in.Container.FillMM = 0, 150
+	one := mustCook(t, in)
+	near(t, "a stack of three", stacked.Result.Core.Best.F0TotalMin, one.Result.Core.Best.F0TotalMin, 0)
+	if !hasCaution(stacked.Cautions, "stacked") || hasCaution(one.Cautions, "stacked") {
+		t.Errorf("cautions %+v", stacked.Cautions)
 	}
 }
 
@@ -336,6 +393,10 @@ func TestCookFaults(t *testing.T) {
 		{"depth", "container.depth_mm", func(in *CookInput) { in.Container.DepthMM = ptr(0) }},
 		{"headspace", "container.headspace_mm", func(in *CookInput) { in.Container.HeadspaceMM = ptr(-1) }},
 		{"shape", "container.shape", func(in *CookInput) { in.Container.Shape = "ball" }},
+		{"gauge doubt", "gauge_doubt_psi", func(in *CookInput) { in.GaugeDoubtPsi = 15 }},
+		{"stack", "container.stacked", func(in *CookInput) { in.Container.Stacked = 11 }},
+		{"minus stack", "container.stacked", func(in *CookInput) { in.Container.Stacked = -1 }},
+		{"high stack", "container.stacked", func(in *CookInput) { in.Container.Stacked = 7 }},
 		{"count", "container.count", func(in *CookInput) { in.Container.Count = -1 }},
 		{"soft plastic", "container.material", func(in *CookInput) { in.Container.Material = "HDPE" }},
 		{"material", "container.material", func(in *CookInput) { in.Container.Material = "wood" }},

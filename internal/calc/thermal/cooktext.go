@@ -13,22 +13,37 @@ func newCookTask(in CookInput) (*cookTask, error) {
 	if c.pot, err = newPot(in.potAsk()); err != nil {
 		return nil, err
 	}
-	chamber, err := chamberTemp(c.pot, in.AirFraction)
-	if err != nil {
-		return nil, err
-	}
 	if in.TargetF0Min != nil {
 		c.target = *in.TargetF0Min
 	}
 	if err := c.checkCook(); err != nil {
 		return nil, err
 	}
-	if c.process, err = c.newProcess(float64(chamber)); err != nil {
-		return nil, err
+	for i, doubt := range [3]float64{low: -in.GaugeDoubtPsi, best: 0, high: in.GaugeDoubtPsi} {
+		pot, err := c.pot.shifted(doubt)
+		if err != nil {
+			return nil, err
+		}
+		chamber, err := chamberTemp(pot, in.AirFraction)
+		if err != nil {
+			return nil, err
+		}
+		if c.runs[i], err = c.newProcess(float64(chamber), usualStart[i]); err != nil {
+			return nil, err
+		}
 	}
+	c.process = c.runs[best]
 	c.jar, err = newJar(in.jarInput())
 	return c, err
 }
+
+// slowComeUp is from when on a come-up is called slow, minutes; common
+// practice, no source.
+const slowComeUp = 75.0
+
+// usualStart is the temperature of a load that nobody measured, °C: from a
+// cold cellar, of a room, and as filled warm. Common practice, no source.
+var usualStart = [3]float64{low: 10, best: 20, high: 30}
 
 // checkCook checks the numbers of the cook itself.
 func (c *cookTask) checkCook() error {
@@ -40,6 +55,7 @@ func (c *cookTask) checkCook() error {
 	}{
 		{"come_up_min", "give the minutes from heat-on to pressure", &in.ComeUpMin, 0, 600},
 		{"hold_min", "give the minutes at pressure, such as 90", &in.HoldMin, 0.1, 1440},
+		{"gauge_doubt_psi", "give how far the gauge may be off, such as 1; beyond 2 psi replace it", &in.GaugeDoubtPsi, 0, 3},
 		{"start_c", "give the temperature of the filled jars, such as 20", in.StartC, 1, 95},
 		{"cool_min", "give the minutes from heat-off to the opening of the pot", in.CoolMin, 0, 1440},
 		{"room_c", "give the temperature of the room in °C", in.RoomC, 1, 50},
@@ -56,7 +72,7 @@ func (c *cookTask) checkCook() error {
 }
 
 // newProcess fills in what was left out.
-func (c *cookTask) newProcess(chamber float64) (process, error) {
+func (c *cookTask) newProcess(chamber, start float64) (process, error) {
 	in := c.in
 	or := func(v *float64, other float64) float64 {
 		if v != nil {
@@ -65,7 +81,7 @@ func (c *cookTask) newProcess(chamber float64) (process, error) {
 		return other
 	}
 	p := process{
-		start: or(in.StartC, 20), chamber: chamber, comeUp: in.ComeUpMin, hold: in.HoldMin,
+		start: or(in.StartC, start), chamber: chamber, comeUp: in.ComeUpMin, hold: in.HoldMin,
 		room: or(in.RoomC, 22), cool: or(in.CoolMin, 45), coolEnd: or(in.CoolEndC, min(97, float64(c.pot.boiling)-3)),
 	}
 	if c.fast {
@@ -129,6 +145,13 @@ func (c *cookTask) heatCautions(r CookResult) []figure.Caution {
 	if r.ChamberC < 118 {
 		out = append(out, below118(1))
 	}
+	if c.in.StartC == nil {
+		add("start_assumed", "The load's own temperature is assumed", fmt.Sprintf("The band begins with %g, %g and %g °C, for none was given. Measure the middle of a filled jar: one from a cold room lags behind by minutes.",
+			usualStart[low], usualStart[best], usualStart[high]), figure.Note)
+	}
+	if c.in.ComeUpMin > slowComeUp {
+		add("slow_start", "A slow start", fmt.Sprintf("%g min to pressure, and before it a warm soak of more than 12 to 24 h, let bacteria multiply and form spores: the load is dirtier than the target reckons with. Use a stronger burner or fewer jars.", c.in.ComeUpMin), figure.Care)
+	}
 	if c.in.HoldMin > 150 && r.ChamberC > 115 {
 		add("long_heat", "A long time hot", "More than 2.5 h brown sugars and slow growth at the wall: more is not always better.", figure.Care)
 	}
@@ -166,11 +189,14 @@ func vesselCautions(in jarInput) []figure.Caution {
 	add := func(code, title, text string, w figure.Weight) {
 		out = append(out, figure.Caution{Code: code, Title: title, Text: text, Weight: w})
 	}
-	if in.container.material() == "polypropylene" || in.wall.wallWMK != nil && *in.wall.wallWMK < 0.5 {
+	switch material := in.container.material(); {
+	case material == "polypropylene" || in.wall.wallWMK != nil && *in.wall.wallWMK < 0.5:
 		add("plastic", "Plastic softens", "Only polypropylene (code 5) marked autoclavable, off the pot base, lids loose, nothing stacked on it: it bends under load from about 107 °C.", figure.Care)
+	case material == "glass" || material == "borosilicate":
+		add("glass", "Glass cracks", "Use jars made for canning, none chipped or cracked, on a rack. Hot glass breaks in cold water, on a cold bench or in a draught: 40 K at once are enough for common glass.", figure.Note)
 	}
 	if in.wall.lid == "tight" {
-		add("tight_lid", "A tight lid", "Shut-in air pushes about 1.3 bar above the pot at 121 °C and sucks in unclean air later. Leave lids loose or use a filter.", figure.Stop)
+		add("tight_lid", "A tight lid", "Shut-in air pushes about 1.3 bar above the pot at 121 °C and sucks in unclean air later. Leave lids loose, or use a filter with foil over it.", figure.Stop)
 	}
 	if in.wall.u == nil {
 		add("wall_assumed", "The way of heat is partly assumed", "The film below the jar and the heat through the headspace have no measured source; the range covers them.", figure.Note)
@@ -178,11 +204,20 @@ func vesselCautions(in jarInput) []figure.Caution {
 	if in.mode == "loose" {
 		add("loose", "A loose fill", "Steam percolates through a loose, wet, vented fill and heats it faster than this says; how much only a logger tells. The low figure is that of a cake.", figure.Note)
 	}
-	if in.container.Count > 1 {
-		add("do_not_overload", "Each jar is taken as standing free", "Touching jars or bags, a blocked vent pipe or swelling grain heat slower.", figure.Note)
+	if n := in.container.Stacked; n > 1 {
+		add("stacked", "Stacked bags heat as one", fmt.Sprintf("%d of %g mm on each other are reckoned as one of %g mm, for no steam gets between. Set them apart on racks and leave stacked out: the core is there far sooner.",
+			n, in.container.FillMM, in.container.height()), figure.Stop)
 	}
+	if h := in.container.HeadspaceMM; h != nil && *h < leastHeadspace {
+		add("no_headspace", "Hardly any headspace", fmt.Sprintf("%g mm above the fill: grain swells into the lid, and starch foams through the filter. Leave %g mm or more.", *h, leastHeadspace), figure.Care)
+	}
+	add("do_not_overload", "Each vessel is taken as standing free", "Jars or bags that touch share a side and heat as one that is wider. Leave a finger's width all round, and keep the vent pipe free of grain and foam.", figure.Note)
 	return out
 }
+
+// leastHeadspace is what a swelling grain wants, mm; common practice, no
+// source.
+const leastHeadspace = 15.0
 
 // working shows the model and its figures.
 func (c *cookTask) working(r CookResult) []figure.Step {

@@ -46,6 +46,14 @@ func newPot(a potAsk) (pot, error) {
 	return p, errors.Join(errTemp, errBoil)
 }
 
+// shifted returns p with the gauge pressure more by psi, not below 0.
+func (p pot) shifted(more float64) (pot, error) {
+	p.gauge = max(p.gauge+psi(more), 0)
+	temp, err := steam.GaugeTemp(p.ambient, p.gauge)
+	p.temp = temp
+	return p, err
+}
+
 // psi turns a gauge pressure into pascal.
 func psi(v float64) units.Pascal { return units.Pascal(v * steam.PascalPerPsi) }
 
@@ -67,7 +75,7 @@ func potCautions(a potAsk, p pot) []figure.Caution {
 	if a.readsHighPsi == 0 {
 		out = append(out, figure.Caution{
 			Code: "gauge_untested", Title: "The gauge is taken as right", Weight: figure.Note,
-			Text: "2 psi off is 2 °C off, or half the kill. Have a dial gauge tested once a year; a weight needs no test.",
+			Text: "2 psi off is 2 °C off, or half the kill. Have a dial gauge tested once a year and after a knock; a weight needs no test.",
 		})
 	}
 	out = append(out, figure.Caution{
@@ -81,6 +89,15 @@ func potCautions(a potAsk, p pot) []figure.Caution {
 		})
 	}
 	return out
+}
+
+// hob is the caution on the fire below a pot.
+func hob() figure.Caution {
+	return figure.Caution{
+		Code: "hob", Title: "Hours on a hob", Weight: figure.Care,
+		Text: "Gas burnt for hours fills a room with carbon monoxide and takes its air: open a window and have an alarm. Set the pot on a firm hob that bears its weight. " +
+			"Keep children away, and never leave it unattended.",
+	}
 }
 
 // manual is the caution that the maker's manual goes first.

@@ -33,7 +33,7 @@ func wholeUp(minutes float64) string {
 func estimate() figure.Caution {
 	return figure.Caution{
 		Code: "estimate", Title: "An estimate for substrate", Weight: figure.Note,
-		Text: "The figure holds for wet heat and counts to two digits at most. It validates no food. " +
+		Text: "The figure holds for wet heat and counts to two digits at most. It validates no food: sealed wet grain kept warm can carry botulism, so never eat it or feed it. " +
 			"A logger, an indicator strip and a blank jar from every cook are the judges.",
 	}
 }

@@ -17,6 +17,7 @@ type Container struct {
 	Shape       string   `json:"shape,omitempty" jsonschema:"round or with corners; cylinder if left out"`
 	Material    string   `json:"material,omitempty" jsonschema:"what the wall is made of; glass if left out"`
 	Surface     *float64 `json:"surface_factor,omitempty" jsonschema:"factor on the transfer at all faces in the pot from a calibration, 0.2 to 8; 1 if left out"`
+	Stacked     int      `json:"stacked,omitempty" jsonschema:"bags or tubs lying on each other without a gap, each as high as the fill, 1 to 10; 1 if left out"`
 	Count       int      `json:"count,omitempty" jsonschema:"vessels in the pot, each taken as standing free; 1 if left out"`
 }
 
@@ -94,7 +95,7 @@ func newJar(in jarInput) (jar, error) {
 
 // cut cuts the contents of a container into cells about as high as wide.
 func cut(c Container) *body {
-	bore, fill := c.BoreMM/1000, c.FillMM/1000
+	bore, fill := c.BoreMM/1000, c.height()/1000
 	if c.Shape != "block" {
 		return newCylinder(bore/2, fill, cellsAcross, cellsAlong(fill, bore/2/cellsAcross, 20, 72))
 	}
@@ -105,6 +106,10 @@ func cut(c Container) *body {
 	const half = 16 // cells from the middle plane to a side
 	return newBlock(bore, depth, fill, half, half, cellsAlong(fill, math.Min(bore, depth)/2/half, 20, 40))
 }
+
+// height is that of the fill, or of a whole stack: where two bodies that are
+// heated alike touch, no heat passes, so that they heat as one.
+func (c Container) height() float64 { return c.FillMM * float64(max(c.Stacked, 1)) }
 
 // cellsAlong is the number of cells of about size along a length.
 func cellsAlong(length, size float64, least, most int) int {
@@ -134,6 +139,12 @@ func checkContainer(c Container) error {
 	case "", "cylinder", "block":
 	default:
 		return figure.Faultf("container.shape", "write cylinder or block", "the shape %q is not known", c.Shape)
+	}
+	if n := c.Stacked; n < 0 || n > 10 {
+		return figure.Faultf("container.stacked", "give how many lie on each other, or leave it out", "a stack of %d is outside 1 to 10", n)
+	}
+	if h := c.height(); h > 600 {
+		return figure.Faultf("container.stacked", "set them apart on racks and leave stacked out", "a stack of %d is %g mm high, and its middle would not get hot in a day", c.Stacked, h)
 	}
 	if c.Count < 0 {
 		return figure.Faultf("container.count", "give the number of vessels in the pot", "there are %d vessels", c.Count)

@@ -179,7 +179,7 @@ func TestWaterCautions(t *testing.T) {
 	long := usualPot(2000, 0.74)
 	long.HoldMin = 120
 	ans = mustWater(t, long)
-	for _, code := range []string{"runs_dry", "full_burner", "long_hold", "shallow", "losses_guessed", "never_dry", "vent_first"} {
+	for _, code := range []string{"runs_dry", "full_burner", "long_hold", "shallow", "losses_guessed", "never_dry", "vent_first", "hob"} {
 		if !hasCaution(ans.Cautions, code) {
 			t.Errorf("2 kW for 120 min lacks the caution %s", code)
 		}

@@ -119,6 +119,7 @@ func (b budget) burnerCautions(r WaterResult) []figure.Caution {
 	if b.in.ThrottleSurplusW == nil && b.in.MeasuredLossMlPerH == nil {
 		add("full_burner", "Full heat all through", "A burner left on full boils off several times what is needed. Turn it down as soon as the pressure is reached.", figure.Care)
 	}
+	out = append(out, hob())
 	if b.in.HoldMin > 90 {
 		add("long_hold", "A long hold", "Beyond 90 min water is what ends a cook. Have an alarm for it.", figure.Care)
 	}
