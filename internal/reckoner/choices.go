@@ -47,7 +47,7 @@ var choices = []choice{
 
 var (
 	lids   = []string{"wet", "vented", "tight"}
-	modes  = []string{"cake", "loose"}
+	modes  = []string{"cake", "loose", "liquid"}
 	shapes = []string{"cylinder", "block"}
 )
 

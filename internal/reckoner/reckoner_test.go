@@ -190,7 +190,7 @@ func TestChoicesAreTheWordsThatAreRead(t *testing.T) {
 }
 
 func cookWith(more string) string {
-	return `{"altitude_m":0,"gauge_psi":15,"come_up_min":20,"hold_min":60,"container":{"bore_mm":75,"fill_mm":80},"substrate":{"moisture_pct":60},` + more + `}`
+	return `{"altitude_m":0,"gauge_psi":15,"come_up_min":20,"hold_min":60,"container":{"bore_mm":75,"fill_mm":80},"substrate":{"moisture_pct":90},` + more + `}`
 }
 
 // enumOf returns the fixed words of a key, of which there must be some.

@@ -111,6 +111,9 @@ func checkCalibrate(in CalibrateInput) error {
 	if in.Fit != "" && in.Fit != "multiplier" && in.Fit != "surface" {
 		return figure.Faultf("fit", "write multiplier or surface", "%q can not be fitted", in.Fit)
 	}
+	if in.Mode == "liquid" && in.Fit != "surface" {
+		return figure.Faultf("fit", "write surface", "a liquid stirs itself, and there is no conductivity to fit")
+	}
 	return nil
 }
 

@@ -102,7 +102,8 @@ type CookResult struct {
 // the fastest heating that the properties allow.
 //
 // It is a worst case for a consolidated cake; a loose fill is steamed through.
-// It validates no food, and its figures count to two digits.
+// A liquid is taken as stirred by its own warmth. It validates no food, and
+// its figures count to two digits.
 func Cook(in CookInput) (figure.Answer[CookResult], error) {
 	none := figure.Answer[CookResult]{}
 	c, err := newCookTask(in)
@@ -210,6 +211,9 @@ func (c *cookTask) run(v vessel, p process, keep bool) (coreRun, error) {
 	r.figures = CookRun{
 		F0HeatOffMin: r.f0[heatOff], F0OpenedMin: r.f0[opened], F0TotalMin: r.f0[len(r.f0)-1],
 		PeakC: hottestOf(r.temps), ColdSpot: ColdSpot{ZMM: q.z * 1000},
+	}
+	if c.in.jarInput().liquid() {
+		r.figures.ColdSpot.ZMM = coldestInBottle * c.in.Container.FillMM
 	}
 	if c.fast {
 		r.figures.F0OpenedMin, r.figures.F0TotalMin = r.f0[heatOff], r.f0[heatOff]

@@ -400,7 +400,6 @@ func TestCookFaults(t *testing.T) {
 		{"count", "container.count", func(in *CookInput) { in.Container.Count = -1 }},
 		{"soft plastic", "container.material", func(in *CookInput) { in.Container.Material = "HDPE" }},
 		{"material", "container.material", func(in *CookInput) { in.Container.Material = "wood" }},
-		{"liquid", "mode", func(in *CookInput) { in.Mode = "liquid" }},
 		{"mode", "mode", func(in *CookInput) { in.Mode = "grain" }},
 		{"moisture as a share", "substrate.moisture_pct", func(in *CookInput) { in.Substrate.MoisturePct = ptr(0.55) }},
 		{"no moisture", "substrate.moisture_pct", func(in *CookInput) { in.Substrate.MoisturePct = nil }},

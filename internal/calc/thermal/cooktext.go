@@ -116,8 +116,11 @@ func (c *cookTask) cautions(r CookResult) []figure.Caution {
 	out = append(out, waterFor(c.in.HoldMin)...)
 	out = append(out, c.heatCautions(r)...)
 	out = append(out, c.coolCautions(r)...)
-	out = append(out, vesselCautions(c.in.jarInput())...)
-	return append(out, manual(), dryPockets(), figure.Caution{
+	out = append(out, vesselCautions(c.in.jarInput(), c.fast)...)
+	if !c.in.jarInput().liquid() {
+		out = append(out, dryPockets())
+	}
+	return append(out, manual(), figure.Caution{
 		Code: "model", Title: "A model, not a measurement", Weight: figure.Note,
 		Text: "Properties scatter by 10 %, a loose fill may heat up to three times as fast, and spores differ tenfold. " +
 			"Count two digits, and let a logger in the core correct it.",
@@ -184,7 +187,7 @@ func (c *cookTask) coolCautions(r CookResult) []figure.Caution {
 }
 
 // vesselCautions speaks of the jar, its lid and its filling.
-func vesselCautions(in jarInput) []figure.Caution {
+func vesselCautions(in jarInput, fast bool) []figure.Caution {
 	out := []figure.Caution{}
 	add := func(code, title, text string, w figure.Weight) {
 		out = append(out, figure.Caution{Code: code, Title: title, Text: text, Weight: w})
@@ -204,11 +207,14 @@ func vesselCautions(in jarInput) []figure.Caution {
 	if in.mode == "loose" {
 		add("loose", "A loose fill", "Steam percolates through a loose, wet, vented fill and heats it faster than this says; how much only a logger tells. The low figure is that of a cake.", figure.Note)
 	}
+	if in.liquid() {
+		out = append(out, liquidCautions(in, fast)...)
+	}
 	if n := in.container.Stacked; n > 1 {
 		add("stacked", "Stacked bags heat as one", fmt.Sprintf("%d of %g mm on each other are reckoned as one of %g mm, for no steam gets between. Set them apart on racks and leave stacked out: the core is there far sooner.",
 			n, in.container.FillMM, in.container.height()), figure.Stop)
 	}
-	if h := in.container.HeadspaceMM; h != nil && *h < leastHeadspace {
+	if h := in.container.HeadspaceMM; h != nil && *h < leastHeadspace && !in.liquid() {
 		add("no_headspace", "Hardly any headspace", fmt.Sprintf("%g mm above the fill: grain swells into the lid, and starch foams through the filter. Leave %g mm or more.", *h, leastHeadspace), figure.Care)
 	}
 	add("do_not_overload", "Each vessel is taken as standing free", "Jars or bags that touch share a side and heat as one that is wider. Leave a finger's width all round, and keep the vent pipe free of grain and foam.", figure.Note)
@@ -224,7 +230,7 @@ func (c *cookTask) working(r CookResult) []figure.Step {
 	v := c.jar.vessels[best]
 	return []figure.Step{
 		{Step: "chamber while holding", Formula: "T_sat(p0 + gauge), trapped air counted", Value: r.ChamberC, Unit: "°C", Source: "IAPWS R7-97(2012), eq. 31; ISO 2533:1975"},
-		{Step: "substrate", Formula: c.in.Substrate.describe(), Value: v.medium.conduct[0], Unit: "W/mK, cold", Source: "Choi and Okos (1986), ASHRAE Refrigeration (2006)"},
+		c.contentsStep(v),
 		{Step: "side", Formula: c.in.jarInput().wall.describe(), Value: v.steam.Side, Unit: "W/m2K", Source: "resistances in a row"},
 		{Step: "top", Formula: c.in.jarInput().wall.describe(), Value: v.steam.Top, Unit: "W/m2K", Source: "resistances in a row"},
 		{Step: "base", Formula: c.in.jarInput().wall.describe(), Value: v.steam.Base, Unit: "W/m2K", Source: "resistances in a row"},
@@ -233,4 +239,16 @@ func (c *cookTask) working(r CookResult) []figure.Step {
 		{Step: "hold for the target", Formula: fmt.Sprintf("F0 of the cold spot = %g min, cooling not counted", c.target), Value: r.HoldForTargetMin.Best, Unit: "min", Source: "root of the model"},
 		{Step: "hours in air to 30 °C", Formula: fmt.Sprintf("still air of %g °C, 10 W/m2K", c.process.room), Value: r.HoursTo30C, Unit: "h", Source: "Churchill and Chu with radiation"},
 	}
+}
+
+// contentsStep shows what the contents are taken for.
+func (c *cookTask) contentsStep(v vessel) figure.Step {
+	const source = "Choi and Okos (1986), ASHRAE Refrigeration (2006)"
+	if c.in.jarInput().liquid() {
+		return figure.Step{
+			Step: "liquid", Formula: fmt.Sprintf("stirred, a film of %g W/m2K inside the wall", filmInside[best]),
+			Value: v.medium.capacity[0] / 1e6, Unit: "MJ/m3K, cold", Source: source + "; free convection 50 to 1000 W/m2K, textbook",
+		}
+	}
+	return figure.Step{Step: "substrate", Formula: c.in.Substrate.describe(), Value: v.medium.conduct[0], Unit: "W/mK, cold", Source: source}
 }

@@ -144,7 +144,7 @@ func holdCautions(in HoldInput, own pot, r HoldResult) []figure.Caution {
 
 // coreCautions says what a match of the cores rests on.
 func coreCautions(in HoldInput, r HoldResult) []figure.Caution {
-	out := vesselCautions(in.jarInput())
+	out := vesselCautions(in.jarInput(), false)
 	if r.CoreEqualMin.High == nil {
 		out = append(out, figure.Caution{
 			Code: "target_out_of_reach", Title: "The rule can not be matched", Weight: figure.Stop,

@@ -76,7 +76,7 @@ func TestHoldByCoreFaults(t *testing.T) {
 		{"no substrate", "substrate.moisture_pct", func(in *HoldInput) { in.Substrate = nil }},
 		{"come-up", "come_up_min", func(in *HoldInput) { in.ComeUpMin = ptr(-1) }},
 		{"start", "start_c", func(in *HoldInput) { in.StartC = ptr(99) }},
-		{"liquid", "mode", func(in *HoldInput) { in.Mode = "liquid" }},
+		{"mode", "mode", func(in *HoldInput) { in.Mode = "soup" }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			in := pintHold(0)

@@ -23,7 +23,7 @@ type Container struct {
 
 // Substrate is what is in a container.
 type Substrate struct {
-	MoisturePct     *float64 `json:"moisture_pct,omitempty" jsonschema:"water in the wet mass, 5 to 95 %; may be left out only with conductivity and diffusivity"`
+	MoisturePct     *float64 `json:"moisture_pct,omitempty" jsonschema:"water in the wet mass, 5 to 95 %, of a liquid 85 to 100 %; may be left out with conductivity and diffusivity, or of a liquid"`
 	DensityKgM3     *float64 `json:"density_kg_m3,omitempty" jsonschema:"mass over volume as filled, 100 to 1600; that of a fill without pores if left out"`
 	ConductivityWMK *float64 `json:"conductivity_w_mk,omitempty" jsonschema:"heat conductivity as measured; left out, it comes from the moisture"`
 	DiffusivityM2S  *float64 `json:"diffusivity_m2_s,omitempty" jsonschema:"heat diffusivity as measured; left out, it comes from the conductivity"`
@@ -81,12 +81,23 @@ func newJar(in jarInput) (jar, error) {
 	if out.walls, err = newWalls(in); err != nil {
 		return out, err
 	}
+	b := cut(in.container)
+	if in.liquid() {
+		if in.container.Stacked > 1 {
+			return out, figure.Faultf("container.stacked", "leave it out: bottles stand", "%d bottles on each other", in.container.Stacked)
+		}
+		b = cutLiquid(in.container)
+		if in.wall.u == nil {
+			for i := range out.walls {
+				out.walls[i] = out.walls[i].wetted(filmInside[i])
+			}
+		}
+	}
 	if f := in.container.Surface; f != nil {
 		for i := range out.walls {
 			out.walls[i].steam = out.walls[i].steam.times(*f)
 		}
 	}
-	b := cut(in.container)
 	for i, w := range out.walls {
 		out.vessels[i] = vessel{body: b, medium: media[i], steam: w.steam, air: w.air(benchFilm)}
 	}
@@ -194,23 +205,24 @@ func checkMaterial(c Container) error {
 	return nil
 }
 
-// checkMode refuses what conduction can not tell.
+// checkMode checks the way in which the contents take heat.
 func checkMode(mode string) error {
 	switch mode {
-	case "", "cake", "loose":
+	case "", "cake", "loose", "liquid":
 		return nil
-	case "liquid":
-		return figure.Faultf("mode", "log a probe in a vessel of the same size, glass and volume, and use the calculator lethality",
-			"a liquid stirs itself as it warms, and this model only conducts")
 	}
-	return figure.Faultf("mode", "write cake or loose", "the mode %q is not known", mode)
+	return figure.Faultf("mode", "write cake, loose or liquid", "the mode %q is not known", mode)
 }
 
 // newMedia returns the contents three times.
 func newMedia(s Substrate, mode string) ([3]*medium, error) {
 	var out [3]*medium
-	if err := checkSubstrate(s); err != nil {
+	if err := checkSubstrate(s, mode); err != nil {
 		return out, err
+	}
+	if mode == "liquid" {
+		m, err := newLiquid(s)
+		return [3]*medium{m, m, m}, err
 	}
 	factors := multipliers(s, mode)
 	for i := range out {
@@ -256,13 +268,13 @@ func (s Substrate) spread() (float64, bool) {
 func (s Substrate) measured() bool { return s.ConductivityWMK != nil || s.DiffusivityM2S != nil }
 
 // checkSubstrate checks the contents.
-func checkSubstrate(s Substrate) error {
+func checkSubstrate(s Substrate, mode string) error {
 	for _, f := range []struct {
 		field, mend string
 		value       *float64
 		least, most float64
 	}{
-		{"substrate.moisture_pct", "give the water as per cent of the wet mass: 55, not 0.55", s.MoisturePct, 5, 95},
+		{"substrate.moisture_pct", "give the water as per cent of the wet mass: 55, not 0.55", s.MoisturePct, 5, 100},
 		{"substrate.density_kg_m3", "give the mass over the volume as filled: 1 g/ml is 1000", s.DensityKgM3, 100, 1600},
 		{"substrate.conductivity_w_mk", "give 0.1 to 0.6 for wet substrate, or leave it out", s.ConductivityWMK, 0.03, 2},
 		{"substrate.diffusivity_m2_s", "give about 1.4e-7 for a wet cake, or leave it out", s.DiffusivityM2S, 3e-8, 2e-6},
@@ -273,7 +285,10 @@ func checkSubstrate(s Substrate) error {
 			return figure.Faultf(f.field, f.mend, "%g is outside %g to %g", *f.value, f.least, f.most)
 		}
 	}
-	if s.MoisturePct == nil && !(s.ConductivityWMK != nil && s.DiffusivityM2S != nil) {
+	if mode != "liquid" && s.MoisturePct != nil && *s.MoisturePct > 95 {
+		return figure.Faultf("substrate.moisture_pct", "write liquid as the mode, or weigh again", "%g %% of water is no cake", *s.MoisturePct)
+	}
+	if mode != "liquid" && s.MoisturePct == nil && !(s.ConductivityWMK != nil && s.DiffusivityM2S != nil) {
 		return figure.Faultf("substrate.moisture_pct", "give the moisture, or both conductivity_w_mk and diffusivity_m2_s",
 			"nothing tells how the substrate holds and conducts heat")
 	}
