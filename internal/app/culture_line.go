@@ -17,6 +17,7 @@ type CultureView struct {
 	Made    []CultureBatch   // batches with jars that carry it, by number
 	Stored  lab.StorageLimit // what is known of its storage; zero if it is not stored
 	Limits  CultureLimits
+	Watch   LineWatch
 	Back    string // an earlier culture of the line to go back to, "" if none stands
 }
 
@@ -60,6 +61,13 @@ func (f *Farm) CultureView(ctx context.Context, name string) (CultureView, error
 	v.Back = goBackTo(v.Line, v.CultureRow)
 	err = f.store.Read(ctx, func(r store.Reader) (err error) {
 		if v.Limits, err = readCultureLimits(ctx, r); err != nil {
+			return err
+		}
+		settings, err := readSettings(ctx, r)
+		if err != nil {
+			return err
+		}
+		if v.Watch, err = f.watchLine(ctx, r, v.Line, settings.Zone); err != nil {
 			return err
 		}
 		if s := v.Standing.Store; s.ID != "" {

@@ -140,13 +140,14 @@ func (c *cultureShowCmd) Run(r *run) error {
 		}
 		out := struct {
 			cultureView
-			Line   []string `json:"line"`
-			Back   string   `json:"back_to"`
-			Done   []done   `json:"done"`
-			Used   []string `json:"made_from_it"`
-			Medium string   `json:"medium"`
-			Jar    string   `json:"jar"`
-		}{viewCulture(v.CultureRow), []string{}, v.Back, []done{}, []string{}, v.Medium, v.JarName}
+			Line   []string  `json:"line"`
+			Back   string    `json:"back_to"`
+			Watch  lineWatch `json:"tires"`
+			Done   []done    `json:"done"`
+			Used   []string  `json:"made_from_it"`
+			Medium string    `json:"medium"`
+			Jar    string    `json:"jar"`
+		}{viewCulture(v.CultureRow), []string{}, v.Back, viewWatch(v.Watch), []done{}, []string{}, v.Medium, v.JarName}
 		for _, x := range v.Line {
 			out.Line = append(out.Line, x.Name)
 		}
@@ -172,12 +173,44 @@ func (c *cultureShowCmd) Run(r *run) error {
 			for _, u := range out.Used {
 				fmt.Fprintln(w, "made from it:", u)
 			}
+			for _, x := range out.Watch.Trends {
+				wrap(w, "", x.Sentence)
+			}
 			if out.Back != "" {
 				fmt.Fprintln(w, "go back to", out.Back, "if it tires")
 			}
 			printCautions(w, out.Cautions)
 		})
 	})
+}
+
+// lineWatch says whether a line wears out, for printing.
+type lineWatch struct {
+	Tires  bool        `json:"tires"`
+	Trends []lineTrend `json:"trends"`
+}
+
+type lineTrend struct {
+	Of       string   `json:"of"`
+	Against  string   `json:"against"`
+	Readings int      `json:"readings"`
+	Change   *float64 `json:"change_pct"` // for each step; null if too few say
+	Low      *float64 `json:"low_pct"`
+	High     *float64 `json:"high_pct"`
+	Worse    *float64 `json:"chance_worse"`
+	Sentence string   `json:"sentence"`
+}
+
+func viewWatch(x app.LineWatch) lineWatch {
+	out := lineWatch{Tires: x.Tires, Trends: []lineTrend{}}
+	for _, t := range x.Trends {
+		v := lineTrend{Of: t.Of, Against: t.Against, Readings: t.Readings, Sentence: t.Sentence}
+		if t.Known {
+			v.Change, v.Low, v.High, v.Worse = &t.Change, &t.Low, &t.High, &t.Worse
+		}
+		out.Trends = append(out.Trends, v)
+	}
+	return out
 }
 
 type cultureKeepCmd struct {

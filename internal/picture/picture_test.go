@@ -92,6 +92,14 @@ func season() Season {
 	return s
 }
 
+func wear(n int) Wear {
+	w := Wear{Name: "What the line of LC-3 gave", Finding: "Nothing shows that it tires.", Fall: &WearFall{-8, -15, -1}}
+	for i := range n {
+		w.Readings = append(w.Readings, WearReading{Transfer: i / 2, Grams: 14 - 0.9*float64(i/2) + 0.4*float64(i%3), SE: 0.4 + 0.2*float64(i%2), Jars: 6 + i, Culture: "LC-3", Says: "B12", This: i == n-1})
+	}
+	return w
+}
+
 func descent(n int) Descent {
 	day := func(n int) time.Time { return time.Date(2026, 1, 10, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n) }
 	d := Descent{Name: "The line of LC-4", Today: day(200)}
@@ -114,6 +122,7 @@ func every() map[string]*Picture {
 		"load-phone": load(7).Draw(358), "load-desk": load(7).Draw(694), "load-one": load(1).Draw(358), "load-many": load(40).Draw(694),
 		"shelf-phone": shelf(11).Draw(358), "shelf-desk": shelf(22).Draw(940), "shelf-none": shelf(0).Draw(358), "shelf-many": shelf(400).Draw(940),
 		"season-phone": season().Draw(358), "season-desk": season().Draw(694), "season-none": Season{Name: "Season"}.Draw(358),
+		"wear-phone": wear(6).Draw(358), "wear-desk": wear(14).Draw(694), "wear-none": Wear{Name: "No line", Finding: "Nothing yet."}.Draw(358),
 		"descent-phone": descent(6).Draw(358), "descent-desk": descent(9).Draw(694), "descent-none": Descent{Name: "No line"}.Draw(358),
 		"heat-phone": heat(2).Draw(358), "heat-desk": heat(2).Draw(694), "heat-none": Heat{Name: "cook 1", Finding: "nothing"}.Draw(358), "heat-many": heat(9).Draw(694),
 		"spark": Spark{Name: "Grams by batch", Unit: "g", Values: []float64{3, 5, 4, 8}}.Draw(120), "spark-none": Spark{}.Draw(120),

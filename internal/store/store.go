@@ -85,6 +85,9 @@ type Cultures interface {
 	// CultureUses counts the jars that carry each culture by what became of
 	// them.
 	CultureUses(ctx context.Context) ([]CultureUse, error)
+	// CultureYields adds up, for each of the cultures and each batch, what the
+	// jars gave that are done and were not lost, by culture and batch number.
+	CultureYields(ctx context.Context, cultures []lab.CultureID) ([]CultureYield, error)
 	// CultureDoses counts the inoculations that hold by culture and amount
 	// as typed.
 	CultureDoses(ctx context.Context) ([]CultureDose, error)
@@ -98,6 +101,16 @@ type CultureUse struct {
 	Jars    int
 	Grams   float64   // picked, fresh
 	Last    time.Time // when the last of them came to it; zero if not said
+}
+
+// CultureYield is the jars of one batch that carry a culture, are done and
+// were not lost.
+type CultureYield struct {
+	Culture lab.CultureID
+	Batch   lab.BatchID
+	Jars    int
+	Grams   float64 // picked, fresh, of all of them
+	Squares float64 // the sum of the squares of each jar's grams
 }
 
 // CultureDose is jars that got one amount of a culture.

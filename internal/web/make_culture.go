@@ -81,6 +81,7 @@ type culturePage struct {
 	frame
 	app.CultureView
 	Picture *drawing
+	Wear    *drawing
 	Form    form
 	Limit   form
 }
@@ -98,7 +99,7 @@ func (s *server) showCulture(w http.ResponseWriter, r *http.Request, status int,
 		return err
 	}
 	limit.prefix = "l-"
-	p := &culturePage{frame{Title: v.Name, Section: "/cultures"}, v, nil, keep, limit}
+	p := &culturePage{frame{Title: v.Name, Section: "/cultures"}, v, nil, wearDrawing(v), keep, limit}
 	if len(v.Line) > 1 {
 		p.Picture = descentDrawing(v, lab.OnDay(s.farm.Now()).Time)
 	}
@@ -224,6 +225,32 @@ func descentDrawing(v app.CultureView, today time.Time) *drawing {
 		d.Cultures = append(d.Cultures, x)
 	}
 	return newDrawing("descent", deskWide, d.Draw)
+}
+
+// wearDrawing draws what the line gave from transfer to transfer, nil while no
+// batch with a known transfer is done.
+func wearDrawing(v app.CultureView) *drawing {
+	w := picture.Wear{Name: "What the line of " + v.Name + " gave"}
+	for _, t := range v.Watch.Trends {
+		if t.Of != "yield" || t.Against != "transfer" {
+			continue
+		}
+		w.Finding = t.Sentence
+		if t.Known {
+			w.Fall = &picture.WearFall{Mean: t.Change, Low: t.Low, High: t.High}
+		}
+	}
+	for _, r := range v.Watch.Readings {
+		if r.Generation != nil && r.Jars > 0 {
+			w.Readings = append(w.Readings, picture.WearReading{
+				Transfer: *r.Generation, Grams: r.PerJar, SE: r.SE, Jars: r.Jars, Culture: r.Culture, Says: r.Batch, This: r.Culture == v.Name,
+			})
+		}
+	}
+	if len(w.Readings) == 0 {
+		return nil
+	}
+	return newDrawing("wear", deskWide, w.Draw)
 }
 
 // cultureNote says form and generation of a culture.

@@ -65,6 +65,22 @@ func (t *tx) CultureUses(ctx context.Context) ([]store.CultureUse, error) {
 	})
 }
 
+func (t *tx) CultureYields(ctx context.Context, cultures []lab.CultureID) ([]store.CultureYield, error) {
+	if len(cultures) == 0 {
+		return nil, t.failed
+	}
+	list, err := t.dialect.list(words(cultures))
+	if err != nil {
+		return nil, t.fail(err)
+	}
+	text := `SELECT n.carries, n.batch, COUNT(*), SUM(n.grams), SUM(n.grams * n.grams) FROM jar_now n JOIN batch b ON b.id = n.batch
+		WHERE ` + t.dialect.among("n.carries", "$1") + ` AND n.fate IN ('picked', 'barren', 'spent')
+		GROUP BY n.carries, n.batch, b.number ORDER BY n.carries, b.number`
+	return collect(ctx, t, text, []any{list}, func(y *store.CultureYield) []any {
+		return []any{&y.Culture, &y.Batch, &y.Jars, &y.Grams, &y.Squares}
+	})
+}
+
 func (t *tx) CultureDoses(ctx context.Context) ([]store.CultureDose, error) {
 	const text = `SELECT i.culture, i.amount, COUNT(*) FROM inoculation i
 		WHERE i.culture IS NOT NULL AND NOT i.withdrawn AND NOT EXISTS (SELECT 1 FROM inoculation c WHERE c.corrects = i.id)

@@ -32,7 +32,7 @@ func testKeepings(t *testing.T, s store.Store) {
 
 func testCultureUses(t *testing.T, s store.Store) {
 	f := settle(t, s)
-	_, jars := addBatch(t, s, 2, 6, func(*lab.Jar) {})
+	batch, jars := addBatch(t, s, 2, 6, func(*lab.Jar) {})
 	other := lab.Culture{ID: newID[lab.CultureID](), Name: "other", Form: lab.Plate}
 	stands := []lab.Standing{
 		{Jar: jars[0].ID, Fate: lab.Picked, Carries: f.culture.ID, Inoculated: at(1), Grams: 12.5, Picks: 1, FateAt: at(7)},
@@ -61,6 +61,10 @@ func testCultureUses(t *testing.T, s store.Store) {
 		{Culture: f.culture.ID, Fate: lab.Lost, Reason: "fouled", Jars: 1, Last: at(3).Time}: true,
 		{Culture: other.ID, Fate: lab.Growing, Jars: 1}:                                      true,
 	}, uses)
+	yields := read(t, s, func(ctx context.Context, r store.Reader) ([]store.CultureYield, error) {
+		return r.CultureYields(ctx, []lab.CultureID{f.culture.ID, other.ID})
+	})
+	same(t, "yields, without what is lost or grows", []store.CultureYield{{Culture: f.culture.ID, Batch: batch.ID, Jars: 2, Grams: 22.5, Squares: 256.25}}, yields)
 	carrying := read(t, s, func(ctx context.Context, r store.Reader) ([]store.JarRow, error) {
 		return r.Jars(ctx, store.JarFilter{Carries: f.culture.ID, Limit: 2})
 	})
