@@ -21,7 +21,7 @@ type use struct {
 // package may import those of a use without packages.
 var allowedModules = map[string]use{
 	"gonum.org/v1/gonum": {
-		[]string{"calc/stats", "calc/trialstat", "calc/substrate", "calc/thermal", "calc/survive", "calc/growth"},
+		[]string{"calc/stats", "calc/trialstat", "calc/substrate", "calc/thermal", "calc/survive", "calc/growth", "calc/pool"},
 		"distributions and linear algebra: ADR 0005",
 	},
 	"modernc.org/sqlite":               {[]string{"store/sqldb"}, "SQLite without cgo: ADR 0002"},
