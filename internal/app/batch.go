@@ -77,6 +77,16 @@ func trialNames(ctx context.Context, r store.Reader) (map[lab.TrialID]string, er
 	return names, nil
 }
 
+// Batch returns the batch called name, "B12" or its own name.
+func (f *Farm) Batch(ctx context.Context, name string) (lab.Batch, error) {
+	var b lab.Batch
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		b, err = r.BatchByName(ctx, name)
+		return err
+	})
+	return b, err
+}
+
 // BatchView is what one batch's page shows.
 type BatchView struct {
 	BatchRow

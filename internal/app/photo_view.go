@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -323,4 +324,97 @@ func (f *Farm) filesOfPhotos(ctx context.Context) (map[string]bool, error) {
 		return nil
 	})
 	return wanted, err
+}
+
+// PhotoPair is the photos of two jars by the age that the jars had.
+type PhotoPair struct {
+	Names  [2]string // "B12·13"
+	Codes  [2]lab.Code
+	Arms   [2]string // as the shelf may see them, "" while the key of a blind trial is closed
+	Days   []PairDay
+	Sparse bool // one of them has more photos than are shown
+}
+
+// PairDay is the photos of two jars at one age.
+type PairDay struct {
+	Age    int
+	Since  string // "inoculation" or "filling"; "" where the age is not known
+	Photos [2][]PhotoRow
+}
+
+// mostBeside bounds the photos of each jar that stand beside those of another.
+const mostBeside = 60
+
+// PhotosBeside returns the photos of two jars, day of age by day of age, the
+// first day first. At most the latest 60 of each are shown.
+func (f *Farm) PhotosBeside(ctx context.Context, one, other string) (PhotoPair, error) {
+	var pair PhotoPair
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		jars, err := findJars(ctx, r, []string{one, other})
+		if err != nil {
+			return err
+		}
+		if jars[0].Jar.ID == jars[1].Jar.ID {
+			return lab.Invalidf("beside", "name another jar", "%s does not stand beside itself", one)
+		}
+		if pair.Names, err = pairNames(ctx, r, jars); err != nil {
+			return err
+		}
+		s, err := readSettings(ctx, r)
+		if err != nil {
+			return err
+		}
+		var all [2][]PhotoRow
+		for i, j := range jars {
+			pair.Codes[i] = j.Code
+			found, err := r.Photos(ctx, store.PhotoFilter{Jars: []lab.JarID{j.Jar.ID}, Limit: mostBeside + 1})
+			if err != nil {
+				return err
+			}
+			if len(found) > mostBeside {
+				found, pair.Sparse = found[:mostBeside], true
+			}
+			if all[i], err = f.photoRows(ctx, r, found, jars[i:i+1], s.Zone); err != nil {
+				return err
+			}
+			slices.Reverse(all[i])
+			if len(all[i]) > 0 {
+				pair.Arms[i] = all[i][0].Arm
+			}
+		}
+		pair.Days = pairDays(all)
+		return nil
+	})
+	return pair, err
+}
+
+func pairNames(ctx context.Context, r store.Reader, jars []store.JarRow) (names [2]string, err error) {
+	for i, j := range jars {
+		b, err := r.Batch(ctx, j.Batch)
+		if err != nil {
+			return names, err
+		}
+		names[i] = fmt.Sprintf("%s·%d", b, j.Number)
+	}
+	return names, nil
+}
+
+// pairDays puts the photos of two jars together by age. Days since filling
+// come before those since inoculation, photos without an age last.
+func pairDays(all [2][]PhotoRow) []PairDay {
+	order := map[string]int{"filling": 0, "inoculation": 1, "": 2}
+	var days []PairDay
+	for i, photos := range all {
+		for _, p := range photos {
+			at := slices.IndexFunc(days, func(d PairDay) bool { return d.Age == p.Age && d.Since == p.Since })
+			if at < 0 {
+				at, days = len(days), append(days, PairDay{Age: p.Age, Since: p.Since})
+			}
+			days[at].Photos[i] = append(days[at].Photos[i], p)
+		}
+	}
+	slices.SortFunc(days, func(a, b PairDay) int {
+		return cmp.Or(order[a.Since]-order[b.Since], a.Age-b.Age)
+	})
+	return days
 }

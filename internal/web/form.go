@@ -197,14 +197,20 @@ func (s *server) ofAnother(w http.ResponseWriter, r *http.Request) bool {
 // backdate writes into a blank "at" when an entry was made that waited on the
 // phone. The phone says for how long, because its clock may be wrong.
 func (s *server) backdate(r *http.Request) {
-	const least, most = 60, 90 * 24 * 3600 // seconds
-	waited, err := strconv.Atoi(r.PostFormValue("waited"))
-	if err != nil || waited < least || waited > most || !r.PostForm.Has("at") || strings.TrimSpace(r.PostForm.Get("at")) != "" {
+	waited, ok := waitOf(r.PostFormValue("waited"))
+	if !ok || !r.PostForm.Has("at") || strings.TrimSpace(r.PostForm.Get("at")) != "" {
 		return
 	}
-	at := s.farm.Now().Add(-time.Duration(waited) * time.Second).UTC().Format(time.RFC3339)
+	at := s.farm.Now().Add(-waited).UTC().Format(time.RFC3339)
 	r.PostForm.Set("at", at)
 	r.Form.Set("at", at)
+}
+
+// waitOf reads for how long an entry waited, and whether that matters.
+func waitOf(typed string) (waited time.Duration, ok bool) {
+	const least, most = 60, 90 * 24 * 3600 // seconds
+	n, err := strconv.Atoi(typed)
+	return time.Duration(n) * time.Second, err == nil && n >= least && n <= most
 }
 
 // at joins path segments, each escaped: at("batches", "B12", "bench").

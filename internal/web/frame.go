@@ -19,6 +19,7 @@ type frame struct {
 	Refresh int    // seconds after which the page asks again where scripts are off; 0 never
 	Scans   bool   // the page reads square codes
 	Steps   bool   // the page goes on by the space bar
+	Photos  bool   // the page takes or shows photos
 	Room    bool   // used in the grow room: dark unless a theme was chosen
 
 	Theme string // "dim", "dark", "light", or "" for what the system says

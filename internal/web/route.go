@@ -2,6 +2,7 @@ package web
 
 import (
 	"errors"
+	"mime/multipart"
 	"net/http"
 	"strings"
 
@@ -40,6 +41,9 @@ const (
 	fileBytes = 8 << 20
 
 	photoBytes = 16 << 20 // a phone's camera at its best
+
+	photosBytes = photoEntries * photoBytes // several at once
+	heldBytes   = fileBytes                 // of what was sent, in memory; the rest is on the disk
 )
 
 // route is one row of the table of routes.
@@ -92,6 +96,8 @@ var routes = []route{
 	{"GET /cooks/{cook}/list.pdf", read, 0, (*server).getSessionPDF},
 	{"GET /batches/{batch}/rounds", read, 0, (*server).getRounds},
 	{"POST /batches/{batch}/rounds", enter, formBytes, (*server).postRounds},
+	{"GET /batches/{batch}/photos", read, 0, (*server).getBatchPhotos},
+	{"POST /batches/{batch}/photos", enter, photosBytes, (*server).postBatchPhotos},
 	{"GET /batches/{batch}/weigh", read, 0, (*server).getWeigh},
 	{"POST /batches/{batch}/weigh", enter, formBytes, (*server).postWeigh},
 
@@ -135,6 +141,13 @@ var routes = []route{
 	{"POST /rounds", enter, formBytes, (*server).postWalk},
 	{"GET /shelves/{shelf}/rounds", read, 0, (*server).getShelfRounds},
 	{"POST /shelves/{shelf}/rounds", enter, formBytes, (*server).postShelfRounds},
+	{"POST /shelves/{shelf}/photos", enter, photosBytes, (*server).postShelfPhotos},
+	{"GET /j/{code}/photos", read, 0, (*server).getSeries},
+	{"POST /j/{code}/photos", enter, photosBytes, (*server).postJarPhotos},
+	{"GET /photos/{photo}", read, 0, (*server).getPhoto},
+	{"POST /photos/{photo}", enter, formBytes, (*server).postPhoto},
+	{"POST /photos/{photo}/remove", own, formBytes, (*server).postPhotoRemove},
+	{"GET /photos/{photo}/{file}", read, 0, (*server).getPhotoFile},
 	{"GET /j/{code}", read, 0, (*server).getJar},
 	{"GET /J/{code}", read, 0, (*server).getJar},
 	{"POST /j/{code}/seen", enter, formBytes, (*server).postJarSeen},
@@ -219,7 +232,10 @@ func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	r.Body = http.MaxBytesReader(w, r.Body, rt.bytes)
-	err := readForm(r, rt.bytes)
+	err := readForm(r)
+	if r.MultipartForm != nil {
+		defer s.forget(r.MultipartForm)
+	}
 	if err == nil {
 		s.backdate(r)
 		if !s.ofAnother(w, r) {
@@ -231,11 +247,18 @@ func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// readForm parses what was sent. Files stay in memory: they are bounded.
-func readForm(r *http.Request, most int64) error {
+// forget removes the files of a form that did not fit into memory.
+func (s *server) forget(sent *multipart.Form) {
+	if err := sent.RemoveAll(); err != nil {
+		s.log.Warn("files of a form stay behind", "error", err)
+	}
+}
+
+// readForm parses what was sent. Small files stay in memory.
+func readForm(r *http.Request) error {
 	var err error
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
-		err = r.ParseMultipartForm(most)
+		err = r.ParseMultipartForm(heldBytes)
 	} else {
 		err = r.ParseForm()
 	}

@@ -10,12 +10,14 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"pinset/internal/app"
+	"pinset/internal/blob"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
 )
@@ -63,7 +65,7 @@ func newSite(t testing.TB, o Options) *site {
 	})
 	c := &clock{now: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)}
 	x := &site{t: t, clock: c, log: &strings.Builder{}}
-	x.farm = app.New(db, app.WithClock(c.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{5})}))
+	x.farm = app.New(db, app.WithClock(c.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{5})}), app.WithFiles(blob.In(filepath.Join(t.TempDir(), "photos"))))
 	if err := x.farm.SaveSettings(context.Background(), app.NewSettings{Name: "Test barn", Zone: "UTC"}); err != nil {
 		t.Fatal(err)
 	}

@@ -33,6 +33,8 @@ type batchPage struct {
 	Cells []cell
 	After int
 	Next  []app.StageWindow // stages that are still to come
+	Shown []shown           // its latest photos
+	Shot  int               // how many photos it has
 }
 
 func (batchPage) template() string { return "watch/batch" }
@@ -51,8 +53,16 @@ func (s *server) getBatch(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
+	photos, err := s.farm.PhotosOfBatch(r.Context(), v.Batch.String(), "", latestPhotos)
+	if err != nil {
+		return err
+	}
+	p.Shown, p.Shot = shownAll(photos.Photos, s.farm.Zone(r.Context())), photos.All
 	return s.show(w, r, http.StatusOK, p)
 }
+
+// latestPhotos is how many photos stand on the page of a jar or a batch.
+const latestPhotos = 6
 
 // cellsOf draws the jars of a batch.
 func cellsOf(v app.BatchView) []cell {
@@ -128,6 +138,8 @@ type jarPage struct {
 	Stages []lab.Stage
 	Signs  []lab.Sign
 	Losses []string
+	Shown  []shown // its latest photos
+	Shot   int     // how many photos it has
 }
 
 func (jarPage) template() string { return "watch/jar" }
@@ -142,8 +154,13 @@ func (s *server) showJar(w http.ResponseWriter, r *http.Request, status int, f f
 	if err != nil {
 		return err
 	}
-	p := &jarPage{frame: frame{Title: v.Name, Section: "/shelf", Gloved: true}, JarView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons}
+	p := &jarPage{frame: frame{Title: v.Name, Section: "/shelf", Gloved: true, Photos: true}, JarView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons}
 	p.Cell = newCell(v.Row.Jar, v.Row.Standing, -1)
+	photos, err := s.farm.PhotosOfJar(r.Context(), string(v.Row.Code), "", latestPhotos)
+	if err != nil {
+		return err
+	}
+	p.Shown, p.Shot = shownAll(photos.Photos, s.farm.Zone(r.Context())), photos.All
 	return s.show(w, r, status, p)
 }
 

@@ -69,7 +69,7 @@ func (s *server) showRounds(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	p := &roundsPage{
-		frame:     frame{Title: "Rounds, " + v.Batch.String(), Section: "/shelf", Gloved: true, Room: true},
+		frame:     frame{Title: "Rounds, " + v.Batch.String(), Section: "/shelf", Gloved: true, Room: true, Photos: true},
 		BatchView: v, seeing: newSeeing(f, rest), Since: sinceMark(since),
 	}
 	cells := cellsOf(v)

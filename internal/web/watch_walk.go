@@ -117,7 +117,7 @@ func (s *server) showShelfRounds(w http.ResponseWriter, r *http.Request, status 
 		return err
 	}
 	p := &shelfRoundsPage{
-		frame:     frame{Title: "Rounds, " + v.Shelf, Section: "/shelf", Gloved: true, Room: true},
+		frame:     frame{Title: "Rounds, " + v.Shelf, Section: "/shelf", Gloved: true, Room: true, Photos: true},
 		RoundView: v, seeing: newSeeing(f, v.Left),
 	}
 	for _, row := range v.Rows {
@@ -134,6 +134,9 @@ func (s *server) showShelfRounds(w http.ResponseWriter, r *http.Request, status 
 
 // Path is the address of these rounds.
 func (p *shelfRoundsPage) Path() string { return at("shelves", p.Shelf, "rounds") }
+
+// ShelfPath is the address of the shelf.
+func (p *shelfRoundsPage) ShelfPath() string { return at("shelves", p.Shelf) }
 
 // SinceMark is when this round began.
 func (p *shelfRoundsPage) SinceMark() string { return sinceMark(p.Since) }

@@ -32,13 +32,25 @@
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
   };
 
+  // apart turns the fields of a form into what outlives the page: of a file, a copy.
+  const apart = (data) => Promise.all([...data].filter(([, v]) => !(v instanceof File) || v.size).map(async ([name, v]) =>
+    [name, v instanceof File ? { file: v.name, copy: new Blob([await v.arrayBuffer()], { type: v.type }) } : v]));
+  const isFile = (v) => typeof v === "object";
+  const fileOf = (v) => new File([v.copy], v.file, { type: v.copy.type });
+  const bodyOf = (fields) => {
+    if (!fields.some(([, v]) => isFile(v))) return new URLSearchParams(fields);
+    const body = new FormData();
+    for (const [name, v] of fields) body.append(name, isFile(v) ? fileOf(v) : v);
+    return body;
+  };
+
   // send hands one entry over and says what came of it: "done", "no" if Pinset refuses it, "other" if it is another person's, "later" for all else.
   const send = async (entry) => {
-    const body = new URLSearchParams(entry.fields);
+    const body = bodyOf(entry.fields);
     body.set("who", entry.who ?? "");
     body.set("waited", Math.max(0, Math.round((Date.now() - entry.pressed) / 1000)));
     const stop = new AbortController();
-    const timer = setTimeout(() => stop.abort(), patience);
+    const timer = setTimeout(() => stop.abort(), patience * (entry.fields.some(([, v]) => isFile(v)) ? 6 : 1)); // a photo takes longer
     try {
       const answer = await fetch(entry.path, { method: "POST", body, headers: { "Pinset-Handover": "1" }, redirect: "error", signal: stop.signal });
       if (answer.status === 204 && answer.headers.has("Pinset-Next")) return { came: "done", next: answer.headers.get("Pinset-Next") };
@@ -108,7 +120,15 @@
     form.action = entry.path;
     for (const [name, value] of entry.fields) {
       const el = document.createElement("input");
-      el.type = "hidden"; el.name = name; el.value = value;
+      el.name = name;
+      if (isFile(value)) {
+        const one = new DataTransfer();
+        one.items.add(fileOf(value));
+        form.enctype = "multipart/form-data";
+        el.type = "file"; el.hidden = true; el.files = one.files;
+      } else {
+        el.type = "hidden"; el.value = value;
+      }
       form.append(el);
     }
     document.body.append(form);
@@ -124,11 +144,12 @@
     const plainly = () => { form.plain = true; form.requestSubmit(e.submitter); };
     const data = new FormData(form, e.submitter);
     data.set("act", newAct());
-    const jars = [...data.getAll("jar"), data.get("numbers"), data.get("grams")].filter(Boolean).join(", ");
+    const jars = [...data.getAll("jar"), data.get("numbers"), data.get("grams"), data.get("jar1")].filter(Boolean).join(", ");
     const what = [document.title.replace(/ · Pinset$/, ""), jars, e.submitter?.textContent.trim()].filter(Boolean).join(" · ");
     let n;
     try {
-      n = await on("readwrite", (s) => s.add({ path: new URL(form.action).pathname, fields: [...data], pressed: Date.now(), what, who: document.body.dataset.who }));
+      const fields = await apart(data); // before the store is opened: it does not wait for a file
+      n = await on("readwrite", (s) => s.add({ path: new URL(form.action).pathname, fields, pressed: Date.now(), what, who: document.body.dataset.who }));
     } catch {
       return plainly();
     }
