@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"pinset/internal/calc/pool"
@@ -203,7 +204,11 @@ func (w *LineWatch) trend(of, against string, usual float64, outcome func(LineRe
 	t.Readings = len(readings)
 	fit, err := pool.Slope(linePrior, readings)
 	if errors.Is(err, pool.ErrFew) || err != nil {
-		t.Sentence = fmt.Sprintf("%s against %s: %s, too few to say. Three batches at three different ones are the least.", capital(of), manyOf(against), plural(len(readings), "reading", "readings"))
+		places := make(map[float64]bool)
+		for _, x := range readings {
+			places[x.X] = true
+		}
+		t.Sentence = fmt.Sprintf("%s against %s: too few to say, %s at %d different ones; it takes three.", capital(of), manyOf(against), plural(len(readings), "reading", "readings"), len(places))
 		return t
 	}
 	step := fit.Step()
@@ -226,8 +231,8 @@ func (t LineTrend) isWorse() bool {
 }
 
 func (t LineTrend) say() string {
-	figures := fmt.Sprintf("with each %s %s %s by %.0f %% of what is usual in this line (95 %%: %+.0f to %+.0f %%; %d readings)",
-		t.Against, verbOf(t.Of), direction(t.Change), math.Abs(t.Change), t.Low, t.High, t.Readings)
+	figures := strings.ReplaceAll(fmt.Sprintf("with each %s %s %s by %.0f %% of what is usual in this line (95 %%: %+.0f to %+.0f %%; %d readings)",
+		t.Against, verbOf(t.Of), direction(t.Change), math.Abs(t.Change), t.Low, t.High, t.Readings), "-", "−")
 	switch {
 	case t.isWorse():
 		return "The line tires: " + figures + "."
@@ -248,7 +253,7 @@ func direction(change float64) string {
 	if change < 0 {
 		return "falls"
 	}
-	return "grows"
+	return "rises"
 }
 
 func manyOf(against string) string {
