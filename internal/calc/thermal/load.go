@@ -13,7 +13,8 @@ import (
 // LoadCooker is a cooker and what it takes.
 type LoadCooker struct {
 	Name     string         `json:"name" jsonschema:"what you call the cooker"`
-	Capacity map[string]int `json:"capacity" jsonschema:"jars of each container in one layer"`
+	Capacity map[string]int `json:"capacity,omitempty" jsonschema:"jars of each container in one layer, as counted; left out, they are estimated from bore and widths"`
+	BoreMM   *float64       `json:"bore_mm,omitempty" jsonschema:"inner diameter of a round pot, 80 to 2000 mm; needed where no capacity is given"`
 	Layers   map[string]int `json:"layers,omitempty" jsonschema:"layers of each container; may be left out where heights are known"`
 	HeightMM *float64       `json:"height_mm,omitempty" jsonschema:"inner height above the rack; left out, the layers count"`
 }
@@ -22,6 +23,8 @@ type LoadCooker struct {
 type LoadInput struct {
 	Cookers        []LoadCooker       `json:"cookers" jsonschema:"the cookers that run side by side"`
 	HeightsMM      map[string]float64 `json:"heights_mm,omitempty" jsonschema:"height of each container with its lid; needed where layers are left out"`
+	WidthsMM       map[string]float64 `json:"widths_mm,omitempty" jsonschema:"outer diameter of each round container; needed where no capacity is given"`
+	ClearanceMM    *float64           `json:"clearance_mm,omitempty" jsonschema:"gap between containers and to the wall, 0 to 100 mm; 5 if left out"`
 	DividerMM      float64            `json:"divider_mm,omitempty" jsonschema:"thickness of the plate between layers; 0 if left out"`
 	OneSizePerCook *bool              `json:"one_size_per_cook,omitempty" jsonschema:"whether a cook takes one kind of container only; yes if left out"`
 	Jars           map[string]int     `json:"jars" jsonschema:"jars to cook of each container"`
@@ -121,6 +124,14 @@ func checkLoad(in LoadInput) error {
 			return figure.Faultf("heights_mm."+name, "measure it with its lid in millimetres", "a height of %g mm is outside 10 to 1000 mm", h)
 		}
 	}
+	for _, name := range slices.Sorted(maps.Keys(in.WidthsMM)) {
+		if w := in.WidthsMM[name]; !(w >= 10 && w <= 1000) {
+			return figure.Faultf("widths_mm."+name, "measure it at its widest in millimetres", "a width of %g mm is outside 10 to 1000 mm", w)
+		}
+	}
+	if err := checkCircles(in); err != nil {
+		return err
+	}
 	return checkCookers(in.Cookers)
 }
 
@@ -162,6 +173,7 @@ type loadPlan struct {
 	perLayer  [][]int // cooker, container
 	layers    [][]int // cooker, container
 	shortened []string
+	packed    []string // what was estimated: "7 of pint in A"
 	refused   []LoadRefused
 }
 
@@ -182,18 +194,19 @@ func newLoadPlan(in LoadInput) (*loadPlan, error) {
 
 // add takes one container into the plan, or refuses it with the reason.
 func (p *loadPlan) add(name string) error {
-	why := "no cooker has a capacity for it"
+	why := "no cooker has a capacity for it, and no bore and width tell one"
 	perLayer, layers, total := []int{}, []int{}, 0
-	for i, c := range p.in.Cookers {
-		n, reason, err := p.layersIn(i, name)
+	for i := range p.in.Cookers {
+		places := p.perLayerIn(i, name)
+		n, reason, err := p.layersIn(i, name, places)
 		if err != nil {
 			return err
 		}
 		if reason != "" {
 			why = reason
 		}
-		perLayer, layers = append(perLayer, c.Capacity[name]), append(layers, n)
-		total += n * c.Capacity[name]
+		perLayer, layers = append(perLayer, places), append(layers, n)
+		total += n * places
 	}
 	if total == 0 {
 		p.refused = append(p.refused, LoadRefused{Container: name, Jars: p.in.Jars[name], Why: why})
@@ -209,10 +222,10 @@ func (p *loadPlan) add(name string) error {
 
 // layersIn returns how many layers of a container cooker i holds, and why
 // none if that is so.
-func (p *loadPlan) layersIn(i int, name string) (int, string, error) {
+func (p *loadPlan) layersIn(i int, name string, places int) (int, string, error) {
 	c := p.in.Cookers[i]
-	if c.Capacity[name] == 0 {
-		return 0, "", nil
+	if places == 0 {
+		return 0, p.tooWide(i, name), nil
 	}
 	said, isSaid := c.Layers[name]
 	height, isTall := p.in.HeightsMM[name]

@@ -256,6 +256,9 @@ func (p *loadPlan) cautions(r LoadResult, proved bool) []figure.Caution {
 	for _, f := range r.Refused {
 		add("refused", "Not cooked", fmt.Sprintf("%d of %s are left out: %s.", f.Jars, f.Container, f.Why), figure.Stop)
 	}
+	for _, s := range p.packed {
+		add("packing_estimated", "A layer that nobody counted", s+" is what circles of that size leave room for. Count them once, with the rack in, and write the number down.", figure.Care)
+	}
 	for _, s := range p.shortened {
 		add("fewer_layers", "Fewer layers than said", "Only "+s+" fit under the lid.", figure.Care)
 	}
@@ -282,7 +285,7 @@ func (p *loadPlan) working(r LoadResult) []figure.Step {
 			}
 			out = append(out, figure.Step{
 				Step: name + " per cook in " + c.Name, Formula: fmt.Sprintf("%d per layer x %d layers", p.perLayer[i][k], p.layers[i][k]),
-				Value: p.places(i, k), Unit: "jars", Source: "as given",
+				Value: p.places(i, k), Unit: "jars", Source: p.placesSource(i, name),
 			})
 		}
 	}
