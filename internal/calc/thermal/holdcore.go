@@ -63,8 +63,8 @@ func holdProcess(in HoldInput, chamber float64) (process, error) {
 	if !(p.comeUp >= 0 && p.comeUp <= 600) {
 		return p, figure.Faultf("come_up_min", "give the minutes from heat-on to pressure", "%g is outside 0 to 600", p.comeUp)
 	}
-	if !(p.start >= 1 && p.start <= 90) {
-		return p, figure.Faultf("start_c", "give the temperature of the filled jars, such as 20", "%g is outside 1 to 90", p.start)
+	if !(p.start >= 1 && p.start <= 95) {
+		return p, figure.Faultf("start_c", "give the temperature of the filled jars, such as 20", "%g is outside 1 to 95", p.start)
 	}
 	return p, nil
 }
