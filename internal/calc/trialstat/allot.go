@@ -39,6 +39,21 @@ type Design struct {
 	// MakingPerCook says that each arm's mix is made anew for every cook. If
 	// not, it is made once, and a slip of the scale looks like the arm.
 	MakingPerCook bool `json:"making_per_cook,omitempty"`
+
+	// OnCook and OnShelf have, by arm, which level it has, from 0, of what is set on
+	// whole cooks or on whole shelves; left out, nothing is. Cooks and shelves are
+	// then dealt to levels, and an arm's jars stand in those of its level only.
+	OnCook  []int `json:"on_cook,omitempty"`
+	OnShelf []int `json:"on_shelf,omitempty"`
+	// Over lists what else every arm is spread over.
+	Over []Further `json:"over,omitempty"`
+}
+
+// Further is something besides place that varies over jars, such as who
+// inoculates.
+type Further struct {
+	Name   string `json:"name"`   // as in a sentence
+	Levels int    `json:"levels"` // 2 or more
 }
 
 // None marks a slot that has no arm (a blank), no shelf or no making.
@@ -51,6 +66,8 @@ type Slot struct {
 	Layer  int `json:"layer"`
 	Shelf  int `json:"shelf"`  // index into Design.Shelf; None for a blank, or if not allotted
 	Making int `json:"making"` // which making of the arm's mix, from 0; None for a blank
+
+	Over []int `json:"over,omitempty"` // level of each of Design.Over; none for a blank
 }
 
 // Procedure names how a layout was drawn.
@@ -99,7 +116,14 @@ const shelfBound = " Every shelf, too, holds its fair share of each arm, rounded
 // Source: restricted randomisation, Bailey, Design of Comparative Experiments
 // (2008) chapter 4; the rounding, Causey, Cox and Ernst, J. Am. Stat. Assoc. 80
 // (1985) 903-909.
+//
+// Where something is set on whole cooks or shelves, or arms are spread over more
+// than places, see Design.OnCook and Design.Over: units are dealt first, then jars
+// within them.
 func Allot(d Design, seed uint64) (Layout, error) {
+	if d.nested() {
+		return allotUnits(d, seed)
+	}
 	s, err := newDraw(d, seed)
 	if err != nil {
 		return Layout{}, err
@@ -129,6 +153,9 @@ func Allot(d Design, seed uint64) (Layout, error) {
 //
 // Source: Besag and Clifford, Biometrika 76 (1989) 633-642, section 2.
 func Redraw(d Design, seed uint64) (func(rep int) []int, error) {
+	if d.nested() {
+		return redrawUnits(d, seed)
+	}
 	s, err := newDraw(d, seed)
 	if err != nil {
 		return nil, err

@@ -21,6 +21,8 @@ type PlanInput struct {
 	LossPct    *float64 `json:"loss_pct,omitempty"`    // share of jars that is usually lost; 0
 	Blocks     *int     `json:"blocks,omitempty"`      // cooks × layers; 1
 	MattersPct *float64 `json:"matters_pct,omitempty"` // smallest difference that matters; 20
+	Efficiency *float64 `json:"efficiency,omitempty"`  // of the layout; 1
+	Units      *Units   `json:"units,omitempty"`       // nil where each jar is a unit of its own
 }
 
 // PlanResult is what a trial as planned can show, per jar inoculated.
@@ -32,7 +34,13 @@ type PlanResult struct {
 	// CVInoculatedPct is the spread that the verdict will meet: lost jars count
 	// 0 g, so losses add to it.
 	CVInoculatedPct float64 `json:"cv_inoculated_pct"`
-	Sentence        string  `json:"sentence"`
+	// LeftJars is how many jars every arm keeps, or more, in 9 of 10 such trials;
+	// nil if that may be none.
+	LeftJars *int `json:"left_jars"`
+	// UnitsForMatters is how many cooks, shelves or makings to a level matters_pct
+	// needs, with 80 % power; nil where jars are the units.
+	UnitsForMatters *int   `json:"units_for_matters"`
+	Sentence        string `json:"sentence"`
 }
 
 // Plan says what a trial as planned can show. The verdict is taken per jar
@@ -62,14 +70,11 @@ func Plan(in PlanInput) (figure.Answer[PlanResult], error) {
 		return figure.Answer[PlanResult]{}, figure.Faultf("cv_pct", "write the spread between jars of one arm, such as 25", "cv_pct is %s, not between 0 and 1000", plain(cv))
 	}
 	all := 100 * math.Sqrt((1+cv*cv/1e4)/(1-loss/100)-1)
-	p, err := Power(PowerInput{Arms: in.Arms, JarsPerArm: in.JarsPerArm, CVPct: min(all, 999), EffectPct: in.MattersPct, Blocks: in.Blocks, Scale: "log"})
+	out, err := in.power(min(all, 999))
 	if err != nil {
-		return figure.Answer[PlanResult]{}, err
+		return out, err
 	}
-	out := figure.Answer[PlanResult]{Cautions: p.Cautions, Working: p.Working, Result: PlanResult{
-		Power: p.Result.Power, DetectablePct: p.Result.DetectablePct, DetectableDownPct: p.Result.DetectableDownPct,
-		JarsForMatters: p.Result.JarsForEffect, CVInoculatedPct: all, Sentence: p.Result.Sentence,
-	}}
+	out.Result.CVInoculatedPct, out.Result.LeftJars = all, jarsLeft(in.JarsPerArm, in.Arms, loss/100)
 	out.Working = append([]figure.Step{{
 		Step: "spread per jar inoculated", Formula: "√((1 + CV²)/(1 − loss) − 1)", Value: all, Unit: "%", Source: "mixture with zeros",
 	}}, out.Working...)
@@ -80,4 +85,27 @@ func Plan(in PlanInput) (figure.Answer[PlanResult], error) {
 		})
 	}
 	return out, nil
+}
+
+// power is Plan for a spread per jar inoculated.
+func (in PlanInput) power(cv float64) (figure.Answer[PlanResult], error) {
+	if in.Units != nil {
+		return in.powerOfUnits(cv)
+	}
+	p, err := Power(PowerInput{Arms: in.Arms, JarsPerArm: in.JarsPerArm, CVPct: cv, EffectPct: in.MattersPct, Blocks: in.Blocks, Efficiency: in.Efficiency, Scale: "log"})
+	return figure.Answer[PlanResult]{Cautions: p.Cautions, Working: p.Working, Result: PlanResult{
+		Power: p.Result.Power, DetectablePct: p.Result.DetectablePct, DetectableDownPct: p.Result.DetectableDownPct,
+		JarsForMatters: p.Result.JarsForEffect, Sentence: p.Result.Sentence,
+	}}, err
+}
+
+// jarsLeft returns the most jars that every arm keeps in 9 of 10 trials, of so many
+// started.
+func jarsLeft(started, arms int, loss float64) *int {
+	for n := started; n > 0; n-- {
+		if m := toStart(n, arms, loss); m != nil && *m <= started {
+			return &n
+		}
+	}
+	return nil
 }

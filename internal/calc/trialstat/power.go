@@ -17,6 +17,7 @@ type PowerInput struct {
 	Alpha      *float64 `json:"alpha,omitempty" jsonschema:"share of false alarms over all comparisons, both ways; 0.05 if left out"`
 	Blocks     *int     `json:"blocks,omitempty" jsonschema:"cooks times layers within which jars are compared; 1 if left out"`
 	LossPct    *float64 `json:"loss_pct,omitempty" jsonschema:"jars usually lost of those started; 0 % if left out"`
+	Efficiency *float64 `json:"efficiency,omitempty" jsonschema:"share of the information that the layout leaves, as Alias gives it; 1 if left out"`
 	Scale      string   `json:"scale,omitempty" jsonschema:"whether the spread stays the same in grams (if left out) or grows with the mean"`
 }
 
@@ -41,6 +42,7 @@ type PowerResult struct {
 type planned struct {
 	arms, jars, blocks      int
 	cv, effect, loss, alpha float64 // as fractions; alpha for each comparison
+	efficiency              float64
 	log                     bool
 }
 
@@ -59,7 +61,8 @@ const (
 // every block after the first. On the log scale a difference of e per cent is
 // ln(1 + e/100)/√ln(1 + CV²) standard deviations; in grams it is (e/100)/CV.
 // Several arms are each compared with a control at alpha/(arms − 1). It holds
-// within one set of cooks: how effects differ from cook to cook is not in it.
+// within one set of cooks: how effects differ from cook to cook is not in it. A
+// layout that leaves the share E of the information counts like E times the jars.
 //
 // The error is a *figure.Fault.
 //
@@ -72,12 +75,12 @@ func Power(in PowerInput) (figure.Answer[PowerResult], error) {
 	}
 	r := PowerResult{AlphaEach: p.alpha}
 	df := spentOn(p.jars, p.blocks)
-	d := p.apart(p.effect)
-	if df >= 1 {
+	d := p.apart(p.effect) * math.Sqrt(p.efficiency)
+	if df >= 1 && p.efficiency > 0 {
 		r.Power = maybe(noticed(d, p.jars, p.blocks, p.alpha))
-		r.DetectablePct, r.DetectableDownPct = p.asPct(detectable(p.jars, p.blocks, p.alpha, aim))
+		r.DetectablePct, r.DetectableDownPct = p.asPct(detectable(p.jars, p.blocks, p.alpha, aim) / math.Sqrt(p.efficiency))
 	}
-	if n := jarsNeeded(math.Abs(d), p.alpha, aim, p.blocks); n > 0 {
+	if n := jarsNeeded(math.Abs(d), p.alpha, aim, p.blocks); n > 0 && p.efficiency > 0 {
 		r.JarsForEffect = &n
 		r.StartJarsForEffect = toStart(n, p.arms, p.loss)
 	}
@@ -87,7 +90,7 @@ func Power(in PowerInput) (figure.Answer[PowerResult], error) {
 }
 
 func (in PowerInput) check() (planned, error) {
-	p := planned{arms: in.Arms, jars: in.JarsPerArm, blocks: 1, effect: 0.2, alpha: 0.05, log: in.Scale == "log"}
+	p := planned{arms: in.Arms, jars: in.JarsPerArm, blocks: 1, effect: 0.2, alpha: 0.05, log: in.Scale == "log", efficiency: 1}
 	switch {
 	case in.Arms < minArms || in.Arms > maxArms:
 		return p, figure.Faultf("arms", "compare 2 to 12 arms", "%d arms are asked for", in.Arms)
@@ -111,6 +114,12 @@ func (in PowerInput) check() (planned, error) {
 	p.alpha = read(in.Alpha, "alpha", "write the share of false alarms, such as 0.05", 0, 1, 0.05) / float64(p.arms-1)
 	if in.LossPct != nil && *in.LossPct != 0 {
 		p.loss = read(in.LossPct, "loss_pct", "write the share of jars that are lost, from 0 up", 0, 100, 0) / 100
+	}
+	if in.Efficiency != nil {
+		p.efficiency = *in.Efficiency
+	}
+	if !(p.efficiency >= 0 && p.efficiency <= 2) && err == nil { // other arms may add a little to 1
+		err = figure.Faultf("efficiency", "write the share that the layout leaves, from 0 to 1", "efficiency is %s", plain(p.efficiency))
 	}
 	if in.Blocks != nil {
 		p.blocks = *in.Blocks
@@ -159,6 +168,9 @@ func toStart(n, arms int, loss float64) *int {
 func (p planned) say(r PowerResult) string {
 	with := fmt.Sprintf("With %s an arm", jars(p.jars))
 	if r.Power == nil {
+		if p.efficiency == 0 {
+			return with + " laid out like this no difference could be judged: something else moves with the arms."
+		}
 		return with + " no spread can be estimated, so no difference could be judged."
 	}
 	out := fmt.Sprintf("%s, a true difference of %s %% would be noticed in about %s of 100 such trials", with, plain(round6(100*p.effect)), number(100**r.Power, 0))
@@ -209,7 +221,8 @@ func (p planned) working(r PowerResult, d, df float64) []figure.Step {
 		scale = "ln(1 + effect/100)/√ln(1 + (CV/100)²)"
 	}
 	return []figure.Step{
-		{Step: "difference in standard deviations", Formula: scale, Value: maybe(d), Unit: "", Source: ""},
+		{Step: "information that the layout leaves", Formula: "E", Value: p.efficiency, Unit: "", Source: "John and Williams (1995), 2.2"},
+		{Step: "difference in standard deviations", Formula: scale + "·√E", Value: maybe(d), Unit: "", Source: ""},
 		{Step: "degrees of freedom", Formula: "2n − 2 − (blocks − 1)", Value: df, Unit: "", Source: ""},
 		{Step: "false alarms for each comparison", Formula: "alpha/(arms − 1)", Value: p.alpha, Unit: "", Source: "Bonferroni"},
 		{Step: "power", Formula: "P(|t| > t(1 − alpha/2)), δ = d·√(n/2)", Value: r.Power, Unit: "", Source: "noncentral t, Lehmann and Romano (2005), 5.2"},
