@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/lab"
@@ -189,7 +190,7 @@ func (f *Farm) redrawable(ctx context.Context, r store.Reader, t lab.Trial, jars
 // replace gives the jars of each arm, and the blanks, the places of a layout.
 func replace(t lab.Trial, jars []store.JarRow, d trialstat.Design, layout trialstat.Layout, seed uint64) []lab.Jar {
 	byArm := groupBy(jars, func(j store.JarRow) string { return lab.NameKey(j.Arm) })
-	cooks, made := cooksInOrder(jars), makingsByCook(jars)
+	cooks := cooksInOrder(jars)
 	blanks := byArm[""]
 	var placed []lab.Jar
 	next := dealOrder(d.Arms, seed)
@@ -201,27 +202,24 @@ func replace(t lab.Trial, jars []store.JarRow, d trialstat.Design, layout trials
 			j = byArm[lab.NameKey(t.Arms[s.Arm].Name)][next(s.Arm)].Jar
 		}
 		j.Cook, j.Layer = cooks[s.Cook], s.Layer
-		if label, ok := made[cookFill{j.Recipe, j.Cook}]; ok {
-			j.MixMade = label
-		}
+		j.MixMade = makingIn(j.MixMade, s.Cook+1)
 		placed = append(placed, j)
 	}
 	return placed
 }
 
-// cookFill is one recipe in one cook.
-type cookFill struct {
-	recipe lab.RecipeVersionID
-	cook   lab.CookID
-}
-
-// makingsByCook returns which making fills a recipe's jars of each cook.
-func makingsByCook(jars []store.JarRow) map[cookFill]string {
-	made := make(map[cookFill]string)
-	for _, j := range jars {
-		made[cookFill{j.Recipe, j.Cook}] = j.MixMade
+// makingIn is the label of a making that fills jars of another cook: one that was
+// made for one cook is made for that one now.
+func makingIn(label string, cook int) string {
+	at := strings.LastIndex(label, cookOfMaking)
+	if at < 0 {
+		return label
 	}
-	return made
+	_, of, ok := strings.Cut(label[at:], " of ")
+	if !ok {
+		return label
+	}
+	return fmt.Sprintf("%s%s%d of %s", label[:at], cookOfMaking, cook, of)
 }
 
 func cooksInOrder(jars []store.JarRow) []lab.CookID {

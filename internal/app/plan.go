@@ -22,6 +22,9 @@ type PlanInput struct {
 	Differ   []string  `json:"arms_differ_in,omitempty"` // recipe, culture, container, treatment
 	Arms     []PlanArm `json:"arms,omitempty"`
 
+	Factors []PlanFactor `json:"factors,omitempty"` // that the arms cross, 1 to 3; arms may then be left out
+	Over    []PlanOver   `json:"over,omitempty"`    // what every arm is spread over besides cooks, layers and shelves
+
 	// What all jars share, by name. An arm may name its own.
 	Recipe    string `json:"recipe,omitempty"`
 	Culture   string `json:"culture,omitempty"`
@@ -55,6 +58,8 @@ type PlanArm struct {
 	Treatment string `json:"treatment,omitempty"`
 	Cook      int    `json:"cook,omitempty"`
 	Layer     int    `json:"layer,omitempty"`
+
+	Levels []string `json:"levels,omitempty"` // of PlanInput.Factors; in order of the crossing if left out
 }
 
 // PlanCook is one run of the cooker as typed.
@@ -88,7 +93,11 @@ type Plan struct {
 	RepairText    string
 	Cautions      []figure.Caution
 	Working       []figure.Step // of Power
-	Curve         []PlanChance  // of noticing what matters, by jars an arm
+	Curve         []PlanChance  // of noticing what matters, by jars an arm; of Unit, if that is not the jar
+	Unit          lab.Unit      // that Power counts: the jar, or what a factor is set on as a whole
+	Each          int           // of Unit, to each level; jars an arm for the jar
+	Units         []PlanUnit    // of every factor that is set on more than a jar
+	Ways          []PlanWay     // to spread the same jars over more cooks; none if there are not two
 	Spread        float64       // per cent, that Power reckons with
 	Loss          float64
 
@@ -107,6 +116,9 @@ type PlanChance struct {
 	Chance float64 `json:"chance"`
 }
 
+// PlanWay is one way to spread the jars of an arm over cooks.
+type PlanWay = trialstat.Run
+
 // PlanSlot is what one jar is given.
 type PlanSlot struct {
 	Number  int    `json:"number"`
@@ -116,6 +128,8 @@ type PlanSlot struct {
 	Layer   int    `json:"layer"` // 1 is the bottom
 	Shelf   string `json:"shelf"`
 	MixMade string `json:"mix_made"`
+
+	Over []string `json:"over,omitempty"` // what it has of each of PlanInput.Over
 
 	arm int // index into arms
 }
@@ -182,12 +196,19 @@ func (p *Plan) workOut() error {
 
 // resolvePlan finds what the names stand for and checks the plan.
 func (f *Farm) resolvePlan(ctx context.Context, r store.Reader, in PlanInput) (Plan, error) {
-	in, err := counted(ctx, r, in)
+	in, factors, err := crossed(in)
 	if err != nil {
+		return Plan{}, err
+	}
+	if in, err = counted(ctx, r, in); err != nil {
 		return Plan{}, err
 	}
 	p := Plan{input: in}
 	if err := checkPlan(in); err != nil {
+		return p, err
+	}
+	over, err := spreadOver(in)
+	if err != nil {
 		return p, err
 	}
 	seed, err := f.planSeed(in.Seed)
@@ -212,13 +233,13 @@ func (f *Farm) resolvePlan(ctx context.Context, r store.Reader, in PlanInput) (P
 	if len(in.Arms) == 0 {
 		return p, nil
 	}
-	if p.Trial, err = f.planTrial(in, p.arms); err != nil {
+	details := lab.TrialDetails{Blind: in.Blind, Spread: in.Spread, Loss: in.Loss, Factors: factors, Over: over}
+	if p.Trial, err = f.planTrial(in, p.arms, details); err != nil {
 		return p, err
 	}
 	if p.usual, err = f.usualOf(ctx, r); err != nil {
 		return p, err
 	}
-	p.Trial.Details = lab.TrialDetails{Blind: in.Blind, Spread: in.Spread, Loss: in.Loss}
 	if in.Repeats != "" {
 		before, err := r.TrialByName(ctx, in.Repeats)
 		if err != nil {
@@ -239,45 +260,6 @@ func (f *Farm) planSeed(typed string) (uint64, error) {
 		return 0, lab.Invalidf("seed", "write a whole number, or leave it out to draw one", "%q is not a seed", typed)
 	}
 	return n, nil
-}
-
-// Bounds of one plan.
-const (
-	maxPlanJars  = 10000
-	maxPlanCooks = 50
-)
-
-func checkPlan(in PlanInput) error {
-	switch {
-	case in.Jars < 1:
-		return lab.Invalidf("jars", "write how many jars each arm gets", "%d jars can not be filled", in.Jars)
-	case in.Jars*max(1, len(in.Arms)) > maxPlanJars:
-		return lab.Invalidf("jars", "plan several batches", "%d jars are more than the %d of one plan", in.Jars*max(1, len(in.Arms)), maxPlanJars)
-	case len(in.Arms) == 1:
-		return lab.Invalidf("arms", "name a second arm, or leave the arms out for a plain batch", "one arm has nothing to be compared with")
-	case len(in.Cooks) == 0 || len(in.Cooks) > maxPlanCooks:
-		return lab.Invalidf("cooks", fmt.Sprintf("write 1 to %d cooks with the jars that each layer takes", maxPlanCooks), "the plan has %d cooks", len(in.Cooks))
-	case in.BlanksPerCook < 0 || in.BlanksPerCook > 20:
-		return lab.Invalidf("blanks", "write 0 to 20", "%d blanks for each cook are out of range", in.BlanksPerCook)
-	case !(in.Loss >= 0 && in.Loss <= 90):
-		return lab.Invalidf("loss", "write the share of jars that is usually lost, such as 10", "a loss of %g %% is out of the range 0 to 90 %%", in.Loss)
-	case !(in.Spread >= 0 && in.Spread <= 200):
-		return lab.Invalidf("spread", "write the spread between jars in per cent, such as 25", "a spread of %g %% is out of the range 0 to 200 %%", in.Spread)
-	}
-	for i, c := range in.Cooks {
-		if _, err := cookOf(NewCook{Name: c.Name, Hold: c.Hold, Gauge: c.Gauge, Layers: len(c.Places)}, lab.When{}); err != nil {
-			return err
-		}
-		if len(c.Places) == 0 {
-			return lab.Invalidf("places", "write the jars that each layer takes, the bottom first, such as 7, 7", "cook %d has no layer", i+1)
-		}
-		for k, n := range c.Places {
-			if n < 1 || n > 1000 {
-				return lab.Invalidf("places", "write the jars that each layer takes, such as 7, 7", "layer %d of cook %d can not take %d jars", k+1, i+1, n)
-			}
-		}
-	}
-	return nil
 }
 
 // nameless puts at a field that nothing bears the name in it.
@@ -318,13 +300,13 @@ func resolveArm(ctx context.Context, r store.Reader, in PlanInput, a PlanArm, i 
 	}
 	treatment, err := lab.Text(field+"treatment", a.Treatment)
 	ra.Arm = lab.Arm{
-		Name: a.Name, Recipe: ra.recipe.ID, Culture: ra.culture.ID, Container: ra.container.ID, Treatment: treatment,
+		Name: a.Name, Recipe: ra.recipe.ID, Culture: ra.culture.ID, Container: ra.container.ID, Treatment: treatment, Levels: a.Levels,
 	}
 	return ra, err
 }
 
 // planTrial returns the trial of the plan, checked.
-func (f *Farm) planTrial(in PlanInput, arms []resolvedArm) (*lab.Trial, error) {
+func (f *Farm) planTrial(in PlanInput, arms []resolvedArm, details lab.TrialDetails) (*lab.Trial, error) {
 	differ, err := lab.ParseFactors(in.Differ)
 	if err != nil {
 		return nil, err
@@ -335,7 +317,7 @@ func (f *Farm) planTrial(in PlanInput, arms []resolvedArm) (*lab.Trial, error) {
 	}
 	t := lab.Trial{
 		ID: newID[lab.TrialID](), Name: in.Name, Question: in.Question, Differ: differ, Control: strings.TrimSpace(in.Control),
-		Matters: in.Matters, Primary: in.Primary, Closing: closing, Planned: f.clock(),
+		Matters: in.Matters, Primary: in.Primary, Closing: closing, Planned: f.clock(), Details: details,
 	}
 	for _, a := range arms {
 		t.Arms = append(t.Arms, a.Arm)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"pinset/internal/calc/trialstat"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -44,8 +45,26 @@ func (f *Farm) PlanAgain(ctx context.Context, name string) (Again, error) {
 		return out, err
 	}
 	out.Plan.Cooks, out.Plan.MakePerCook = cooksAgain(ev), madePerCook(ev)
-	out.learn(ev)
-	return out, nil
+	out.Plan.Factors, out.Plan.Over = factorsAgain(ev.trial), overAgain(ev.trial)
+	return out, out.learn(ev)
+}
+
+// factorsAgain are the factors of a trial as they are typed.
+func factorsAgain(t lab.Trial) []PlanFactor {
+	var out []PlanFactor
+	for _, f := range t.Details.Factors {
+		out = append(out, PlanFactor{Name: f.Name, Is: string(f.Is), On: string(f.On), Unit: f.Unit, Levels: f.Levels})
+	}
+	return out
+}
+
+// overAgain is what the arms of a trial were spread over, as it is typed.
+func overAgain(t lab.Trial) []PlanOver {
+	var out []PlanOver
+	for _, o := range t.Details.Over {
+		out = append(out, PlanOver(o))
+	}
+	return out
 }
 
 // sameArms names what each arm was made of.
@@ -55,7 +74,7 @@ func (f *Farm) sameArms(ctx context.Context, r store.Reader, ev evidence, in *Pl
 		return err
 	}
 	for _, a := range ev.trial.Arms {
-		arm := PlanArm{Name: a.Name, Treatment: a.Treatment}
+		arm := PlanArm{Name: a.Name, Treatment: a.Treatment, Levels: a.Levels}
 		i := slices.IndexFunc(ev.jars, func(j store.JarRow) bool { return lab.NameKey(j.Arm) == lab.NameKey(a.Name) && !j.Blank })
 		if i >= 0 {
 			j := ev.jars[i]
@@ -159,35 +178,28 @@ func cooksAgain(ev evidence) []PlanCook {
 }
 
 // learn takes over how many jars, which spread and which loss.
-func (a *Again) learn(ev evidence) {
-	var samples [][]float64
-	failed, done, most := 0, 0, 0
+func (a *Again) learn(ev evidence) error {
+	var past []trialstat.PastArm
+	most := 0
 	byArm := groupBy(ev.jars, func(j store.JarRow) string { return lab.NameKey(j.Arm) })
 	for _, arm := range ev.trial.Arms {
-		var grams []float64
+		var one trialstat.PastArm
 		n := 0
 		for _, j := range byArm[lab.NameKey(arm.Name)] {
-			if j.Blank || j.Inoculated.IsZero() {
-				continue
+			if !j.Blank && !j.Inoculated.IsZero() {
+				n++
 			}
-			n++
-			if j.Fate == lab.Growing {
-				continue
-			}
-			done++
-			if j.Fate == lab.Lost || j.Fate == lab.Barren {
-				failed++
-			}
-			if j.Picks > 0 && j.Grams > 0 {
-				grams = append(grams, float64(j.Grams))
-			}
+			addPast(&one, j)
 		}
-		most, samples = max(most, n), append(samples, grams)
+		most, past = max(most, n), append(past, one)
 	}
 	a.Plan.Jars = max(most, 1)
-	u := pooled(samples, failed, done)
+	u, err := pooled(past)
+	if err != nil {
+		return err
+	}
 	a.Plan.Spread, a.Plan.Loss = math.Round(u.cv), math.Round(u.loss)
-	if u.freedom > 0 {
+	if u.OwnCVPct != nil {
 		a.Learnt = append(a.Learnt, fmt.Sprintf("Jars treated alike spread by %.0f %% and %.0f %% gave nothing; both lean on common figures while jars are few.", u.cv, u.loss))
 	}
 	if v, err := ev.verdict(); err == nil { // what can not be judged taught no number of jars
@@ -198,4 +210,5 @@ func (a *Again) learn(ev evidence) {
 	if len(a.Plan.Cooks) < 2 {
 		a.Learnt = append(a.Learnt, "The first trial stood in one cook: a repeat in a cook of its own tells whether the answer holds beyond it.")
 	}
+	return nil
 }

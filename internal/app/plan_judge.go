@@ -23,13 +23,15 @@ func (p *Plan) judge() error {
 	if p.Trial == nil {
 		return nil
 	}
-	alias, err := trialstat.Alias(trialstat.AliasInput{ArmsDifferIn: words(p.Trial.Differ), Rows: p.rows(), Control: label(p.Trial.Control)})
+	p.Units = p.unitsOf()
+	alias, err := trialstat.Alias(trialstat.AliasInput{ArmsDifferIn: words(p.Trial.Differ), Rows: p.rows(), Control: label(p.Trial.Control), On: p.setOn()})
 	if err != nil {
 		return err
 	}
 	p.sayAliasing(alias)
+	p.sayUnits()
 	p.sayUnsaidDifferences()
-	return p.sayPower()
+	return p.sayPower(alias)
 }
 
 func words[S ~string](of []S) []string {
@@ -54,43 +56,112 @@ func (p *Plan) rows() []trialstat.CompareRow {
 			Culture: label(a.culture.Name), Container: label(a.container.Name), Recipe: label(a.recipe.String()),
 			Treatment: label(a.Treatment), MixMade: label(s.MixMade),
 		})
+		p.overRow(&rows[len(rows)-1], s)
 	}
 	return rows
+}
+
+// overRow adds to a row what the jar has of what the arms are spread over.
+func (p *Plan) overRow(row *trialstat.CompareRow, s PlanSlot) {
+	for k, level := range s.Over {
+		switch p.Trial.Details.Over[k].Is {
+		case lab.OverLot:
+			row.LC = label(level)
+		case lab.OverPerson:
+			row.Person = label(level)
+		case lab.OverDay:
+			row.Day = label(level)
+		case lab.OverRoom:
+			row.Room = label(level)
+		}
+	}
 }
 
 // sayAliasing names every factor that moves with the arms, and offers the
 // layout by lot where that mends it.
 func (p *Plan) sayAliasing(alias trialstat.AliasResult) {
-	worst := 1.0
-	byLot := false
+	worst, byLot := 1.0, false
+	for _, e := range alias.Pairs {
+		worst = min(worst, e.Efficiency)
+	}
 	for _, a := range alias.Full {
+		own := a.Factor == "mix_made" && slices.Contains(p.Trial.Differ, lab.ByRecipe)
 		switch {
-		case a.Factor == "mix_made":
+		case own:
 			p.sayOneMaking()
 			continue
 		case slices.Contains(words(lab.Factors), a.Factor):
 			p.addSentence(fmt.Sprintf("The %s changes together with the %s: this compares the packages, not the %s alone.",
 				a.Factor, join2(words(p.Trial.Differ)), join2(words(p.Trial.Differ))))
 		default:
-			worst = 0
 			byLot = true
-			p.addSentence(fmt.Sprintf("%s and the arms are the same thing here: a difference could be either's, and no verdict will be possible.", capital(spaced(a.Factor))))
+			p.sayAlike(a, alias)
 		}
 		if !slices.Contains(p.Aliased, a.Factor) {
 			p.Aliased = append(p.Aliased, a.Factor)
 		}
+	}
+	if byLot {
+		p.sayStill(alias.Pairs)
 	}
 	for _, a := range alias.Partly {
 		worst = min(worst, a.Efficiency)
 		byLot = byLot || p.placedByHand()
 		if !slices.Contains(p.PartlyAliased, a.Factor) {
 			p.PartlyAliased = append(p.PartlyAliased, a.Factor)
-			p.addSentence(fmt.Sprintf("%s goes partly with the arms: comparing within the same %s keeps %.0f %% of what the jars could tell.", capital(spaced(a.Factor)), spaced(a.Factor), 100*a.Efficiency))
+			p.addSentence(fmt.Sprintf("%s goes partly with the arms: comparing within the same %s keeps %.0f %% of what the jars could tell. Smallest mend: %s.", capital(spaced(a.Factor)), spaced(a.Factor), 100*a.Efficiency, a.Repair))
 		}
 	}
-	p.Efficiency = &worst
+	if p.Efficiency = &worst; worst < 0.995 && len(p.Aliased)+len(p.PartlyAliased) == 0 {
+		p.addSentence(fmt.Sprintf("Laid out like this the trial keeps %.0f %% of what the jars could tell: no place holds all arms alike.", 100*worst))
+	}
 	if byLot && p.placedByHand() {
 		p.offerLot()
+	}
+}
+
+// sayAlike says once of a factor which arms it can not be told from, and the
+// smallest mend. What is set on a unit of which a level has one says so itself.
+func (p *Plan) sayAlike(a trialstat.Aliasing, alias trialstat.AliasResult) {
+	if slices.Contains(p.Aliased, a.Factor) || slices.ContainsFunc(p.Units, func(u PlanUnit) bool { return u.column() == a.Factor && u.Least() < 2 }) {
+		return
+	}
+	n := 0
+	for _, x := range alias.Full {
+		if x.Factor == a.Factor {
+			n++
+		}
+	}
+	who := "the arms"
+	if n < len(alias.Pairs) {
+		who = join2([]string{a.Arms[1], a.Arms[0]})
+		if n > 1 {
+			who += fmt.Sprintf(", and so of %d of %d pairs,", n, len(alias.Pairs))
+		}
+	}
+	what := "are the same thing here"
+	if strings.Contains(a.Factor, "+") {
+		what = "can not be told apart here, though each of them alone can be told from the arms"
+	}
+	p.addSentence(fmt.Sprintf("%s and %s %s: a difference could be either's, and no verdict on it will be possible. Smallest mend: %s.", capital(spaced(a.Factor)), who, what, a.Repair))
+}
+
+// sayStill says what can be compared all the same.
+func (p *Plan) sayStill(pairs []trialstat.PairEfficiency) {
+	var still []string
+	for _, e := range pairs {
+		if e.Efficiency > 0 {
+			still = append(still, e.Arms[0]+" with "+e.Arms[1])
+		}
+	}
+	switch n := len(still); {
+	case n == len(pairs):
+	case n == 0:
+		p.addSentence("What can still be said is how many grams and how many losses each arm had, without saying why.")
+	case n > 6:
+		p.addSentence(fmt.Sprintf("Still to be compared: %d of %d pairs of arms.", n, len(pairs)))
+	default:
+		p.addSentence("Still to be compared: " + join2(still) + ".")
 	}
 }
 
@@ -114,94 +185,6 @@ func (p *Plan) sayOneMaking() {
 	p.Cautions = append(p.Cautions, figure.Caution{Code: "one_making", Title: "One mixing each", Text: s, Weight: figure.Care})
 }
 
-// sayPower says what so many jars can and can not show.
-func (p *Plan) sayPower() error {
-	in := p.powerInput()
-	answer, err := trialstat.Plan(in)
-	if err != nil {
-		return err
-	}
-	p.Power, p.Working = answer.Result.Sentence, answer.Working
-	p.Cautions = append(p.Cautions, answer.Cautions...)
-	if p.usual.own() && (p.input.Spread == 0 || p.input.Loss == 0) {
-		p.Cautions = append(p.Cautions, p.usual.caution())
-	}
-	p.sayJars(answer.Result)
-	return p.drawCurve(in, answer.Result.JarsForMatters)
-}
-
-// powerInput is the plan with its spread and loss: as typed, else as the
-// farm's own jars showed, else the common ones.
-func (p *Plan) powerInput() trialstat.PlanInput {
-	blocks := len(p.cells())
-	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, Blocks: &blocks, MattersPct: &p.Trial.Matters}
-	p.Spread, p.Loss = p.input.Spread, p.input.Loss
-	if p.usual.own() {
-		if p.Spread == 0 {
-			p.Spread = p.usual.cv
-		}
-		if p.Loss == 0 {
-			p.Loss = p.usual.loss
-		}
-	}
-	if p.Spread > 0 {
-		in.CVPct = &p.Spread
-	} else {
-		p.Spread = commonCV
-	}
-	if p.Loss > 0 {
-		in.LossPct = &p.Loss
-	}
-	return in
-}
-
-// sayJars says how many jars to start for the difference that matters, and
-// that cooks come before jars.
-func (p *Plan) sayJars(r trialstat.PlanResult) {
-	if n := r.JarsForMatters; n != nil && p.Loss > 0 {
-		p.addSentence(fmt.Sprintf("These are jars to start: %d an arm for a difference of %g %%, with a loss of %.0f %% reckoned in.", *n, p.Trial.Matters, p.Loss))
-	}
-	if len(p.input.Cooks) == 1 {
-		p.addSentence("All jars stand in one cook: whatever comes out holds for this cook. The same jars spread over more cooks, each mix made anew, say more than more jars in one.")
-	}
-}
-
-// The curve reaches this far, in so many steps.
-const (
-	curveLeast = 24
-	curveMost  = 120
-	curveSteps = 24
-)
-
-// drawCurve works out the chance for numbers of jars around the planned one.
-func (p *Plan) drawCurve(in trialstat.PlanInput, enough *int) error {
-	top := curveLeast
-	if enough != nil {
-		top = max(top, min(curveMost, *enough+*enough/5))
-	}
-	top = max(top, min(curveMost, 2*p.input.Jars), p.input.Jars)
-	step := max(1, (top+curveSteps-1)/curveSteps)
-	var jars []int
-	for n := 2; n <= top; n += step {
-		jars = append(jars, n)
-	}
-	if !slices.Contains(jars, p.input.Jars) && p.input.Jars >= 2 {
-		jars = append(jars, p.input.Jars)
-		slices.Sort(jars)
-	}
-	for _, n := range jars {
-		in.JarsPerArm = n
-		answer, err := trialstat.Plan(in)
-		if err != nil {
-			return err
-		}
-		if c := answer.Result.Power; c != nil {
-			p.Curve = append(p.Curve, PlanChance{n, *c})
-		}
-	}
-	return nil
-}
-
 // offerLot offers the same plan with every arm spread by lot.
 func (p *Plan) offerLot() {
 	repaired := p.input
@@ -222,7 +205,7 @@ func (p *Plan) sayUnsaidDifferences() {
 			p.addSentence("The arms also differ in treatment: this compares the packages.")
 		}
 	}
-	if len(p.Trial.Differ) > 1 {
+	if len(p.Trial.Differ) > 1 && len(p.Trial.Details.Factors) < 2 {
 		p.addSentence(fmt.Sprintf("The arms differ in %s at once: this compares the packages; which of them did it can not be told.", join2(words(p.Trial.Differ))))
 	}
 	for _, d := range p.Trial.Differ {

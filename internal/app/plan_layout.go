@@ -2,6 +2,8 @@ package app
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/lab"
@@ -19,21 +21,39 @@ func (p *Plan) allot() error {
 		return err
 	}
 	p.Bound = p.layout.Bound
+	inCook := armsByCook(p.layout)
 	for i, s := range p.layout.Slots {
 		slot := PlanSlot{Number: i + 1, Cook: s.Cook + 1, Layer: s.Layer, arm: s.Arm}
+		for k, level := range s.Over {
+			slot.Over = append(slot.Over, p.Trial.Details.Over[k].Levels[level])
+		}
 		if s.Shelf >= 0 {
 			slot.Shelf = p.input.Shelves[s.Shelf].Name
 		}
-		p.addSlot(slot, s.Arm == trialstat.None)
+		p.addSlot(slot, s.Arm == trialstat.None, inCook[s.Cook])
 	}
 	return nil
 }
 
-// addSlot appends s. A blank is filled like one arm after the other, so that
-// blanks show the cook for every mix.
-func (p *Plan) addSlot(s PlanSlot, blank bool) {
+// armsByCook lists the arms that stand in each cook, in order.
+func armsByCook(l trialstat.Layout) map[int][]int {
+	out := make(map[int][]int)
+	for _, s := range l.Slots {
+		if s.Arm != trialstat.None && !slices.Contains(out[s.Cook], s.Arm) {
+			out[s.Cook] = append(out[s.Cook], s.Arm)
+		}
+	}
+	for _, arms := range out {
+		slices.Sort(arms)
+	}
+	return out
+}
+
+// addSlot appends s. A blank is filled like one arm of its cook after the other, so
+// that blanks show the cook for every mix.
+func (p *Plan) addSlot(s PlanSlot, blank bool, arms []int) {
 	if blank {
-		s.Blank, s.arm = true, p.blanks%len(p.arms)
+		s.Blank, s.arm = true, arms[p.blanks%len(arms)]
 		p.blanks++
 	} else {
 		s.Arm = p.arms[s.arm].Name
@@ -42,26 +62,45 @@ func (p *Plan) addSlot(s PlanSlot, blank bool) {
 	p.Slots = append(p.Slots, s)
 }
 
-// making labels the making that fills a jar: one for each recipe, or one for
-// each recipe and cook.
+// making labels the making that fills a jar: one for each recipe and each level of
+// what is set on makings, or one for each of these and cook.
 func (p *Plan) making(arm, cook int) string {
 	recipe := p.arms[arm].recipe
-	shared := p.sharedMaking()
-	switch {
-	case recipe.ID == "":
+	if recipe.ID == "" {
 		return ""
-	case shared != "" && !(p.input.MakePerCook && len(p.input.Cooks) > 1):
-		return shared
-	case shared != "":
-		return fmt.Sprintf("%s, cook %d of %d", shared, cook, len(p.input.Cooks))
-	case p.input.MakePerCook && len(p.input.Cooks) > 1:
-		return fmt.Sprintf("%s, cook %d of %d", recipe, cook, len(p.input.Cooks))
 	}
-	return recipe.String()
+	label := firstOf(p.sharedMaking(), recipe.String())
+	if own := p.setOnMaking(arm); own != "" {
+		label = recipe.String() + ", " + own
+	}
+	if p.input.MakePerCook && len(p.input.Cooks) > 1 {
+		return fmt.Sprintf("%s%s%d of %d", label, cookOfMaking, cook, len(p.input.Cooks))
+	}
+	return label
+}
+
+// cookOfMaking parts the label of a making from the cook that it is made for.
+const cookOfMaking = ", cook "
+
+// setOnMaking says what an arm has of all that is set on makings, besides its
+// recipe: "soak 12 h".
+func (p *Plan) setOnMaking(arm int) string {
+	var out []string
+	if p.Trial != nil {
+		for _, k := range p.factorsOn(lab.OnMaking) {
+			if f := p.Trial.Details.Factors[k]; f.Is != lab.ByRecipe {
+				out = append(out, f.Name+" "+p.Trial.Arms[arm].Levels[k])
+			}
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 func (p *Plan) designOf() trialstat.Design {
-	d := trialstat.Design{Cells: p.cells(), MakingPerCook: p.input.MakePerCook}
+	d := trialstat.Design{Cells: p.cells(), MakingPerCook: p.input.MakePerCook, OnCook: p.levelOn(lab.OnCook), OnShelf: p.levelOn(lab.OnShelf)}
+	for _, o := range p.Trial.Details.Over {
+		d.Over = append(d.Over, trialstat.Further{Name: o.Is, Levels: len(o.Levels)})
+	}
 	for range p.arms {
 		d.Arms = append(d.Arms, p.input.Jars)
 	}
@@ -183,6 +222,10 @@ func (p *Plan) noRoom(a resolvedArm) error {
 // number numbers the jars in load order and puts them on the shelves in turn.
 func (p *Plan) number(cells []trialstat.Place, load [][]int) {
 	shelf, used := 0, 0
+	all := make([]int, len(p.arms))
+	for i := range all {
+		all[i] = i
+	}
 	for i, arms := range load {
 		for _, arm := range arms {
 			s := PlanSlot{Number: len(p.Slots) + 1, Cook: cells[i].Cook + 1, Layer: cells[i].Layer, arm: arm}
@@ -193,7 +236,7 @@ func (p *Plan) number(cells []trialstat.Place, load [][]int) {
 				s.Shelf = p.input.Shelves[shelf].Name
 				used++
 			}
-			p.addSlot(s, arm == trialstat.None)
+			p.addSlot(s, arm == trialstat.None, all)
 		}
 	}
 }

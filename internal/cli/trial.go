@@ -51,6 +51,8 @@ type trialPlanCmd struct {
 	Question string   `help:"What is asked." placeholder:"TEXT"`
 	Differ   []string `help:"What the arms differ in: recipe, culture, container, treatment." name:"arms-differ-in" placeholder:"FACTOR"`
 	Arm      []string `help:"One for each arm: NAME: key=value, … with recipe, culture, container, treatment, cook, layer." sep:"none" placeholder:"'A: recipe=oats'"`
+	Factor   []string `help:"One for each of 1 to 3 factors that the arms cross: 'NAME [of RECORD] [on UNIT]: LEVEL, LEVEL', the record recipe, culture, container or treatment, the unit jar, cook, shelf or making. Arms may then be left out." sep:"none" placeholder:"'hold on cook: 60 min, 90 min'"`
+	Over     []string `help:"What every arm is spread over besides cooks, layers and shelves: culture lot, person, day or room." sep:"none" placeholder:"'person: AB, CD'"`
 	Control  string   `help:"The arm that is the usual." placeholder:"NAME"`
 	Matters  float64  `help:"Smallest difference that matters, per cent." default:"20"`
 	Primary  string   `help:"What decides: grams per jar inoculated or picked." default:"inoculated" enum:"inoculated,picked"`
@@ -75,9 +77,12 @@ func (c *trialPlanCmd) Run(r *run) error {
 			}
 			in.Arms = append(in.Arms, arm)
 		}
+		if err := c.designed(&in); err != nil {
+			return err
+		}
 	}
-	if len(in.Arms) == 0 {
-		return lab.Invalidf("arms", "name at least two with --arm, or use pinset batch plan", "a trial without arms compares nothing")
+	if len(in.Arms)+len(in.Factors) == 0 {
+		return lab.Invalidf("arms", "name at least two with --arm, cross levels with --factor, or use pinset batch plan", "a trial without arms compares nothing")
 	}
 	return r.plan(c.signed, in, c.Keep)
 }
@@ -154,6 +159,10 @@ type planView struct {
 	Seed       uint64           `json:"seed"`
 	Bound      string           `json:"bound"`
 	Power      string           `json:"power"`
+	Unit       lab.Unit         `json:"unit,omitempty"`
+	Each       int              `json:"each,omitempty"`
+	Units      []app.PlanUnit   `json:"units"`
+	Ways       []app.PlanWay    `json:"ways"`
 	Curve      []app.PlanChance `json:"curve"`
 	Spread     float64          `json:"cv_pct"`
 	Loss       float64          `json:"loss_pct"`
@@ -182,6 +191,7 @@ func (r *run) plan(s signed, in app.PlanInput, keep bool) error {
 			Seed: draft.Seed, Bound: draft.Bound, Power: draft.Power, Sentences: draft.Sentences, Efficiency: draft.Efficiency,
 			Aliased: draft.Aliased, Partly: draft.PartlyAliased, Repair: draft.Repair, RepairText: draft.RepairText,
 			Jars: draft.Slots, Cautions: draft.Cautions, Curve: draft.Curve, Spread: draft.Spread, Loss: draft.Loss,
+			Unit: draft.Unit, Each: draft.Each, Units: draft.Units, Ways: draft.Ways,
 		}
 		if keep {
 			in.Seed = strconv.FormatUint(draft.Seed, 10)
@@ -212,6 +222,12 @@ func (v *planView) fillLists() {
 	if v.Curve == nil {
 		v.Curve = []app.PlanChance{}
 	}
+	if v.Units == nil {
+		v.Units = []app.PlanUnit{}
+	}
+	if v.Ways == nil {
+		v.Ways = []app.PlanWay{}
+	}
 	if v.Cautions == nil {
 		v.Cautions = []figure.Caution{}
 	}
@@ -229,15 +245,10 @@ func (v planView) write(w io.Writer) {
 		wrap(w, "Mend: ", v.RepairText+" Leave out cook= and layer= of the arms.")
 		fmt.Fprintln(w)
 	}
-	t := newTable("jar", "arm", "cook", "layer", "shelf", "mix")
-	for _, j := range v.Jars {
-		arm := j.Arm
-		if j.Blank {
-			arm = "blank"
-		}
-		t.row(j.Number, arm, j.Cook, j.Layer, j.Shelf, j.MixMade)
+	if v.Efficiency != nil {
+		fmt.Fprintf(w, "Efficiency of the layout: %.2f\n\n", *v.Efficiency)
 	}
-	t.write(w)
+	v.writeJars(w)
 	if v.Bound != "" {
 		fmt.Fprintln(w)
 		wrap(w, "", fmt.Sprintf("Seed %d. %s", v.Seed, v.Bound))
@@ -248,6 +259,28 @@ func (v planView) write(w io.Writer) {
 	} else {
 		fmt.Fprintf(w, "\nNothing is stored. With --keep --seed %d it is made like this.\n", v.Seed)
 	}
+}
+
+// writeJars prints what each jar is given.
+func (v planView) writeJars(w io.Writer) {
+	over := slices.ContainsFunc(v.Jars, func(j app.PlanSlot) bool { return len(j.Over) > 0 })
+	head := []string{"jar", "arm", "cook", "layer", "shelf", "mix"}
+	if over {
+		head = append(head, "with")
+	}
+	t := newTable(head...)
+	for _, j := range v.Jars {
+		arm := j.Arm
+		if j.Blank {
+			arm = "blank"
+		}
+		row := []any{j.Number, arm, j.Cook, j.Layer, j.Shelf, j.MixMade}
+		if over {
+			row = append(row, strings.Join(j.Over, ", "))
+		}
+		t.row(row...)
+	}
+	t.write(w)
 }
 
 type trialListCmd struct{ records }

@@ -64,8 +64,39 @@ type TrialOver struct {
 	Levels []string `json:"levels"`
 }
 
-// Overs lists what arms can be spread over besides cooks, layers and shelves.
-var Overs = []string{"culture lot", "person", "day", "room"}
+// What arms can be spread over besides cooks, layers and shelves.
+const (
+	OverLot    = "culture lot"
+	OverPerson = "person"
+	OverDay    = "day"
+	OverRoom   = "room"
+)
+
+// Overs lists them in the order that pages offer them.
+var Overs = []string{OverLot, OverPerson, OverDay, OverRoom}
+
+// NewTrialOver returns what arms are spread over from what was typed, or an
+// Invalid Problem at field.
+func NewTrialOver(field, is string, levels []string) (TrialOver, error) {
+	o := TrialOver{Is: strings.ToLower(strings.Join(strings.Fields(is), " "))}
+	if !slices.Contains(Overs, o.Is) {
+		return o, Invalidf(field, "choose "+strings.Join(Overs, ", "), "arms can not be spread over a %q", clip(is, 40))
+	}
+	for _, l := range levels {
+		name, err := Name(o.Is, l)
+		if err != nil {
+			return o, moved(field, err)
+		}
+		if slices.ContainsFunc(o.Levels, func(x string) bool { return NameKey(x) == NameKey(name) }) {
+			return o, Invalidf(field, "name each once", "%s is named twice", name)
+		}
+		o.Levels = append(o.Levels, name)
+	}
+	if n := len(o.Levels); n < 2 || n > 24 {
+		return o, Invalidf(field, "name 2 to 24, or leave it out of the draw", "arms can not be spread over %d of %s", n, o.Is)
+	}
+	return o, nil
+}
 
 // The primary outcomes.
 const (

@@ -109,19 +109,21 @@ func (f *TrialFactor) readDoses() {
 	}
 	var rungs []rung
 	unit := f.Unit
-	for i, l := range f.Levels {
+	for _, l := range f.Levels {
+		if _, rest := cutNumber(l); unit == "" {
+			unit = rest
+		}
+	}
+	for _, l := range f.Levels {
 		number, rest := cutNumber(l)
 		x, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
 		if err != nil || math.IsInf(x, 0) {
 			return
 		}
-		if i == 0 && unit == "" {
-			unit = rest
-		}
 		if rest != "" && rest != unit {
 			return
 		}
-		rungs = append(rungs, rung{x, strings.TrimSpace(number + " " + unit)})
+		rungs = append(rungs, rung{x, number})
 	}
 	slices.SortStableFunc(rungs, func(a, b rung) int {
 		switch {
@@ -134,7 +136,7 @@ func (f *TrialFactor) readDoses() {
 	})
 	f.Unit, f.Doses = unit, nil
 	for i, r := range rungs {
-		f.Levels[i], f.Doses = r.level, append(f.Doses, r.dose)
+		f.Levels[i], f.Doses = strings.TrimSpace(r.level+" "+unit), append(f.Doses, r.dose)
 	}
 }
 
@@ -169,12 +171,25 @@ func (t Trial) Split() []TrialFactor {
 	return out
 }
 
+// Find returns which level was typed, by its name or its dose; -1 if none.
+func (f TrialFactor) Find(typed string) int {
+	if i := slices.IndexFunc(f.Levels, func(l string) bool { return NameKey(l) == NameKey(typed) }); i >= 0 || len(f.Doses) == 0 {
+		return i
+	}
+	number, rest := cutNumber(typed)
+	x, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
+	if err != nil || rest != "" && rest != f.Unit {
+		return -1
+	}
+	return slices.Index(f.Doses, x)
+}
+
 // LevelOf returns which level of factor k arm a has, -1 if it has none.
 func (t Trial) LevelOf(a Arm, k int) int {
 	if k >= len(a.Levels) || k >= len(t.Details.Factors) {
 		return -1
 	}
-	return slices.IndexFunc(t.Details.Factors[k].Levels, func(l string) bool { return NameKey(l) == NameKey(a.Levels[k]) })
+	return t.Details.Factors[k].Find(a.Levels[k])
 }
 
 // checkFactors checks the factors of a trial, and that its arms are their

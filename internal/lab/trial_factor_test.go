@@ -9,7 +9,7 @@ import (
 // Levels that are numbers are doses, put in order with their unit; words are
 // not, and keep the order in which they were typed.
 func TestNewTrialFactor(t *testing.T) {
-	f, err := NewTrialFactor("factor1", "depth", "recipe", "", "", []string{"25 mm", "16", "30 mm"})
+	f, err := NewTrialFactor("factor1", "depth", "recipe", "", "", []string{"25", "16 mm", "30 mm"})
 	if err != nil || !slices.Equal(f.Levels, []string{"16 mm", "25 mm", "30 mm"}) || !slices.Equal(f.Doses, []float64{16, 25, 30}) || f.Unit != "mm" || f.On != OnJar || f.Is != ByRecipe {
 		t.Errorf("depth is %+v, %v", f, err)
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"pinset/internal/calc/stats"
+	"pinset/internal/figure"
 )
 
 // weak is the efficiency under which a factor is called partly aliased: the
@@ -26,6 +27,15 @@ type AliasInput struct {
 	ArmsDifferIn []string     `json:"arms_differ_in,omitempty"`
 	Rows         []CompareRow `json:"rows"`
 	Control      Label        `json:"control,omitempty"`
+	On           []SetOn      `json:"on,omitempty"` // what is set on whole cooks, shelves or makings
+}
+
+// SetOn is something that arms differ in and that is set on whole units. What
+// varies with the units then does not hide the arms, if each level has two or more
+// of them: they are what is compared.
+type SetOn struct {
+	Unit  string            `json:"unit"`  // cook, shelf or mix_made
+	Level map[string]string `json:"level"` // by arm
 }
 
 // AliasResult lists what moved with the arms, the first-named factors first.
@@ -62,6 +72,12 @@ func Alias(in AliasInput) (AliasResult, error) {
 	if err != nil {
 		return AliasResult{}, err
 	}
+	for _, o := range in.On {
+		if _, ok := factorNamed(o.Unit); !ok {
+			return AliasResult{}, figure.Faultf("on", "write cook, shelf or mix_made", "nothing can be set on a %q", brief(o.Unit))
+		}
+	}
+	s.on = in.On
 	rows := make([]int, len(s.rows))
 	for i := range rows {
 		rows[i] = i
@@ -100,7 +116,7 @@ func (s *sheet) aliasing(columns []column, rows []int) []pairAliasing {
 		if s.differs(c.name) || c.name == factorLC && s.differs(factorCulture) || !c.varies(rows) {
 			continue
 		}
-		out = append(out, s.aliasingOf(c, rows)...)
+		out = append(out, s.aliasingOf(c, columns, rows)...)
 	}
 	k := s.kindsOf(columns, rows)
 	for _, pair := range s.pairs() {
@@ -112,7 +128,7 @@ func (s *sheet) aliasing(columns []column, rows []int) []pairAliasing {
 }
 
 // aliasingOf judges one factor over the rows for which it is recorded.
-func (s *sheet) aliasingOf(c column, rows []int) []pairAliasing {
+func (s *sheet) aliasingOf(c column, columns []column, rows []int) []pairAliasing {
 	var arm, codes []int
 	jars := make([]int, len(s.names))
 	for _, i := range rows {
@@ -129,6 +145,9 @@ func (s *sheet) aliasingOf(c column, rows []int) []pairAliasing {
 	for _, pair := range s.pairs() {
 		if jars[pair[0]] == 0 || jars[pair[1]] == 0 {
 			continue // recorded for one arm only: nothing can be said
+		}
+		if s.isUnit(c, columns, rows, pair) {
+			continue
 		}
 		if e := fit.Efficiency(pair[1], pair[0]); poor(e) {
 			p := pairAliasing{factor: c.factor, pair: pair, full: e == 0}

@@ -14,7 +14,7 @@ func (s *sheet) joint(columns []column, rows []int, pair [2]int, alone []pairAli
 	var out []column
 	for _, c := range columns {
 		own := c.name == factorLC && s.differs(factorCulture) || s.ownMaking(pairAliasing{factor: c.factor})
-		if own || s.differs(c.name) || !c.varies(rows) || !s.recordedFor(c, rows, pair) {
+		if own || s.differs(c.name) || !c.varies(rows) || !s.recordedFor(c, rows, pair) || s.isUnit(c, columns, rows, pair) {
 			continue
 		}
 		if slices.ContainsFunc(alone, func(p pairAliasing) bool { return p.pair == pair && p.full && p.factor.name == c.name }) {

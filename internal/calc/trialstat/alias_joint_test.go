@@ -119,3 +119,55 @@ func TestAliasTogetherBesideOwnMakings(t *testing.T) {
 		t.Errorf("fully aliased %+v, %v", got.Full, err)
 	}
 }
+
+// What is set on whole cooks is compared by cooks: they do not hide it, if each
+// level has two. What moves with the level over the cooks still does.
+func TestAliasUnits(t *testing.T) {
+	rows := func(cooks int, day func(cook int) Label) []CompareRow {
+		var out []CompareRow
+		for c := range cooks {
+			for k := range 4 {
+				hold := []Label{"60", "90"}[c%2]
+				out = append(out, CompareRow{
+					Arm: hold + []Label{" malt", " potato"}[k%2], Cook: Label(whole(c)), Layer: Label(whole(k / 2)), Day: day(c),
+					MixMade: Label(whole(c)) + []Label{" malt", " potato"}[k%2], Treatment: hold, Recipe: []Label{"malt", "potato"}[k%2],
+				})
+			}
+		}
+		return out
+	}
+	on := []SetOn{{Unit: "cook", Level: map[string]string{"60 malt": "60", "60 potato": "60", "90 malt": "90", "90 potato": "90"}}}
+	differ := []string{"recipe", "treatment"}
+	alone := func(c int) Label { return Label(whole(c)) }
+	for _, c := range []struct {
+		name string
+		rows []CompareRow
+		on   []SetOn
+		want string
+	}{
+		{"four cooks", rows(4, alone), on, ""},
+		{"four cooks, not said", rows(4, alone), nil, "cook day"},
+		{"one cook each", rows(2, alone), on, "cook day"},
+		{"a day to each level", rows(4, func(c int) Label { return []Label{"Mon", "Tue"}[c%2] }), on, "day"},
+		{"two days, both levels", rows(4, func(c int) Label { return []Label{"Mon", "Mon", "Tue", "Tue"}[c] }), on, ""},
+	} {
+		got, err := Alias(AliasInput{Rows: c.rows, ArmsDifferIn: differ, On: c.on})
+		if err != nil {
+			t.Fatal(err)
+		}
+		names := map[string]bool{}
+		var order []string
+		for _, a := range got.Full {
+			if a.Factor != "mix_made" && !names[a.Factor] {
+				names[a.Factor] = true
+				order = append(order, a.Factor)
+			}
+		}
+		if f := strings.Join(order, " "); f != c.want {
+			t.Errorf("%s: fully aliased %q, want %q", c.name, f, c.want)
+		}
+	}
+	if _, err := Alias(AliasInput{Rows: rows(2, alone), On: []SetOn{{Unit: "barn"}}}); err == nil {
+		t.Error("something was set on a barn")
+	}
+}

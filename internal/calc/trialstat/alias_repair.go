@@ -115,5 +115,8 @@ func (c column) level(k int) string {
 	if c.name == factorLayer && len(name) <= 12 && strings.IndexFunc(name, func(r rune) bool { return !unicode.IsLower(r) }) < 0 {
 		return "the " + name + " layer"
 	}
+	if strings.HasPrefix(name, c.word+" ") {
+		return brief(name) // it says so itself
+	}
 	return c.word + " " + brief(name)
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // Hold (on the cook) by broth (on the jar): 4 arms, 4 cooks of two layers.
-var splitPlot = Design{
+var splitCooks = Design{
 	Arms: []int{6, 6, 6, 6}, OnCook: []int{0, 0, 1, 1}, Blanks: []int{1, 1, 1, 1},
 	Cells: []Place{{0, 1, 4}, {0, 2, 4}, {1, 1, 4}, {1, 2, 4}, {2, 1, 4}, {2, 2, 4}, {3, 1, 4}, {3, 2, 4}},
 }
@@ -20,7 +20,7 @@ var splitPlot = Design{
 // a cook both arms of its level have their share.
 func TestAllotUnits(t *testing.T) {
 	for seed := range uint64(50) {
-		l, err := Allot(splitPlot, seed)
+		l, err := Allot(splitCooks, seed)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -32,7 +32,7 @@ func TestAllotUnits(t *testing.T) {
 				blanks++
 				continue
 			}
-			of := splitPlot.OnCook[s.Arm]
+			of := splitCooks.OnCook[s.Arm]
 			if was, ok := level[s.Cook]; ok && was != of {
 				t.Fatalf("seed %d: cook %d has both levels", seed, s.Cook)
 			}
@@ -52,7 +52,7 @@ func TestAllotUnits(t *testing.T) {
 				t.Errorf("seed %d: cook and arm %v have %d jars, want 3", seed, at, n)
 			}
 		}
-		again, err := Allot(splitPlot, seed)
+		again, err := Allot(splitCooks, seed)
 		if err != nil || !reflect.DeepEqual(again, l) {
 			t.Errorf("seed %d gives another layout the second time", seed)
 		}
@@ -144,7 +144,7 @@ func TestAllotOnShelf(t *testing.T) {
 
 // A redraw deals the cooks anew; blanks and loads stay.
 func TestRedrawUnits(t *testing.T) {
-	again, err := Redraw(splitPlot, 7)
+	again, err := Redraw(splitCooks, 7)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +153,7 @@ func TestRedrawUnits(t *testing.T) {
 		arms := again(rep)
 		key := ""
 		for _, i := range []int{0, 6, 12, 18} { // the first jar of each cook
-			key += whole(splitPlot.OnCook[arms[i]])
+			key += whole(splitCooks.OnCook[arms[i]])
 		}
 		seen[key] = true
 		if len(arms) != 24 || !reflect.DeepEqual(again(rep), arms) {

@@ -15,14 +15,15 @@ const defaultCVPct = 25
 
 // PlanInput is a trial before it starts.
 type PlanInput struct {
-	Arms       int      `json:"arms"`
-	JarsPerArm int      `json:"jars_per_arm"`          // jars started
-	CVPct      *float64 `json:"cv_pct,omitempty"`      // of picked jars; 25 until there is own history
-	LossPct    *float64 `json:"loss_pct,omitempty"`    // share of jars that is usually lost; 0
-	Blocks     *int     `json:"blocks,omitempty"`      // cooks × layers; 1
-	MattersPct *float64 `json:"matters_pct,omitempty"` // smallest difference that matters; 20
-	Efficiency *float64 `json:"efficiency,omitempty"`  // of the layout; 1
-	Units      *Units   `json:"units,omitempty"`       // nil where each jar is a unit of its own
+	Arms       int        `json:"arms"`
+	JarsPerArm int        `json:"jars_per_arm"`          // jars started
+	CVPct      *float64   `json:"cv_pct,omitempty"`      // of picked jars; 25 until there is own history
+	LossPct    *float64   `json:"loss_pct,omitempty"`    // share of jars that is usually lost; 0
+	Primary    string     `json:"primary,omitempty"`     // inoculated or picked: which jars the verdict counts; inoculated
+	Blocks     *int       `json:"blocks,omitempty"`      // cooks × layers; 1
+	MattersPct *float64   `json:"matters_pct,omitempty"` // smallest difference that matters; 20
+	Efficiency *float64   `json:"efficiency,omitempty"`  // of the layout; 1
+	Units      *PlanUnits `json:"units,omitempty"`       // nil where each jar is a unit of its own
 }
 
 // PlanResult is what a trial as planned can show, per jar inoculated.
@@ -30,7 +31,7 @@ type PlanResult struct {
 	Power             *float64 `json:"power"` // chance to notice matters_pct
 	DetectablePct     *float64 `json:"detectable_pct"`
 	DetectableDownPct *float64 `json:"detectable_down_pct"`
-	JarsForMatters    *int     `json:"jars_for_matters"` // per arm, with 80 % power
+	JarsForMatters    *int     `json:"jars_for_matters"` // to start per arm, with 80 % power
 	// CVInoculatedPct is the spread that the verdict will meet: lost jars count
 	// 0 g, so losses add to it.
 	CVInoculatedPct float64 `json:"cv_inoculated_pct"`
@@ -43,10 +44,10 @@ type PlanResult struct {
 	Sentence        string `json:"sentence"`
 }
 
-// Plan says what a trial as planned can show. The verdict is taken per jar
-// inoculated, so losses, which count 0 g, widen the spread: with a share l lost,
-// CV² of all jars is (1 + CV²)/(1 − l) − 1. Spread is taken to grow with the
-// mean (the log scale of Power).
+// Plan says what a trial as planned can show. Where the verdict is taken per jar
+// inoculated, losses, which count 0 g, widen the spread: with a share l lost, CV² of
+// all jars is (1 + CV²)/(1 − l) − 1. Per jar picked they leave fewer jars. Spread is
+// taken to grow with the mean (the log scale of Power).
 //
 // The error is a *figure.Fault.
 //
@@ -69,8 +70,15 @@ func Plan(in PlanInput) (figure.Answer[PlanResult], error) {
 	if !(cv > 0 && cv < 1000) {
 		return figure.Answer[PlanResult]{}, figure.Faultf("cv_pct", "write the spread between jars of one arm, such as 25", "cv_pct is %s, not between 0 and 1000", plain(cv))
 	}
+	if in.Primary != "" && in.Primary != PerInoculated && in.Primary != PerPicked {
+		return figure.Answer[PlanResult]{}, figure.Faultf("primary", "write inoculated or picked", "jars can not be counted per %q", brief(in.Primary))
+	}
 	all := 100 * math.Sqrt((1+cv*cv/1e4)/(1-loss/100)-1)
-	out, err := in.power(min(all, 999))
+	met := min(all, 999)
+	if in.Primary == PerPicked {
+		met = cv
+	}
+	out, err := in.power(met, loss/100)
 	if err != nil {
 		return out, err
 	}
@@ -87,16 +95,29 @@ func Plan(in PlanInput) (figure.Answer[PlanResult], error) {
 	return out, nil
 }
 
-// power is Plan for a spread per jar inoculated.
-func (in PlanInput) power(cv float64) (figure.Answer[PlanResult], error) {
+// power is Plan for the spread that the verdict meets.
+func (in PlanInput) power(cv, loss float64) (figure.Answer[PlanResult], error) {
 	if in.Units != nil {
+		if in.Primary == PerPicked {
+			u := *in.Units
+			u.Jars *= 1 - loss
+			in.Units = &u
+		}
 		return in.powerOfUnits(cv)
 	}
-	p, err := Power(PowerInput{Arms: in.Arms, JarsPerArm: in.JarsPerArm, CVPct: cv, EffectPct: in.MattersPct, Blocks: in.Blocks, Efficiency: in.Efficiency, Scale: "log"})
-	return figure.Answer[PlanResult]{Cautions: p.Cautions, Working: p.Working, Result: PlanResult{
+	jars := in.JarsPerArm
+	if in.Primary == PerPicked {
+		jars = max(1, int(math.Round(float64(jars)*(1-loss))))
+	}
+	p, err := Power(PowerInput{Arms: in.Arms, JarsPerArm: jars, CVPct: cv, EffectPct: in.MattersPct, Blocks: in.Blocks, Efficiency: in.Efficiency, Scale: "log"})
+	out := figure.Answer[PlanResult]{Cautions: p.Cautions, Working: p.Working, Result: PlanResult{
 		Power: p.Result.Power, DetectablePct: p.Result.DetectablePct, DetectableDownPct: p.Result.DetectableDownPct,
 		JarsForMatters: p.Result.JarsForEffect, Sentence: p.Result.Sentence,
-	}}, err
+	}}
+	if n := out.Result.JarsForMatters; n != nil && in.Primary == PerPicked {
+		out.Result.JarsForMatters = toStart(*n, in.Arms, loss)
+	}
+	return out, err
 }
 
 // jarsLeft returns the most jars that every arm keeps in 9 of 10 trials, of so many

@@ -174,16 +174,27 @@ func (p planned) say(r PowerResult) string {
 		return with + " no spread can be estimated, so no difference could be judged."
 	}
 	out := fmt.Sprintf("%s, a true difference of %s %% would be noticed in about %s of 100 such trials", with, plain(round6(100*p.effect)), number(100**r.Power, 0))
-	if r.DetectablePct != nil {
-		out += fmt.Sprintf("; to be noticed in 80 of 100 it must be %s more", percent(*r.DetectablePct))
-		if r.DetectableDownPct != nil {
-			out += fmt.Sprintf(" or %s less", percent(*r.DetectableDownPct))
-		}
-	}
+	out += sayDetectable(r.DetectablePct, r.DetectableDownPct)
 	if r.JarsForEffect != nil && *r.JarsForEffect > p.jars {
 		out += fmt.Sprintf(", or there must be %s an arm", jars(*r.JarsForEffect))
 	}
 	return out + "."
+}
+
+// farApart is a gain in per cent beyond which a figure would only look exact.
+const farApart = 300
+
+// sayDetectable says how large a difference must be to be noticed.
+func sayDetectable(up, down *float64) string {
+	switch {
+	case up == nil:
+		return ""
+	case *up > farApart:
+		return "; to be noticed in 80 of 100 it must be more than fourfold"
+	case down == nil:
+		return fmt.Sprintf("; to be noticed in 80 of 100 it must be %s more", percent(*up))
+	}
+	return fmt.Sprintf("; to be noticed in 80 of 100 it must be %s more or %s less", percent(*up), percent(*down))
 }
 
 // round6 takes the rounding of a share times 100 out of a typed per cent.

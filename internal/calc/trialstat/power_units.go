@@ -8,9 +8,9 @@ import (
 	"pinset/internal/figure"
 )
 
-// Units is what a factor is set on as a whole: so many cooks, shelves or makings
+// PlanUnits is what a factor is set on as a whole: so many cooks, shelves or makings
 // for each level.
-type Units struct {
+type PlanUnits struct {
 	Word  string   `json:"word"` // of one of them, such as "cook"
 	Many  string   `json:"many"`
 	Each  int      `json:"each"`            // for each level
@@ -73,24 +73,19 @@ func (in PlanInput) powerOfUnits(cv float64) (figure.Answer[PlanResult], error) 
 	return out, nil
 }
 
-func (u Units) say(r PlanResult, matters float64) string {
+func (u PlanUnits) say(r PlanResult, matters float64) string {
 	if r.Power == nil {
 		return fmt.Sprintf("With one %s to a level no difference could be judged, however many jars stand in it: a difference between two %s would look exactly the same.", u.Word, u.Many)
 	}
 	out := fmt.Sprintf("With %d %s to a level, a true difference of %s %% would be noticed in about %s of 100 such trials", u.Each, u.Many, plain(round6(matters)), number(100**r.Power, 0))
-	if r.DetectablePct != nil {
-		out += fmt.Sprintf("; to be noticed in 80 of 100 it must be %s more", percent(*r.DetectablePct))
-		if r.DetectableDownPct != nil {
-			out += fmt.Sprintf(" or %s less", percent(*r.DetectableDownPct))
-		}
-	}
+	out += sayDetectable(r.DetectablePct, r.DetectableDownPct)
 	if r.UnitsForMatters != nil && *r.UnitsForMatters > u.Each {
 		out += fmt.Sprintf(", or there must be %d %s to a level", *r.UnitsForMatters, u.Many)
 	}
 	return out + "."
 }
 
-func (u Units) cautions() []figure.Caution {
+func (u PlanUnits) cautions() []figure.Caution {
 	out := []figure.Caution{{
 		Code: "unit", Title: fmt.Sprintf("The %s is the unit", u.Word), Weight: figure.Note,
 		Text: fmt.Sprintf("All jars of a %s have one level, so %s are counted and not jars. More jars in each make it a little surer; more %s much. How far %s lie apart by themselves is taken as 10 %%.", u.Word, u.Many, u.Many, u.Many),

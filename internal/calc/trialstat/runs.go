@@ -16,6 +16,7 @@ const defaultCookToCook = 0.10
 // each with makings of its own.
 type RunsInput struct {
 	JarsPerArm int      `json:"jars_per_arm"`           // over all cooks
+	Cooks      int      `json:"cooks,omitempty"`        // that they are planned to stand in; 1 if left out
 	CVPct      float64  `json:"cv_pct"`                 // between jars of one arm in one cook
 	EffectPct  *float64 `json:"effect_pct,omitempty"`   // 20 if left out
 	CookToCook *float64 `json:"cook_to_cook,omitempty"` // SD of the log ratio between cooks; 0.10 if left out
@@ -31,7 +32,10 @@ type Run struct {
 
 // RunsResult lists the ways that use every jar, the fewest cooks first.
 type RunsResult struct {
-	Runs     []Run  `json:"runs"`
+	Runs []Run `json:"runs"`
+	// Enough is the fewest cooks, each with as many jars of an arm as are planned for
+	// one, that notice the difference with 80 % power; nil if that is more than 200.
+	Enough   *Run   `json:"enough"`
 	Sentence string `json:"sentence"`
 }
 
@@ -58,6 +62,8 @@ func Runs(in RunsInput) (figure.Answer[RunsResult], error) {
 	switch {
 	case in.JarsPerArm < 2 || in.JarsPerArm > 1000:
 		return none, figure.Faultf("jars_per_arm", "write 2 to 1000 jars", "%d jars an arm are asked for", in.JarsPerArm)
+	case in.Cooks < 0 || in.Cooks > 1000:
+		return none, figure.Faultf("cooks", "write the cooks that are planned", "%d cooks are asked for", in.Cooks)
 	case !(in.CVPct > 0 && in.CVPct < 1000):
 		return none, figure.Faultf("cv_pct", "write the spread between jars of one arm, such as 25", "cv_pct is %s, not between 0 and 1000", plain(in.CVPct))
 	case !(effect > -100 && effect < 10000 && effect != 0):
@@ -69,15 +75,21 @@ func Runs(in RunsInput) (figure.Answer[RunsResult], error) {
 	}
 	r := RunsResult{Runs: []Run{}}
 	sigma := stats.LogSpread(in.CVPct / 100)
+	power := func(cooks, jars int) (float64, error) {
+		return stats.PowerPairs(math.Log1p(effect/100)/math.Sqrt(tau*tau+2*sigma*sigma/float64(jars)), float64(cooks), alpha)
+	}
 	for cooks := 2; cooks <= in.JarsPerArm; cooks++ {
 		if in.JarsPerArm%cooks != 0 {
 			continue
 		}
-		n := in.JarsPerArm / cooks
-		sd := math.Sqrt(tau*tau + 2*sigma*sigma/float64(n))
-		p, err := stats.PowerPairs(math.Log1p(effect/100)/sd, float64(cooks), alpha)
-		if err == nil {
-			r.Runs = append(r.Runs, Run{Cooks: cooks, Jars: n, Power: p})
+		if p, err := power(cooks, in.JarsPerArm/cooks); err == nil {
+			r.Runs = append(r.Runs, Run{Cooks: cooks, Jars: in.JarsPerArm / cooks, Power: p})
+		}
+	}
+	each := max(1, in.JarsPerArm/max(1, in.Cooks))
+	for cooks := 2; cooks <= maxUnits && r.Enough == nil; cooks++ {
+		if p, err := power(cooks, each); err == nil && p >= aim {
+			r.Enough = &Run{Cooks: cooks, Jars: each, Power: p}
 		}
 	}
 	r.Sentence = r.say(in.JarsPerArm, effect)
@@ -88,16 +100,24 @@ func Runs(in RunsInput) (figure.Answer[RunsResult], error) {
 }
 
 func (r RunsResult) say(total int, effect float64) string {
-	if len(r.Runs) < 2 {
-		return fmt.Sprintf("%s an arm can not be spread evenly over several cooks in more than one way.", jars(total))
+	enough := ""
+	if r.Enough != nil {
+		enough = fmt.Sprintf(" To notice it in 80 of 100 takes %d cooks with %s of each arm.", r.Enough.Cooks, jars(r.Enough.Jars))
+	}
+	if len(r.Runs) == 0 {
+		return fmt.Sprintf("%s an arm can not be spread evenly over several cooks.", jars(total)) + enough
 	}
 	few := r.Runs[0]
 	many := few
 	for _, x := range r.Runs {
-		if x.Power > many.Power && x.Jars > 1 {
+		if x.Power > many.Power && (x.Jars > 1 || many.Cooks == few.Cooks) {
 			many = x
 		}
 	}
+	if many.Cooks == few.Cooks {
+		return fmt.Sprintf("Of a true %s %% that holds from cook to cook, %s an arm notice %s of 100 as %d cooks of %d.",
+			plain(effect), jars(total), number(100*few.Power, 0), few.Cooks, few.Jars) + enough
+	}
 	return fmt.Sprintf("More cooks beat more jars: of a true %s %% that holds from cook to cook, %s an arm notice %s of 100 as %d cooks of %d, and %s of 100 as %d cooks of %d, each with mixes made anew.",
-		plain(effect), jars(total), number(100*few.Power, 0), few.Cooks, few.Jars, number(100*many.Power, 0), many.Cooks, many.Jars)
+		plain(effect), jars(total), number(100*few.Power, 0), few.Cooks, few.Jars, number(100*many.Power, 0), many.Cooks, many.Jars) + enough
 }

@@ -46,6 +46,7 @@ type sheet struct {
 	// made holds the figures of each outcome by row, where a row is a whole cook or
 	// shelf; nil where it is a jar.
 	made map[string][]float64
+	on   []SetOn // what is set on whole units
 }
 
 // newSheet checks a table. withFates is false for a plan, whose jars have none.
