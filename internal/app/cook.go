@@ -340,7 +340,11 @@ func (f *Farm) viewCook(ctx context.Context, r store.Reader, c lab.Cook) (CookVi
 	if v.Load, err = r.Jars(ctx, store.JarFilter{Cook: c.ID}); err != nil {
 		return v, err
 	}
-	v.Cautions = cookCautions(v)
+	kind, err := kindOf(ctx, r, c)
+	if err != nil {
+		return v, err
+	}
+	v.Cautions = cookCautions(v, kind)
 	return v, nil
 }
 
@@ -418,8 +422,8 @@ func entryOf(d lab.Deed, w lab.When) lab.Entry {
 	return lab.Entry{ID: newID[lab.EntryID](), Deed: d.ID, At: w, Entered: d.Entered, By: d.By}
 }
 
-func cookCautions(v CookView) []figure.Caution {
-	out := []figure.Caution{pressureCaution}
+func cookCautions(v CookView, kind lab.CookerKind) []figure.Caution {
+	out := []figure.Caution{manualCaution(kind)}
 	switch {
 	case v.Unended:
 		out = append(out, figure.Caution{

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"pinset/internal/calc/thermal"
 	"pinset/internal/figure"
@@ -63,7 +64,7 @@ func (f *Farm) CookAdvice(ctx context.Context, name string, o AdviceOptions) (Co
 }
 
 func (c cookFacts) advise(ruleAltitude float64) (CookAdvice, error) {
-	a := CookAdvice{Cook: c.cook.Number, PouredL: c.pouredL(), Missing: append([]string{}, c.missing...), Cautions: []figure.Caution{pressureCaution}}
+	a := CookAdvice{Cook: c.cook.Number, PouredL: c.pouredL(), Missing: append([]string{}, c.missing...), Cautions: []figure.Caution{manualCaution(c.kind())}}
 	if c.cook.Hold == 0 {
 		a.Missing = append(a.Missing, "The cook has no rule: say how long it is to hold.")
 	} else {
@@ -196,6 +197,7 @@ func (c cookFacts) adviseWater(a *CookAdvice) error {
 		a.Cautions = append(a.Cautions, x)
 	}
 	if a.PouredL != nil && *a.PouredL < *a.PourL {
+		a.Cautions = slices.DeleteFunc(a.Cautions, func(x figure.Caution) bool { return x.Code == "water" }) // said more exactly
 		a.Cautions = append(a.Cautions, figure.Caution{
 			Code: "not_enough_water", Title: "Not enough water for this hold", Weight: figure.Stop,
 			Text: fmt.Sprintf("%.2f L are in, at least %.2f L are needed for %.0f min with the reserve. Pour more before the lid goes on; never under pressure.", *a.PouredL, *a.PourL, hold),

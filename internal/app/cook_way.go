@@ -1,10 +1,13 @@
 package app
 
 import (
+	"context"
 	"fmt"
 	"math"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/store"
 )
 
 // kind is how the cooker of the cook shows that it is at its target: as
@@ -19,6 +22,26 @@ func (c cookFacts) kind() lab.CookerKind {
 		return lab.Steamer
 	}
 	return lab.Autoclave
+}
+
+// kindOf is the kind of cooker that c runs in.
+func kindOf(ctx context.Context, r store.Reader, c lab.Cook) (lab.CookerKind, error) {
+	facts := cookFacts{cook: c, altitude: c.Altitude}
+	var err error
+	if facts.cooker, err = cookerOf(ctx, r, c.Cooker); err != nil {
+		return "", err
+	}
+	facts.readPlace()
+	return facts.kind(), nil
+}
+
+// manualCaution is the first caution of a kind of cooker.
+func manualCaution(kind lab.CookerKind) figure.Caution {
+	c := pressureCaution
+	if kind == lab.Steamer {
+		c.Text = "Never dry, never a lid that seals: a steamer must not hold pressure. Lift the lid away from the face. Jars stay hot inside and can boil over or burst."
+	}
+	return c
 }
 
 // steamerTarget is the highest target in °C that is taken for that of a

@@ -31,7 +31,7 @@ type Event string
 // The events of a cook, in the order that they happen.
 const (
 	Reached Event = "reached"  // the target is reached, the hold begins
-	Broken  Event = "lost"     // the pressure fell below the target
+	Broken  Event = "lost"     // it fell below the target
 	Back    Event = "back"     // and is there again
 	HeatOff Event = "heat_off" // the hold ends
 	Opened  Event = "opened"
@@ -46,7 +46,7 @@ func (e Event) Label() string {
 	case Reached:
 		return "target reached"
 	case Broken:
-		return "pressure lost"
+		return "target lost"
 	case Back:
 		return "back at target"
 	case HeatOff:

@@ -129,6 +129,6 @@ func TestOwnStandardPage(t *testing.T) {
 	x := kitchen(t)
 	x.cooked(must[app.Kept](t)(x.farm.KeepPlan(context.Background(), app.Act{}, plan("second", 6))))
 	d := x.get("/standard").status(http.StatusOK).doc()
-	d.want("a row", tag("tr"), says("pint jar"), says("2 of 2"))
-	d.want("what no blank shows", tag("td"), says("No blank was read"))
+	d.want("a row", tag("li"), says("pint jar"), says("2 of 2"))
+	d.want("what no blank shows", tag("p"), says("No blank was read"))
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"pinset/internal/app"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -187,9 +188,29 @@ func (p *cookPage) button(e lab.Event) (markButton, bool) {
 func (p *cookPage) Buttons() []markButton {
 	var out []markButton
 	for _, e := range p.Next {
-		if b, ok := p.button(e); ok {
-			out = append(out, b)
+		b, ok := p.button(e)
+		if !ok {
+			continue
 		}
+		if p.StepButton() != nil {
+			b.Class = "" // a step comes first
+		}
+		out = append(out, b)
 	}
 	return out
+}
+
+// Stops are the cautions that must be settled first, Doubts the others.
+func (p *cookPage) Stops() []figure.Caution {
+	return slices.DeleteFunc(slices.Clone(p.Cautions), func(c figure.Caution) bool { return c.Weight != figure.Stop })
+}
+
+// Doubts are the cautions beside those that must be settled first.
+func (p *cookPage) Doubts() []figure.Caution {
+	return slices.DeleteFunc(slices.Clone(p.Cautions), func(c figure.Caution) bool { return c.Weight == figure.Stop })
+}
+
+// MarkedLate reports whether the time of a mark is typed again.
+func (p *cookPage) MarkedLate() bool {
+	return p.Form.Bad("at") != nil && !lab.Event(p.Form.Get("event")).IsStep()
 }

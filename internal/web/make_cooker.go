@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -17,7 +18,12 @@ type cookersPage struct {
 func (cookersPage) template() string { return "make/cookers" }
 
 // Kinds are the kinds of cooker.
-func (cookersPage) Kinds() []lab.CookerKind { return lab.CookerKinds }
+func (*cookersPage) Kinds() []lab.CookerKind { return lab.CookerKinds }
+
+// Open reports whether one of the fields called names is to be mended.
+func (p *cookersPage) Open(names ...string) bool {
+	return slices.ContainsFunc(names, func(n string) bool { return p.Form.Bad(n) != nil })
+}
 
 // getCookers serves GET /cookers.
 func (s *server) getCookers(w http.ResponseWriter, r *http.Request) error {
