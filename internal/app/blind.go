@@ -221,6 +221,7 @@ func (ev evidence) withheld(v Verdict) Verdict {
 		growing, all = growing+a.Growing, all+a.Inoculated
 	}
 	v.Result.Comparisons, v.Result.Ending = []trialstat.Comparison{}, trialstat.Running
+	v.Result.Trends, v.Result.Interactions = []trialstat.Trend{}, []trialstat.Interaction{}
 	v.Result.Aliased, v.Result.PartlyAliased = []string{}, []trialstat.Aliasing{}
 	v.Result.JarsToSettle = nil
 	v.Working, v.Cautions = []figure.Step{}, append([]figure.Caution{}, ev.cautions...)

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
-	"strconv"
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
@@ -124,6 +123,12 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 // CompareResult is what a comparison comes to.
 type CompareResult = trialstat.CompareResult
 
+// Comparison is one arm against another.
+type Comparison = trialstat.Comparison
+
+// Interval is an estimate with its 95 % interval.
+type Interval = trialstat.Interval
+
 // ArmSummary is what one arm came to.
 type ArmSummary = trialstat.ArmSummary
 
@@ -163,6 +168,7 @@ type evidence struct {
 	batches   map[lab.BatchID]lab.Batch
 	names     Names
 	persons   map[lab.JarID]string // who inoculated
+	counts    map[lab.JarID]jarCount
 	cautions  []figure.Caution
 }
 
@@ -202,6 +208,9 @@ func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) 
 	ev.persons = make(map[lab.JarID]string)
 	for _, in := range lab.Current(inoculations) {
 		ev.persons[in.Jar] = in.By
+	}
+	if ev.counts, err = countsOf(ctx, r, ev.jars); err != nil {
+		return ev, err
 	}
 	if ev.mask, err = maskOf(ctx, r, t); err != nil {
 		return ev, err
@@ -258,24 +267,11 @@ func (ev evidence) verdict() (Verdict, error) {
 	return v, nil
 }
 
-// input is the table that is judged, and what is asked of it.
-func (ev evidence) input() trialstat.CompareInput {
-	in := trialstat.CompareInput{
-		Control: label(ev.trial.Control), Primary: ev.trial.Primary, MattersPct: &ev.trial.Matters, Rows: ev.rows(), ArmsDifferIn: words(ev.trial.Differ),
-	}
-	if len(in.ArmsDifferIn) == 0 {
-		in.ArmsDifferIn = []string{string(lab.ByTreatment)}
-	}
-	if ev.allotment != nil {
-		in.Seed = &ev.allotment.Seed
-	}
-	return in
-}
-
 // notBegun is the verdict of a trial of which no jar is inoculated yet.
 func (ev evidence) notBegun() Verdict {
 	v := Verdict{Cautions: []figure.Caution{}, Working: []figure.Step{}, Result: CompareResult{
 		Comparisons: []trialstat.Comparison{}, Aliased: []string{}, PartlyAliased: []trialstat.Aliasing{}, BlockBy: []string{},
+		Trends: []trialstat.Trend{}, Interactions: []trialstat.Interaction{},
 		Ending: trialstat.Running, Sentence: "No verdict yet: no jar of this trial is inoculated.",
 		MattersPct: ev.trial.Matters, Differ: words(ev.trial.Differ),
 	}}
@@ -294,37 +290,6 @@ func treatmentAssumed(t lab.Trial) figure.Caution {
 }
 
 func label(s string) trialstat.Label { return trialstat.Label(s) }
-
-// rows turns the trial's jars into the plain table of a comparison. Jars that
-// were never inoculated and blanks are left out: they were not in the trial.
-func (ev evidence) rows() []trialstat.CompareRow {
-	var rows []trialstat.CompareRow
-	for _, j := range ev.jars {
-		if j.Blank || j.Inoculated.IsZero() {
-			continue
-		}
-		row := trialstat.CompareRow{
-			Jar: label(fmt.Sprintf("%s·%d", ev.batches[j.Batch], j.Number)), Arm: label(j.Arm), Fate: string(j.Fate),
-			Culture: label(ev.names.Cultures[j.Carries]), Container: label(ev.names.Containers[j.Container]),
-			Recipe: label(ev.names.Recipes[j.Recipe]), MixMade: label(j.MixMade), Shelf: label(j.Shelf), Person: label(ev.persons[j.Jar.ID]),
-		}
-		if j.Cook != "" {
-			row.Cook = label(ev.cooks[j.Cook].String())
-		}
-		if j.Layer > 0 {
-			row.Layer = label(strconv.Itoa(j.Layer))
-		}
-		if j.Inoculated.Exactness != lab.Unknown {
-			row.Day = label(j.Inoculated.Time.Format("2006-01-02"))
-		}
-		if j.Picks > 0 {
-			grams := float64(j.Grams)
-			row.Value = &grams
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
 
 // redraw returns the draw that allotted this trial, to be run again by the
 // randomisation test, or nil if there was none, if jars have left the trial

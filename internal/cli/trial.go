@@ -10,6 +10,7 @@ import (
 	"pinset/internal/app"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/report"
 )
 
 type trialCmds struct {
@@ -55,7 +56,7 @@ type trialPlanCmd struct {
 	Over     []string `help:"What every arm is spread over besides cooks, layers and shelves: culture lot, person, day or room." sep:"none" placeholder:"'person: AB, CD'"`
 	Control  string   `help:"The arm that is the usual." placeholder:"NAME"`
 	Matters  float64  `help:"Smallest difference that matters, per cent." default:"20"`
-	Primary  string   `help:"What decides: grams per jar inoculated or picked." default:"inoculated" enum:"inoculated,picked"`
+	Primary  string   `help:"What decides: grams per jar inoculated or picked, the share that fruited or stayed clean, pins, or colour." default:"inoculated" enum:"inoculated,picked,fruited,clean,pins,colour"`
 	Spread   float64  `help:"Spread between jars, per cent; 25 if left out." placeholder:"PERCENT"`
 	Loss     float64  `help:"Share of jars that is usually lost, per cent; from your own jars if left out." placeholder:"PERCENT"`
 	Blind    bool     `help:"At the shelf the arms go by letters until the key is opened."`
@@ -410,11 +411,33 @@ func writeArms(w io.Writer, v app.Verdict) {
 		t.row(a.Name, a.Inoculated, a.Lost, a.Barren, a.Picked, a.Growing, decimals(a.MeanInoculated, 2), decimals(a.MeanPicked, 2), decimals(a.CVPct, 0))
 	}
 	t.write(w)
-	if len(v.Result.Comparisons) > 1 {
+	writeFindings(w, v)
+}
+
+// writeFindings prints what a verdict says after its first sentence.
+func writeFindings(w io.Writer, v app.Verdict) {
+	of := app.TrialView{Verdict: v}
+	rest := append(report.Findings(of), report.Dependences(of)...)
+	if len(rest) > 1 {
 		fmt.Fprintln(w)
-		for _, c := range v.Result.Comparisons[1:] {
-			wrap(w, "", c.Sentence)
+		for _, f := range rest[1:] {
+			wrap(w, "", f.Sentence)
 		}
+	}
+	if parts, ok := report.Parts(of); ok {
+		fmt.Fprintln(w)
+		t := newTable(parts.Head...)
+		for _, row := range parts.Rows {
+			cells := make([]any, len(row))
+			for i, c := range row {
+				cells[i] = c
+			}
+			t.row(cells...)
+		}
+		t.write(w)
+	}
+	for _, s := range report.Beside(of) {
+		wrap(w, "", s)
 	}
 }
 

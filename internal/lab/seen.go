@@ -65,7 +65,7 @@ type Seen struct {
 	Sign   Sign  // "" if none
 	Fate   Fate  // "" if it does not settle the fate
 	Reason string
-	Count  int // of what Stage or Sign names, pins or aborts; 0 is not counted
+	Count  int // of what Stage or Sign names, pins or aborts; of colour how deep, 1 to 4; 0 is not counted
 	// Covered is how much of the surface was covered, per cent; 0 is not read.
 	Covered int
 	Note    string
@@ -85,8 +85,10 @@ func (s Seen) Check() (Seen, error) {
 		return Seen{}, Invalidf("stage", "choose growth, cover, light, colour, pins or ready", "%q is not a stage", clip(string(s.Stage), 40))
 	case s.Count < 0 || s.Count > mostCounted:
 		return Seen{}, Invalidf("count", "count again", "%d can not be counted on one jar", s.Count)
-	case s.Count > 0 && s.Stage != Pins && s.Stage != Ready && s.Sign != "aborts":
-		return Seen{}, Invalidf("count", "choose pins, ready or aborts with it", "a count of %d belongs to nothing", s.Count)
+	case s.Stage == Colour && s.Count > MostColour:
+		return Seen{}, Invalidf("count", "write 1 for the first tint to 4 for the deepest", "a colour of %d is out of the range 1 to 4", s.Count)
+	case s.Count > 0 && s.Stage != Pins && s.Stage != Ready && s.Stage != Colour && s.Sign != "aborts":
+		return Seen{}, Invalidf("count", "choose pins, ready or aborts with it, or colour with how deep it is", "a count of %d belongs to nothing", s.Count)
 	case s.Covered < 0 || s.Covered > 100:
 		return Seen{}, Invalidf("covered", "write per cent of the surface, 1 to 100", "%d %% can not be covered", s.Covered)
 	case s.Covered > 0 && s.Stage != Growth && s.Stage != Cover:
@@ -139,7 +141,10 @@ func (s Seen) About() string {
 	if len(parts) == 0 {
 		return "note"
 	}
-	if s.Count > 0 {
+	switch {
+	case s.Count > 0 && s.Stage == Colour:
+		parts[0] = "colour " + strconv.Itoa(s.Count)
+	case s.Count > 0:
 		parts[0] = strconv.Itoa(s.Count) + " " + parts[0]
 	}
 	return strings.Join(parts, ", ")

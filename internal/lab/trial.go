@@ -38,8 +38,8 @@ type Trial struct {
 	Differ   []Factor // what the arms are meant to differ in; none if it was not said
 	Arms     []Arm
 	Control  string  // the arm that is the usual, "" if none
-	Matters  float64 // the smallest difference that matters, per cent
-	Primary  string  // "inoculated" or "picked": which grams per jar decide
+	Matters  float64 // the smallest difference that matters, in MattersUnit
+	Primary  string  // one of Outcomes: what decides
 	Closing  Day
 	Planned  time.Time
 	Imported bool // taken from the grower's own sheet: no draw is known
@@ -98,12 +98,6 @@ func NewTrialOver(field, is string, levels []string) (TrialOver, error) {
 	return o, nil
 }
 
-// The primary outcomes.
-const (
-	PerInoculated = "inoculated"
-	PerPicked     = "picked"
-)
-
 // DefaultMatters is the smallest difference that matters when the grower
 // says nothing, in per cent.
 const DefaultMatters = 20
@@ -129,8 +123,8 @@ func (t Trial) Check() (Trial, error) {
 	if t.Primary == "" {
 		t.Primary = PerInoculated
 	}
-	if t.Primary != PerInoculated && t.Primary != PerPicked {
-		return Trial{}, Invalidf("primary", "choose inoculated or picked", "%q is not an outcome", clip(t.Primary, 40))
+	if !isOutcome(t.Primary) {
+		return Trial{}, Invalidf("primary", "choose inoculated, picked, fruited, clean, pins or colour", "%q is not an outcome", clip(t.Primary, 40))
 	}
 	if err := t.checkArms(); err != nil {
 		return Trial{}, err

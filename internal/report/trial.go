@@ -34,6 +34,18 @@ func Trial(v app.TrialView, d app.TrialDays, failed *lab.Problem, when time.Time
 	if len(v.Verdict.Result.Comparisons) > 0 {
 		r.add(differenceGrid(v))
 	}
+	for _, s := range Beside(v) {
+		r.add(words{s})
+	}
+	if t, ok := Parts(v); ok {
+		r.add(heading{"The two parts"}, gridOf("Share that fruited, and grams if fruited", t), words{PartsHint})
+	}
+	if of := Dependences(v); len(of) > 0 {
+		r.add(heading{"Do they depend on each other?"})
+		for _, x := range of {
+			r.add(words{x.Sentence})
+		}
+	}
 	if s, ok := Losses(v); ok {
 		r.add(heading{"Jars that gave nothing"}, drawn{"losses", s.Draw}, words{LossHint}, gridOf("", s.Draw(694).Table))
 	}
@@ -67,11 +79,11 @@ func sentence(s string) string {
 	return capital(s) + "."
 }
 
-// verdictSentences are what the comparisons come to, one each.
+// verdictSentences are what the ladders and the comparisons come to, one each.
 func verdictSentences(v app.TrialView) []string {
 	var out []string
-	for _, c := range v.Verdict.Result.Comparisons {
-		out = append(out, sentence(c.Sentence))
+	for _, f := range Findings(v) {
+		out = append(out, f.Sentence)
 	}
 	if len(out) == 0 && v.Verdict.Result.Sentence != "" {
 		out = append(out, sentence(v.Verdict.Result.Sentence))
@@ -97,15 +109,11 @@ func armGrid(v app.TrialView) grid {
 }
 
 func differenceGrid(v app.TrialView) grid {
-	g := grid{caption: "Differences, g per jar", head: []string{"arms", "difference", "95 % from", "to", "per cent", "p by lot", "ends"}}
+	g := grid{caption: "Differences, " + v.Verdict.Result.Unit, head: []string{"arms", "difference", "95 % from", "to", "per cent", "p by lot", "ends"}}
 	for _, c := range v.Verdict.Result.Comparisons {
-		d := c.Difference
-		low, high := d.Low, d.High
-		if d.JointLow != nil && d.JointHigh != nil {
-			low, high = d.JointLow, d.JointHigh
-		}
+		d, at := c.Difference, Between(c)
 		g.rows = append(g.rows, []string{
-			strings.Join(c.Arms, " less "), known(d.Value, 2, ""), known(low, 2, ""), known(high, 2, ""), known(d.Pct, 0, ""), known(d.PRandomisation, 3, ""),
+			strings.Join(c.Arms, " less "), known(at.Value, 2, ""), known(at.Low, 2, ""), known(at.High, 2, ""), known(d.Pct, 0, ""), known(d.PRandomisation, 3, ""),
 			strings.ReplaceAll(string(c.Ending), "_", " "),
 		})
 	}
@@ -138,7 +146,10 @@ func planFacts(v app.TrialView) facts {
 			f = append(f, fact{"Arm " + picture.ArmLetter(i), text})
 		}
 	}
-	f = append(f, fact{"Decides", fmt.Sprintf("grams per jar %s; a difference of %g %% matters", v.Primary, v.Matters)})
+	for _, x := range v.Details.Factors {
+		f = append(f, fact{"Factor", fmt.Sprintf("%s: %s, set on the %s", x.Name, strings.Join(x.Levels, ", "), orJar(x.On))})
+	}
+	f = append(f, fact{"Decides", fmt.Sprintf("%s; a difference of %g %s matters", lab.OutcomeWords(v.Primary), v.Matters, lab.MattersUnit(v.Primary))})
 	if v.Details.Spread > 0 {
 		f = append(f, fact{"Spread planned with", fmt.Sprintf("%g %%", v.Details.Spread)})
 	}
@@ -149,6 +160,13 @@ func planFacts(v app.TrialView) facts {
 		f = append(f, fact{"Closes", v.Closing.Format("2 January 2006")})
 	}
 	return append(f, fact{"Planned", v.Planned.Format("2 January 2006")})
+}
+
+func orJar(u lab.Unit) lab.Unit {
+	if u == "" {
+		return lab.OnJar
+	}
+	return u
 }
 
 func orNone(s string) string {
@@ -205,6 +223,9 @@ func happenedFacts(v app.TrialView) facts {
 	r := v.Verdict.Result
 	if len(r.BlockBy) > 0 {
 		f = append(f, fact{"Compared within the same", strings.ReplaceAll(strings.Join(r.BlockBy, " and "), "_", " ")})
+	}
+	if r.Counted != nil {
+		f = append(f, fact{"Counted", r.Counted.Sentence})
 	}
 	if len(r.Aliased) > 0 {
 		f = append(f, fact{"Moved with the arms", strings.ReplaceAll(strings.Join(r.Aliased, ", "), "_", " ")})

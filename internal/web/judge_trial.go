@@ -9,6 +9,7 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
+	"pinset/internal/picture"
 	"pinset/internal/report"
 )
 
@@ -162,3 +163,60 @@ func (p *trialPage) Failed(lost, barren, growing int) string {
 
 // EndingOf is an ending in words.
 func (p *trialPage) EndingOf(key string) string { return endings[key] }
+
+// Findings are what the verdict says, what decides first.
+func (p *trialPage) Findings() []report.Finding { return report.Findings(p.TrialView) }
+
+// Small reports whether finding i is set smaller: where there are many, or a ladder
+// decides and it is no ladder.
+func (p *trialPage) Small(i int) bool {
+	ladders := len(p.Verdict.Result.Trends)
+	return ladders > 0 && i >= ladders || len(p.Verdict.Result.Comparisons) > 2 && ladders == 0
+}
+
+// Dependences says whether the factors of a crossing depend on each other.
+func (p *trialPage) Dependences() []report.Finding { return report.Dependences(p.TrialView) }
+
+// Parts is the share that fruited beside the grams of those jars, nil if not known.
+func (p *trialPage) Parts() *picture.Table {
+	if t, ok := report.Parts(p.TrialView); ok {
+		return &t
+	}
+	return nil
+}
+
+// PartsHint says what the two parts are.
+func (p *trialPage) PartsHint() string { return report.PartsHint }
+
+// Beside says what stands beside the verdict and decides nothing.
+func (p *trialPage) Beside() []string { return report.Beside(p.TrialView) }
+
+// Decides says what outcome decides, and from what difference on it matters.
+func (p *trialPage) Decides() string {
+	return fmt.Sprintf("%s; %s %s matters", lab.OutcomeWords(p.Primary), fix(0, p.Matters), lab.MattersUnit(p.Primary))
+}
+
+// Apart is the unit of the differences.
+func (p *trialPage) Apart() string {
+	switch p.Primary {
+	case lab.ByFruited, lab.ByClean:
+		return "points of a hundred jars"
+	case lab.ByPins:
+		return "pins a jar"
+	case lab.ByColour:
+		return "above, of 100 pairs"
+	}
+	return "g a jar"
+}
+
+// Scope says within what jars are compared, and at what level.
+func (p *trialPage) Scope() string {
+	within := p.Verdict.Result.BlockBy
+	if len(within) == 0 {
+		return "95 % interval, over all places together."
+	}
+	return "95 % interval, within the same " + strings.ReplaceAll(strings.Join(within, " and "), "_", " ") + "."
+}
+
+// Between is the interval that a row of differences shows.
+func (p *trialPage) Between(c app.Comparison) app.Interval { return report.Between(c) }

@@ -117,6 +117,7 @@ type ArmSummary struct {
 	Growing        int      `json:"growing"`
 	MeanInoculated *float64 `json:"mean_inoculated"` // g, lost and barren jars as 0
 	MeanPicked     *float64 `json:"mean_picked"`     // g
+	Figures        int      `json:"figures"`         // of the primary: jars, or units counted in their place
 	Mean           *float64 `json:"mean"`            // of the primary, in the unit of the result
 	SD             *float64 `json:"sd"`              // of the primary, between jars or the units counted
 	CVPct          *float64 `json:"cv_pct"`          // of the primary

@@ -229,6 +229,7 @@ func (a *ArmSummary) describe(per string, grams []float64) {
 }
 
 func (a *ArmSummary) primary(figures []float64) {
+	a.Figures = len(figures)
 	a.Mean, a.SD, a.CVPct = meanAndSpread(figures)
 }
 
