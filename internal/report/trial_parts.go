@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pinset/internal/app"
+	"pinset/internal/lab"
 	"pinset/internal/picture"
 )
 
@@ -49,36 +50,42 @@ const PartsHint = "Grams per jar inoculated have two parts: how many jars fruite
 // Parts sets the share of jars that fruited beside the grams of those that did, false
 // where neither is known.
 func Parts(v app.TrialView) (picture.Table, bool) {
-	t := picture.Table{Head: []string{"Arms", "fruited", "apart, points", "by chance, p", "grams if fruited, apart"}}
+	t := picture.Table{Head: []string{"Arms", "fruited", "apart, points", "by chance, p", "g if fruited, apart", "from, to"}}
 	some := false
 	for _, c := range v.Verdict.Result.Comparisons {
-		row := []string{strings.Join(c.Arms, " less "), "not known", "not known", "not known", "not known"}
+		row := []string{strings.Join(c.Arms, " less "), "not known", "not known", "not known", "not known", "not known"}
 		if f := c.Fruited; f != nil {
 			some = true
 			row[1] = fmt.Sprintf("%d of %d, %d of %d", f.B.Jars, f.B.Of, f.Control.Jars, f.Control.Of)
-			row[2] = apart(f.Difference.Value, f.Difference.Low, f.Difference.High, 100, 0)
+			row[2] = signed(f.Difference.Value, 100, 0) + " (" + ends(f.Difference.Low, f.Difference.High, 100, 0) + ")"
 			row[3] = chances(f.PBoschloo, f.PFisher)
 		}
-		if also := c.Also; also != nil && also.Per == "picked" {
-			row[4] = apart(also.Difference.Value, also.Difference.Low, also.Difference.High, 1, 1)
-		} else if c.Per == "picked" {
-			row[4] = apart(c.Difference.Value, c.Difference.Low, c.Difference.High, 1, 1)
+		d := c.Difference
+		if c.Also != nil && c.Also.Per == lab.PerPicked {
+			d = c.Also.Difference
+		}
+		if c.Per == lab.PerPicked || c.Also != nil && c.Also.Per == lab.PerPicked {
+			row[4], row[5] = signed(d.Value, 1, 1), ends(d.Low, d.High, 1, 1)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t, some
 }
 
-// apart writes a difference and its ends: "4.6 (3.1 to 6.0)".
-func apart(value, low, high *float64, by float64, decimals int) string {
-	if value == nil {
+// signed writes a figure with a true minus sign.
+func signed(x *float64, by float64, decimals int) string {
+	if x == nil {
 		return "not known"
 	}
-	write := func(x float64) string { return strconv.FormatFloat(by*x, 'f', decimals, 64) }
+	return strings.Replace(strconv.FormatFloat(by**x, 'f', decimals, 64), "-", "−", 1)
+}
+
+// ends writes the ends of an interval: "3.1 to 6.0".
+func ends(low, high *float64, by float64, decimals int) string {
 	if low == nil || high == nil {
-		return write(*value) + ", no interval"
+		return "no interval"
 	}
-	return fmt.Sprintf("%s (%s to %s)", write(*value), write(*low), write(*high))
+	return signed(low, by, decimals) + " to " + signed(high, by, decimals)
 }
 
 func chances(boschloo, fisher *float64) string {
