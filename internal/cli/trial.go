@@ -426,15 +426,9 @@ func writeFindings(w io.Writer, v app.Verdict) {
 	}
 	if parts, ok := report.Parts(of); ok {
 		fmt.Fprintln(w)
-		t := newTable(parts.Head...)
 		for _, row := range parts.Rows {
-			cells := make([]any, len(row))
-			for i, c := range row {
-				cells[i] = c
-			}
-			t.row(cells...)
+			wrap(w, "", fmt.Sprintf("%s: fruited %s, %s points apart, p %s; g if fruited %s apart, from %s.", row[0], row[1], row[2], row[3], row[4], row[5]))
 		}
-		t.write(w)
 	}
 	for _, s := range report.Beside(of) {
 		wrap(w, "", s)
