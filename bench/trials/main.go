@@ -42,11 +42,16 @@ const (
 func main() {
 	reps := flag.Int("reps", 2000, "trials for each row")
 	seed := flag.Uint64("seed", 1, "seed of the simulation")
+	arms := flag.Int("arms", 0, "only trials of so many arms; all if 0")
+	cooks := flag.Int("cooks", 0, "only trials of so many cooks; all if 0")
 	flag.Parse()
 	out := tabwriter.NewWriter(os.Stdout, 0, 0, 1, ' ', 0)
 	fmt.Fprintln(out, "| arms\t| jars an arm\t| zeros\t| spread of B over A\t| cooks\t| slip of a mixing\t| verdicts\t| interval holds the truth\t| false supported\t| median width, %\t|")
 	fmt.Fprintln(out, "|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|")
 	for k, w := range worlds() {
+		if *arms > 0 && w.arms != *arms || *cooks > 0 && w.cooks != *cooks {
+			continue
+		}
 		if err := row(out, w, *reps, rand.New(rand.NewPCG(*seed, uint64(k)))); err != nil {
 			log.Fatal(err)
 		}

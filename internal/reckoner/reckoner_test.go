@@ -224,7 +224,7 @@ func enumOf(t *testing.T, name, key string) []string {
 // Keys that the contract lets one leave out are not required, and the others are.
 func TestRequiredKeysAreThoseThatMustBeThere(t *testing.T) {
 	for name, want := range map[string]string{
-		"steam": "", "lethality": "celsius times_min", "held": "hold_min marks", "cool": "readings room_c target_c", "yields": "arms", "compare": "rows",
+		"steam": "", "lethality": "celsius times_min", "held": "hold_min marks", "cool": "readings room_c target_c", "yields": "arms", "compare": "",
 		"power": "arms cv_pct jars_per_arm", "substrate": "jars recipe", "load": "cookers cycle_min day_min jars", "soak": "drained_g grain_g grain_moisture_pct",
 		"hold": "altitude_m gauge_psi rule_gauge_psi rule_hold_min", "cook": "altitude_m come_up_min container cool gauge_psi hold_min substrate",
 		"water": "gauge_psi hold_min load_kg room_c vent_min water_l", "calibrate": "chamber_c container core_c substrate times_min",

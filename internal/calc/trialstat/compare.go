@@ -19,7 +19,8 @@ type CompareInput struct {
 	// ArmsDifferIn says what the arms differ in on purpose: any of recipe,
 	// culture, container, treatment.
 	ArmsDifferIn []string     `json:"arms_differ_in,omitempty" jsonschema:"what the arms differ in on purpose; left out, no factor is excused"`
-	Rows         []CompareRow `json:"rows" jsonschema:"one row for each jar, lost ones too"`
+	Rows         []CompareRow `json:"rows,omitempty" jsonschema:"one row for each jar, lost ones too"`
+	Arms         []ArmFigures `json:"arms,omitempty" jsonschema:"arms known by mean and spread, or by totals, in place of jars"`
 	Control      Label        `json:"control,omitempty" jsonschema:"arm that the others are set against; left out, every pair is compared"`
 	MattersPct   *float64     `json:"matters_pct,omitempty" jsonschema:"smallest difference that matters, % of the control; 20 if left out"`
 	Primary      string       `json:"primary,omitempty" jsonschema:"what decides; left out, grams per jar inoculated, lost and barren ones at 0 g"`
@@ -100,6 +101,8 @@ type CompareResult struct {
 	Differ       []string   `json:"arms_differ_in"`
 	Seed         *uint64    `json:"seed"`
 	Counted      *UnitCount `json:"counted"` // what was counted in place of jars; nil for jars
+	// Figures reports that arms were known by their figures only, not by jars.
+	Figures bool `json:"figures_only"`
 	// Trends are the ladders: the single one of a trial of doses, which then decides, or
 	// one for each factor of a crossing with three doses or more.
 	Trends       []Trend       `json:"trends"`
@@ -243,6 +246,9 @@ func Compare(in CompareInput) (figure.Answer[CompareResult], error) {
 // (the order of the result); see Redraw. Without it, and for each pair of three
 // or more arms, the two arms are dealt out anew within the same cook and layer.
 func CompareWith(in CompareInput, redraw func(rep int) []int) (figure.Answer[CompareResult], error) {
+	if len(in.Arms) > 0 {
+		return compareSummaries(in)
+	}
 	in, crossed, err := in.filled()
 	if err != nil {
 		return figure.Answer[CompareResult]{}, err
