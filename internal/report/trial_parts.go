@@ -104,6 +104,9 @@ func Beside(v app.TrialView) []string {
 		if c.Shift != nil {
 			out = append(out, arms+": "+c.Shift.Sentence)
 		}
+		if b := c.Bootstrap; b != nil {
+			out = append(out, fmt.Sprintf("%s: resampled, the interval is %s (bias-corrected and accelerated, 4000 resamples).", arms, ends(b.Low, b.High, 1, 1)))
+		}
 		if n := c.Counts; n != nil && n.Value != nil {
 			out = append(out, fmt.Sprintf("%s: %s times as many (%s to %s at 95 %%), where counts spread %.1f times as far as chance alone would.", strings.Join(c.Arms, " against "), known(n.Value, 2, ""), known(n.Low, 2, ""), known(n.High, 2, ""), n.Spread))
 		}

@@ -7,11 +7,14 @@ import (
 
 func BenchmarkPermutationTwoByThirty(b *testing.B) {
 	x, y := trialL(b)
+	var p float64
 	for b.Loop() {
-		if _, err := PermutationMeans(x, y); err != nil {
+		var err error
+		if p, err = PermutationMeans(x, y); err != nil {
 			b.Fatal(err)
 		}
 	}
+	b.ReportMetric(p, "p")
 }
 
 func BenchmarkPermutationRerunMillion(b *testing.B) {
@@ -50,9 +53,12 @@ func BenchmarkPermutationTwoByHundred(b *testing.B) {
 func BenchmarkPermutationDrawsMillion(b *testing.B) {
 	x, z := trialL(b)
 	y, arm := together(x, z)
+	var p float64
 	for b.Loop() {
-		if _, err := PermutationDraws(y, arm, nil, 1_000_000, 1); err != nil {
+		var err error
+		if p, err = PermutationDraws(y, arm, nil, 1_000_000, 1); err != nil {
 			b.Fatal(err)
 		}
 	}
+	b.ReportMetric(p, "p")
 }

@@ -137,13 +137,14 @@ type Comparison struct {
 	Difference Difference `json:"difference"` // in the unit of the result; nil for scores
 	// Above is how many of 100 pairs of jars, one of either arm, the first is scored
 	// above the second, ties as half; nil unless scores decide.
-	Above   *Above     `json:"above"`
-	Shift   *Shift     `json:"shift"`   // the shifts that the lot does not rule out; nil within places, and for shares and scores
-	Counts  *CountRate `json:"counts"`  // nil unless counts decide; decides nothing
-	Percent Interval   `json:"percent"` // by Fieller, of the control's mean
-	Ratio   *Ratio     `json:"ratio"`   // of geometric means of picked jars; nil where a zero is in
-	Also    *Beside    `json:"also"`    // the other way to count jars; decides nothing
-	ByCook  *OverCooks `json:"by_cook"` // what a new cook may show; decides nothing
+	Above     *Above     `json:"above"`
+	Shift     *Shift     `json:"shift"`     // the shifts that the lot does not rule out; nil within places, and for shares and scores
+	Bootstrap *Interval  `json:"bootstrap"` // from 15 jars an arm on, that no place divides; decides nothing
+	Counts    *CountRate `json:"counts"`    // nil unless counts decide; decides nothing
+	Percent   Interval   `json:"percent"`   // by Fieller, of the control's mean
+	Ratio     *Ratio     `json:"ratio"`     // of geometric means of picked jars; nil where a zero is in
+	Also      *Beside    `json:"also"`      // the other way to count jars; decides nothing
+	ByCook    *OverCooks `json:"by_cook"`   // what a new cook may show; decides nothing
 	// CommonSpread is Dunnett's interval against the control, with one spread for
 	// all arms; nil with places, fewer than 6 jars in an arm, or no control. It
 	// decides nothing.

@@ -43,13 +43,9 @@ const mostShift = 60
 //
 // Source: stats.PermutationShift.
 func (c *comparing) shift(pair [2]int) *Shift {
-	_, figures, arm := c.of(c.main, pair)
-	if len(c.blockBy) > 0 || len(figures) > mostShift {
+	of := c.samples(pair)
+	if len(c.blockBy) > 0 || len(of[0])+len(of[1]) > mostShift {
 		return nil
-	}
-	var of [2][]float64
-	for k, g := range figures {
-		of[arm[k]] = append(of[arm[k]], g)
 	}
 	low, high, err := stats.PermutationShift(of[0], of[1], confidence)
 	switch {
@@ -60,6 +56,35 @@ func (c *comparing) shift(pair [2]int) *Shift {
 	}
 	d := decimalsFor(high-low, low, high)
 	return &Shift{maybe(low), maybe(high), fmt.Sprintf("By lot alone, shifts from %s%s are not ruled out at 95 %%.", span(low, high, d), c.outcome.gram())}
+}
+
+// samples are the figures of two arms, the control's first.
+func (c *comparing) samples(pair [2]int) (of [2][]float64) {
+	_, figures, arm := c.of(c.main, pair)
+	for k, g := range figures {
+		of[arm[k]] = append(of[arm[k]], g)
+	}
+	return of
+}
+
+// bootstrapDraws are resamples of an interval of some hundred jars: some 10 ms.
+const (
+	bootstrapDraws = 4000
+	mostBootstrap  = 400
+)
+
+// bootstrap resamples two arms that no place divides; nil below 15 jars an arm, where
+// such an interval is too narrow. Source: stats.Bootstrap.
+func (c *comparing) bootstrap(pair [2]int) *Interval {
+	of := c.samples(pair)
+	if len(c.blockBy) > 0 || len(of[0])+len(of[1]) > mostBootstrap {
+		return nil
+	}
+	diff, low, high, err := stats.Bootstrap(of[0], of[1], confidence, bootstrapDraws, c.seed)
+	if err != nil {
+		return nil
+	}
+	return &Interval{maybe(diff), maybe(low), maybe(high)}
 }
 
 // counts is the ratio of mean counts, nil for other outcomes and where an arm
@@ -117,11 +142,7 @@ func (c *comparing) didOf(arm int) (did, of int) {
 
 // orderOf compares two arms by the order of their scores. Source: stats.Superior.
 func (c *comparing) orderOf(pair [2]int, level float64) estimated {
-	var of [2][]float64
-	_, figures, arm := c.of(c.main, pair)
-	for k, g := range figures {
-		of[arm[k]] = append(of[arm[k]], g)
-	}
+	of := c.samples(pair)
 	s, err := stats.Superior(of[0], of[1], confidence)
 	if err != nil {
 		return estimated{err: err}

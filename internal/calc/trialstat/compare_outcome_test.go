@@ -163,6 +163,18 @@ func TestShiftByLot(t *testing.T) {
 	}
 }
 
+// A resampled interval stands beside from 15 jars an arm on, never below.
+func TestBootstrapNeedsJars(t *testing.T) {
+	rows := noLayers(table(t, "trialL_2x30.csv"))
+	x := compare(t, CompareInput{Rows: rows}).Comparisons[0]
+	if b := x.Bootstrap; b == nil || !(*b.Low < *b.Value && *b.Value < *b.High) || *b.Value != *x.Difference.Value && math.Abs(*b.Value-*x.Difference.Value) > 1e-9 {
+		t.Errorf("30 jars an arm: %+v", b)
+	}
+	if b := compare(t, CompareInput{Rows: noLayers(table(t, "trialA_balanced.csv"))}).Comparisons[0].Bootstrap; b != nil {
+		t.Errorf("6 jars an arm: %+v", b)
+	}
+}
+
 // How often Newcombe's interval leaves out a difference of 0 where two arms fruit
 // alike, at the share that is worst, counted over all tables: from some 7 % at 4 jars
 // an arm to 5 % at 20. Known answers: the same count in NumPy.

@@ -304,7 +304,7 @@ func (c *comparing) fillInTests(out *Comparison, j judgement) {
 	}
 	out.Difference.PWelch = maybe(j.main.plain.P)
 	out.Ratio = c.ratio(j.pair)
-	out.Shift = c.shift(j.pair)
+	out.Shift, out.Bootstrap = c.shift(j.pair), c.bootstrap(j.pair)
 	out.Counts = c.counts(j.pair)
 	out.ByCook = c.byCook(j.pair)
 }
