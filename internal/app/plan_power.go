@@ -43,7 +43,8 @@ func (p *Plan) powerInput(alias trialstat.AliasResult) trialstat.PlanInput {
 	if p.Loss == 0 {
 		p.Loss = p.usual.loss
 	}
-	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, MattersPct: &p.Trial.Matters, CVPct: &p.Spread, LossPct: &p.Loss, Primary: p.Trial.Primary}
+	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, MattersPct: &p.Trial.Matters, CVPct: &p.Spread, LossPct: &p.Loss, Primary: gramsOf(p.Trial.Primary)}
+	p.doubtPower()
 	p.Unit, p.Each = lab.OnJar, p.input.Jars
 	if u := p.wholly(); u != nil {
 		in.Units = p.unitsIn(*u)
@@ -244,4 +245,23 @@ func (p *Plan) drawCurve(in trialstat.PlanInput, r trialstat.PlanResult) error {
 		}
 	}
 	return nil
+}
+
+// gramsOf is the way to count grams that a plan for an outcome is reckoned with.
+func gramsOf(primary string) string {
+	if primary == lab.PerPicked {
+		return lab.PerPicked
+	}
+	return lab.PerInoculated
+}
+
+// doubtPower says what the chance of a plan is of, where grams do not decide.
+func (p *Plan) doubtPower() {
+	if p.Trial.Primary == lab.PerInoculated || p.Trial.Primary == lab.PerPicked {
+		return
+	}
+	p.Cautions = append(p.Cautions, figure.Caution{
+		Code: "power_of_grams", Title: "Reckoned for grams", Weight: figure.Care,
+		Text: "What so many jars can show is reckoned for grams per jar inoculated. The " + lab.OutcomeWords(p.Trial.Primary) + " may need far more: a share needs some 90 jars an arm to tell 50 from 70 %.",
+	})
 }

@@ -20,8 +20,8 @@ type Superiority struct {
 // z·√V(θ), where V is the variance that two exponential samples with that θ would
 // have: it holds far from 0.5 and where samples do not overlap, but is too bold where
 // one spreads twice as much. Brunner and Munzel's lets spreads be unlike, but is too
-// bold far from 0.5. In simulation with five scores the wider of both covers 92 to
-// 99 % from 4 values a sample on. P and DF are of Brunner and Munzel's test.
+// bold far from 0.5. In simulation with five scores the wider of both covers 94 %
+// or more from 6 values a sample on, 90 % at 4 against 6 with unlike spreads. P and DF are of Brunner and Munzel's test.
 //
 // ErrFew below two values in either; ErrRange for a value that is not finite or a
 // level outside 0..1.
