@@ -32,7 +32,7 @@ var (
 func run(args []string) int {
 	house := cli.House{
 		In: os.Stdin, Typed: isTyped(os.Stdin), Out: os.Stdout, Err: os.Stderr, Version: version(),
-		ReadFile: os.ReadFile, WriteFile: writeFile, Open: openFarm, Backup: backup, Serve: serve,
+		ReadFile: os.ReadFile, WriteFile: writeFile, Folder: openFolder, MakeFolder: makeFolders, Open: openFarm, Backup: backup, Serve: serve,
 	}
 	return cli.Run(context.Background(), house, recordsDir(), args)
 }
@@ -129,4 +129,13 @@ func newFarm(db *sqldb.DB, options ...app.Option) *app.Farm {
 }
 
 // writeFile writes data to the file called name.
+func openFolder(name string) fs.FS {
+	if info, err := os.Stat(name); err != nil || !info.IsDir() {
+		return nil
+	}
+	return os.DirFS(name)
+}
+
+func makeFolders(name string) error { return os.MkdirAll(name, 0o755) }
+
 func writeFile(name string, data []byte) error { return os.WriteFile(name, data, 0o644) }

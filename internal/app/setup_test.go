@@ -3,9 +3,11 @@ package app_test
 import (
 	"context"
 	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"sync"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"pinset/internal/app"
@@ -156,4 +158,13 @@ func (b *bench) weigh(k app.Kept, grams map[string]float64) {
 		picks = append(picks, app.TypedPick{Jar: fmt.Sprintf("%s·%d", k.Batch, j.Number), Grams: fmt.Sprintf("%.1f", g)})
 	}
 	must(b.PickJars(b.ctx, app.Act{}, app.PickInput{Picks: picks, At: "today"}))(b)
+}
+
+// folderOf is a package as a folder, with another description.
+func folderOf(p *app.Package, raw []byte) fs.FS {
+	folder := fstest.MapFS{"datapackage.json": {Data: raw}}
+	for name, data := range p.Files {
+		folder[name] = &fstest.MapFile{Data: data}
+	}
+	return folder
 }

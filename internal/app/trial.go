@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"time"
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
@@ -169,11 +170,17 @@ type evidence struct {
 	names     Names
 	persons   map[lab.JarID]string // who inoculated
 	counts    map[lab.JarID]jarCount
+	zone      *time.Location // of the farm's calendar
 	cautions  []figure.Caution
 }
 
 func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) (evidence, error) {
 	ev := evidence{trial: t, cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch)}
+	farm, err := readSettings(ctx, r)
+	if err != nil {
+		return ev, err
+	}
+	ev.zone = farm.Zone
 	allotments, err := r.Allotments(ctx, t.ID)
 	if err != nil {
 		return ev, err

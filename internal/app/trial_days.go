@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"pinset/internal/calc/growth"
 	"pinset/internal/calc/survive"
@@ -130,38 +129,33 @@ type (
 func (f *Farm) TrialDays(ctx context.Context, name string, stages ...lab.Stage) (TrialDays, error) {
 	var ev evidence
 	var e jarEntries
-	var zone *time.Location
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		t, err := r.TrialByName(ctx, name)
 		if err != nil {
 			return err
 		}
-		ev, e, zone, err = f.gatherDays(ctx, r, t)
+		ev, e, err = f.gatherDays(ctx, r, t)
 		return err
 	})
 	if err != nil {
 		return TrialDays{}, err
 	}
-	return ev.days(e, zone, stages)
+	return ev.days(e, stages)
 }
 
 // gatherDays reads what the verdict and the days of a trial rest on.
-func (f *Farm) gatherDays(ctx context.Context, r store.Reader, t lab.Trial) (evidence, jarEntries, *time.Location, error) {
+func (f *Farm) gatherDays(ctx context.Context, r store.Reader, t lab.Trial) (evidence, jarEntries, error) {
 	ev, err := f.gatherEvidence(ctx, r, t)
 	if err != nil {
-		return ev, jarEntries{}, nil, err
-	}
-	s, err := readSettings(ctx, r)
-	if err != nil {
-		return ev, jarEntries{}, nil, err
+		return ev, jarEntries{}, err
 	}
 	e, err := entriesOf(ctx, r, idsOf(ev.jars))
-	return ev, e, s.Zone, err
+	return ev, e, err
 }
 
 // days follows the jars through their stages.
-func (ev evidence) days(e jarEntries, zone *time.Location, stages []lab.Stage) (TrialDays, error) {
-	courses, ask := coursesOf(ev, e, zone)
+func (ev evidence) days(e jarEntries, stages []lab.Stage) (TrialDays, error) {
+	courses, ask := coursesOf(ev, e)
 	out := TrialDays{Came: []StageCount{}, Stages: []StageDays{}, Questions: ask, Blind: ev.mask.closed()}
 	for _, s := range forecastStages {
 		n := StageCount{Stage: s, Of: len(courses)}

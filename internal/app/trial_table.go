@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/lab"
@@ -100,7 +101,11 @@ func countsOf(ctx context.Context, r store.Reader, jars []store.JarRow) (map[lab
 	if err != nil {
 		return nil, err
 	}
-	current := lab.Current(seen)
+	return countSeen(lab.Current(seen)), nil
+}
+
+// countSeen finds the last counts among what was seen.
+func countSeen(current []lab.Seen) map[lab.JarID]jarCount {
 	slices.SortStableFunc(current, func(a, b lab.Seen) int { return a.At.Time.Compare(b.At.Time) })
 	out := make(map[lab.JarID]jarCount)
 	for _, s := range current {
@@ -116,7 +121,7 @@ func countsOf(ctx context.Context, r store.Reader, jars []store.JarRow) (map[lab
 		}
 		out[s.Jar] = c
 	}
-	return out, nil
+	return out
 }
 
 // into writes the counts of a jar into its row. A jar that is done and never showed
@@ -147,8 +152,8 @@ func (ev evidence) rows() []trialstat.CompareRow {
 		if j.Layer > 0 {
 			row.Layer = label(strconv.Itoa(j.Layer))
 		}
-		if j.Inoculated.Exactness != lab.Unknown {
-			row.Day = label(j.Inoculated.Time.Format("2006-01-02"))
+		if d, ok := j.Inoculated.Day(ev.zone); ok {
+			row.Day = label(d.Format(time.DateOnly))
 		}
 		if j.Picks > 0 {
 			grams := float64(j.Grams)

@@ -61,7 +61,7 @@ func (q DayQuestion) Says() string {
 }
 
 // coursesOf reads the visits of the jars of a trial.
-func coursesOf(ev evidence, e jarEntries, zone *time.Location) ([]jarCourse, []DayQuestion) {
+func coursesOf(ev evidence, e jarEntries) ([]jarCourse, []DayQuestion) {
 	seen := groupBy(lab.Current(e.seen), func(s lab.Seen) lab.JarID { return s.Jar })
 	picks := groupBy(lab.Current(e.picks), func(p lab.Pick) lab.JarID { return p.Jar })
 	var out []jarCourse
@@ -74,12 +74,12 @@ func coursesOf(ev evidence, e jarEntries, zone *time.Location) ([]jarCourse, []D
 		c := jarCourse{
 			jar: j, name: fmt.Sprintf("%s·%d", ev.batches[j.Batch], j.Number), came: make(map[lab.Stage]span), asked: make(map[lab.Stage]bool),
 		}
-		begun, ok := j.Inoculated.Day(zone)
+		begun, ok := j.Inoculated.Day(ev.zone)
 		if !ok {
 			ask = append(ask, c.question(true, "It is not known on which day it was inoculated, so its days can not be counted."))
 			continue
 		}
-		visits, without := visitsOf(seen[j.Jar.ID], picks[j.Jar.ID], begun, zone)
+		visits, without := visitsOf(seen[j.Jar.ID], picks[j.Jar.ID], begun, ev.zone)
 		undated += without
 		ask = append(ask, c.walk(visits)...)
 		out = append(out, c)

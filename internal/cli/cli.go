@@ -13,6 +13,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -39,6 +40,10 @@ type House struct {
 	ReadFile func(name string) ([]byte, error)
 	// WriteFile writes data to the file called name, which may be there.
 	WriteFile func(name string, data []byte) error
+	// Folder returns the files of a folder, nil if name is none. MakeFolder makes
+	// one, and those above it; one that is there is no error.
+	Folder     func(name string) fs.FS
+	MakeFolder func(name string) error
 	// Open opens the records in dir; the second result closes them. Records
 	// that are not there are begun, or are a Problem if begin is false.
 	Open func(ctx context.Context, dir string, begin bool) (*app.Farm, func() error, error)
