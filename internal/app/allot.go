@@ -141,7 +141,11 @@ func (f *Farm) Redraw(ctx context.Context, a Act, trial, seed string) (Allotted,
 		}
 		placed := replace(t, jars, design, layout, n)
 		out = Allotted{Jars: len(placed), Seed: n, Bound: layout.Bound}
-		return f.keepDraw(ctx, w, a, &out, t, lab.AtMaking, design, layout, placed, "places drawn anew")
+		made := madeDesign{Design: design}
+		for _, j := range placed {
+			made.Order = append(made.Order, j.Number)
+		}
+		return f.keepDraw(ctx, w, a, &out, t, lab.AtMaking, made, layout, placed, "places drawn anew")
 	})
 	return out, err
 }

@@ -26,6 +26,7 @@ type BenchSheet struct {
 	Recipes  []SheetRecipe
 	Step     units.Gram // of the grower's scale
 	Cautions []figure.Caution
+	Over     []OverList // which jars are whose, and from which lot, if arms are spread over that
 
 	Allergens []string // what the mixes bring that sets off allergies, to be named to whoever eats
 }
@@ -132,6 +133,9 @@ func (f *Farm) benchSheet(ctx context.Context, r store.Reader, b lab.Batch) (Ben
 		}
 		m, err := maskOf(ctx, r, t)
 		if err != nil {
+			return s, err
+		}
+		if s.Over, err = overOf(ctx, r, t); err != nil {
 			return s, err
 		}
 		t = m.inOrder()

@@ -63,6 +63,7 @@ type TrialView struct {
 	Allotment *lab.Allotment  // nil if no draw is known
 	Draws     []lab.Allotment // all that were kept, the newest last
 	Cells     []TrialCell     // jars per arm in every cook and layer
+	Over      []OverList      // what the jars were given of what the arms are spread over
 	Verdict   Verdict
 	Evidence  Evidence
 	Losses    []ArmLoss      // in the trial's order
@@ -99,6 +100,9 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 			return err
 		}
 		if v.Draws, err = r.Allotments(ctx, t.ID); err != nil {
+			return err
+		}
+		if v.Over, err = overOf(ctx, r, t); err != nil {
 			return err
 		}
 		kept, err := r.Analyses(ctx, t.ID)

@@ -3,6 +3,7 @@ package picture
 import (
 	"math"
 	"strconv"
+	"strings"
 )
 
 // Chance shows how the chance to notice a difference grows with the jars of
@@ -11,7 +12,8 @@ type Chance struct {
 	Finding string
 	Matters float64 // the difference to notice, per cent
 	Points  []ChancePoint
-	Planned int // jars of an arm that are planned, 0 for none
+	Planned int    // of what is counted, 0 for none
+	Many    string // as the axis says it; "" is "jars an arm"
 }
 
 // ChancePoint is one number of jars. Chance is 0..1.
@@ -43,7 +45,7 @@ func (c Chance) Draw(wide float64) *Picture {
 		p.line(x.at(v), y.from, x.at(v), y.from+4, Edge, 1, Solid)
 		p.write(x.at(v), y.from+18, short(v), label{size: 12, at: middle, ink: Soft})
 	}
-	p.write(wide-8, y.from+36, "jars an arm", label{size: 12, at: end, ink: Soft})
+	p.write(wide-8, y.from+36, c.axis(), label{size: 12, at: end, ink: Soft})
 	points := make([]point, len(c.Points))
 	for i, q := range c.Points {
 		points[i] = point{x.at(float64(q.Jars)), y.at(q.Chance)}
@@ -62,7 +64,7 @@ func (c Chance) drawPlanned(p *Picture, x, y scale) {
 		at, high := x.at(float64(q.Jars)), y.at(q.Chance)
 		p.line(at, y.from, at, high, Go, 2, Dotted)
 		p.circle(at, high, 6, style{fill: Go})
-		text := strconv.Itoa(q.Jars) + " jars: " + percentOf(q.Chance)
+		text := strconv.Itoa(q.Jars) + " " + c.counted() + ": " + percentOf(q.Chance)
 		w := widthOf(text, 13, true)
 		tx, up := at-w/2-6, high-10 // before the curve, which rises to the right
 		if tx-w/2 < 50 {
@@ -76,12 +78,26 @@ func (c Chance) drawPlanned(p *Picture, x, y scale) {
 	}
 }
 
+// axis names what is counted along the curve.
+func (c Chance) axis() string {
+	if c.Many == "" {
+		return "jars an arm"
+	}
+	return c.Many
+}
+
+// counted is the plural of what is counted.
+func (c Chance) counted() string {
+	word, _, _ := strings.Cut(c.axis(), " ")
+	return word
+}
+
 func percentOf(share float64) string {
 	return strconv.Itoa(int(math.Round(100*share))) + " %"
 }
 
 func (c Chance) table() Table {
-	t := Table{Head: []string{"Jars an arm", "chance"}}
+	t := Table{Head: []string{strings.ToUpper(c.axis()[:1]) + c.axis()[1:], "chance"}}
 	for _, q := range c.Points {
 		t.Rows = append(t.Rows, []string{strconv.Itoa(q.Jars), percentOf(q.Chance)})
 	}

@@ -1,11 +1,13 @@
 package web
 
 import (
+	"math"
 	"slices"
 	"strconv"
 
 	"pinset/internal/app"
 	"pinset/internal/figure"
+	"pinset/internal/lab"
 	"pinset/internal/picture"
 )
 
@@ -15,9 +17,14 @@ type draftView struct {
 	Jars, Blanks int
 	Load         []draftCook
 	Curve        *drawing         // nil for a plain batch
+	Over         []app.OverList   // which jars have what of all that arms are spread over
+	MoreCooks    []overCooks      // the same jars over more cooks
 	Doubts       []figure.Caution // what the plan itself is at fault for
 	Always       []figure.Caution // what every make day carries
 }
+
+// overCooks is one way to spread the jars of an arm.
+type overCooks struct{ Cooks, Jars, In100 int }
 
 type draftCook struct {
 	Cook   int
@@ -37,7 +44,10 @@ type draftSlot struct {
 
 // newDraft draws the load of a plan.
 func newDraft(in app.PlanInput, plan app.Plan) *draftView {
-	d := &draftView{Plan: plan}
+	d := &draftView{Plan: plan, Over: plan.OverLists()}
+	for _, w := range plan.Ways {
+		d.MoreCooks = append(d.MoreCooks, overCooks{w.Cooks, w.Jars, int(math.Round(100 * w.Power))})
+	}
 	arms := make(armOrder)
 	for _, a := range in.Arms {
 		arms.index(a.Name)
@@ -94,6 +104,9 @@ func (d *draftView) SeedText() string { return strconv.FormatUint(d.Seed, 10) }
 // chanceDrawing draws how the chance to notice what matters grows with jars.
 func chanceDrawing(plan app.Plan, jars int) *drawing {
 	c := picture.Chance{Finding: plan.Power, Matters: plan.Trial.Matters, Planned: jars}
+	if plan.Unit != lab.OnJar {
+		c.Planned, c.Many = plan.Each, plan.Unit.Many()+" to a level"
+	}
 	for _, q := range plan.Curve {
 		c.Points = append(c.Points, picture.ChancePoint{Jars: q.Jars, Chance: q.Chance})
 	}

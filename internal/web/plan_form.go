@@ -20,8 +20,11 @@ type planForm struct {
 	Recipes    []string
 	Cultures   []string
 	Containers []string
-	Draft      *draftView // nil before the first draft
-	Learnt     []string   // by the trial that this one repeats
+	Draft      *draftView   // nil before the first draft
+	Learnt     []string     // by the trial that this one repeats
+	Factors    []factorForm // that the arms cross; none if they are a plain list
+	Levels     [][]string   // by arm of a crossing
+	shared     []lab.Factor // that two factors are of, so that each arm names it
 }
 
 func (planForm) template() string { return "plan/form" }
@@ -108,7 +111,11 @@ func (s *server) showPlanForm(w http.ResponseWriter, r *http.Request, status int
 	if p.Trial {
 		p.Title = "Plan a trial"
 		p.Differ, _ = lab.ParseFactors(f.values["differ"]) // unknown ones were refused before
-		for i := range armCount(f) {
+		arms := armCount(f)
+		if crossOf(f) > 0 {
+			arms = p.cross(f)
+		}
+		for i := range arms {
 			p.Arms = append(p.Arms, i+1)
 		}
 	}
@@ -130,6 +137,40 @@ func (s *server) showPlanForm(w http.ResponseWriter, r *http.Request, status int
 		return err
 	}
 	return s.show(w, r, status, p)
+}
+
+// cross lays out the fields of factors and their arms, and returns how many arms
+// there are.
+func (p *planForm) cross(f form) int {
+	p.Factors, p.Differ = factorForms(f), nil
+	factors := readFactors(f)
+	p.Levels = crossArms(factors)
+	for _, is := range lab.Factors {
+		if slices.ContainsFunc(factors, func(x app.PlanFactor) bool { return x.Is == string(is) }) {
+			p.Differ = append(p.Differ, is)
+		}
+		if is != lab.ByTreatment && sharedRecord(factors, is) {
+			p.shared = append(p.shared, is)
+		}
+	}
+	return len(p.Levels)
+}
+
+// ArmNames reports whether each arm must name its own record of a kind: by choice,
+// or because two factors are of it.
+func (p *planForm) ArmNames(factor string) bool {
+	if len(p.Factors) > 0 {
+		return slices.Contains(p.shared, lab.Factor(factor))
+	}
+	return p.Differs(factor)
+}
+
+// LevelsOf says what arm n has: "malt, 16 mm".
+func (p *planForm) LevelsOf(n int) string {
+	if n > len(p.Levels) {
+		return ""
+	}
+	return strings.Join(p.Levels[n-1], ", ")
 }
 
 func armCount(f form) int { return min(12, max(fewestArms, f.int("arms", fewestArms))) }
@@ -198,7 +239,7 @@ func upTo(n int) []string {
 // MoreOpen reports whether anything in the folded part was filled in or is
 // wrong.
 func (p *planForm) MoreOpen() bool {
-	for _, name := range []string{"question", "spread", "loss", "made", "cooker", "shelves"} {
+	for _, name := range []string{"question", "spread", "loss", "made", "cooker", "shelves", "over"} {
 		if p.Form.Get(name) != "" || p.Form.Bad(name) != nil {
 			return true
 		}

@@ -48,6 +48,12 @@ func readTrial(f form, in *app.PlanInput) error {
 		return err
 	}
 	in.Blind, in.Repeats = f.Get("blind") == "yes", f.Get("repeats")
+	if in.Over, err = readOver(f.Get("over")); err != nil {
+		return err
+	}
+	if crossOf(f) > 0 {
+		return readCrossed(f, in)
+	}
 	in.Differ = f.values["differ"]
 	for i := range armCount(f) {
 		arm, err := readArm(f, i)
@@ -169,7 +175,10 @@ func percent(f form, name string) (float64, error) {
 }
 
 // planFields are the fields of the form for what the use case calls otherwise.
-var planFields = map[string]string{"trial": "name", "batch": "name", "arm": "arms", "arms_differ_in": "arms", "control": "arms", "cells": "places"}
+var planFields = map[string]string{
+	"trial": "name", "batch": "name", "arm": "arms", "arms_differ_in": "arms", "control": "arms", "cells": "places", "on_cook": "cooks", "on_shelf": "shelves",
+	"factor1": "factor1_levels", "factor2": "factor2_levels", "factor3": "factor3_levels",
+}
 
 // atPlanField puts a problem at the field of the form.
 func atPlanField(err error) error {

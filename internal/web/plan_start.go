@@ -67,8 +67,8 @@ func (s *server) getPlan(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, http.StatusOK, p)
 }
 
-// getPlanTrial serves GET /plan/trial?differ=recipe&arms=3: the form of a
-// comparison.
+// getPlanTrial serves GET /plan/trial?differ=recipe&arms=3, or ?cross=2 for factors
+// that the arms cross: the form of a comparison.
 func (s *server) getPlanTrial(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
 	differ, err := lab.ParseFactors(f.values["differ"])
@@ -78,6 +78,10 @@ func (s *server) getPlanTrial(w http.ResponseWriter, r *http.Request) error {
 	v := url.Values{"kind": {"trial"}, "arms": {strconv.Itoa(min(mostArms, max(fewestArms, f.int("arms", fewestArms))))}}
 	for _, x := range differ {
 		v.Add("differ", string(x))
+	}
+	if n := crossOf(f); n > 0 {
+		v.Del("differ")
+		v.Set("cross", strconv.Itoa(n))
 	}
 	return s.beginPlan(w, r, f, v)
 }
@@ -140,6 +144,10 @@ func againValues(in app.PlanInput) url.Values {
 		if lab.NameKey(a.Name) == lab.NameKey(in.Control) {
 			v.Set("usual", strconv.Itoa(i+1))
 		}
+	}
+	crossValues(v, in)
+	if text := overText(in.Over); text != "" {
+		v.Set("over", text)
 	}
 	return v
 }
