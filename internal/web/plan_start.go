@@ -82,6 +82,9 @@ func (s *server) getPlanTrial(w http.ResponseWriter, r *http.Request) error {
 	if n := crossOf(f); n > 0 {
 		v.Del("differ")
 		v.Set("cross", strconv.Itoa(n))
+		for k := 1; k < n; k++ { // most often one recipe is crossed with something that is done
+			v.Set(factorKey(k)+"_is", string(lab.ByTreatment))
+		}
 	}
 	return s.beginPlan(w, r, f, v)
 }
