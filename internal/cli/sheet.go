@@ -49,6 +49,7 @@ type sheetView struct {
 	Batch    string           `json:"batch"`
 	Makings  []makingView     `json:"makings"`
 	Jars     []sheetJar       `json:"jars"`
+	Over     []app.OverList   `json:"over"`
 	Cautions []figure.Caution `json:"cautions"`
 }
 
@@ -105,6 +106,7 @@ func viewSheet(s app.BenchSheet) sheetView {
 	for _, j := range s.Jars {
 		v.Jars = append(v.Jars, sheetJar{j.Number, j.Code, j.Arm, j.Blank, j.Cook, j.Layer, j.Shelf, j.Fills})
 	}
+	v.Over = append([]app.OverList{}, s.Over...)
 	return v
 }
 
@@ -153,6 +155,9 @@ func (v sheetView) write(w io.Writer) {
 		t.row(j.Number, j.Code, arm, j.Cook, j.Layer, j.Shelf, strings.Join(fill, ", "))
 	}
 	t.write(w)
+	for _, o := range v.Over {
+		fmt.Fprintf(w, "%s %s: %s\n", o.Is, o.Level, o.Numbers)
+	}
 	printCautions(w, v.Cautions)
 }
 
