@@ -58,9 +58,11 @@ func TestBlindAtTheShelf(t *testing.T) {
 	if _, err := x.farm.Inoculate(t.Context(), app.Act{}, app.InoculateInput{Batch: k.Batch.String(), Amount: "2 mL", At: "now"}); err != nil {
 		t.Fatal(err)
 	}
-	todo := []string{"/", "/all", "/plan", "/trials", "/shelf", "/cooks", "/crop", "/cultures", "/fouled", "/batches", "/supplies", "/trials/hidden/report", "/batches/B1/codes.pdf", "/find?q=hidden",
+	todo := []string{
+		"/", "/all", "/plan", "/trials", "/shelf", "/cooks", "/crop", "/cultures", "/fouled", "/batches", "/supplies", "/trials/hidden/report", "/batches/B1/codes.pdf", "/find?q=hidden",
 		"/export/jars.csv", "/export/seen.csv", "/export/picks.csv", "/export/batches.csv", "/export/cooks.csv", "/cultures/LC-3", "/trials/hidden/report.pdf",
-		"/api/v1/batches", "/api/v1/batches/B1", "/api/v1/batches/B1/jars", "/api/v1/jars/B1.1", "/api/v1/jars/B1.2", "/api/v1/cooks", "/api/v1/trials", "/api/v1/trials/hidden/verdict"}
+		"/api/v1/batches", "/api/v1/batches/B1", "/api/v1/batches/B1/jars", "/api/v1/jars/B1.1", "/api/v1/jars/B1.2", "/api/v1/cooks", "/api/v1/trials", "/api/v1/trials/hidden/verdict",
+	}
 	perJar := []string{"/j/", "/export/jars.csv", "/export/seen.csv", "/fouled", "/api/v1/jars/", "/api/v1/batches/B1/jars", "/api/v1/trials"}
 	seen := make(map[string]bool)
 	for len(todo) > 0 {
@@ -177,6 +179,9 @@ func TestTrialDays(t *testing.T) {
 	}
 	if a.Body.Len() > 90_000 {
 		t.Errorf("the page of days has %d bytes for 12 jars", a.Body.Len())
+	}
+	if z := x.get(page + "/package.zip").status(http.StatusOK); !strings.HasPrefix(z.Body.String(), "PK") {
+		t.Error("the package is no zip file")
 	}
 	x.get(page + "/days?stage=soup").status(http.StatusOK)
 	x.get("/trials/none/days").status(http.StatusNotFound)

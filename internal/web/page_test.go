@@ -77,6 +77,7 @@ var notPages = map[string]bool{
 	"GET /alarms.json":                           true,
 	"GET /away":                                  true,
 	"GET /api/v1/{rest...}":                      true,
+	"GET /trials/{trial}/package.zip":            true,
 	"GET /batches/{batch}/bench.pdf":             true,
 	"GET /batches/{batch}/codes.pdf":             true,
 	"GET /batches/{batch}/list/{list}/sheet.pdf": true,

@@ -107,6 +107,7 @@ var routes = []route{
 	{"POST /trials/{trial}/key", enter, formBytes, (*server).postOpenKey},
 	{"POST /trials/{trial}/light", enter, formBytes, (*server).postLight},
 	{"POST /trials/{trial}/redraw", enter, formBytes, (*server).postRedraw},
+	{"GET /trials/{trial}/package.zip", read, 0, (*server).getTrialPackage},
 	{"GET /trials/{trial}/days", read, 0, (*server).getTrialDays},
 	{"GET /trials/{trial}/report", read, 0, (*server).getReport},
 	{"GET /trials/{trial}/report.pdf", read, 0, (*server).getReportPDF},
