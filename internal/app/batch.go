@@ -218,6 +218,7 @@ type JarView struct {
 	Planned   string // culture that the plan meant for it
 	Carries   string // culture that it got
 	History   []HistoryLine
+	Differs   []lab.Difference // what two people wrote that can hardly both hold
 }
 
 // HistoryLine is one thing that happened to a jar.
@@ -276,6 +277,9 @@ func (f *Farm) viewJar(ctx context.Context, r store.Reader, j store.JarRow) (Jar
 	v.Row = j
 	v.Recipe, v.Container = names.Recipes[j.Recipe], names.Containers[j.Container]
 	v.Planned, v.Carries = names.Cultures[j.Culture], names.Cultures[j.Carries]
+	if v.Differs, err = differencesOf(ctx, r, j); err != nil {
+		return v, err
+	}
 	v.History, err = history(ctx, r, j.Jar, names)
 	return v, err
 }

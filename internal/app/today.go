@@ -75,6 +75,9 @@ func (f *Farm) gatherToday(ctx context.Context, r store.Reader, t *Today, zone *
 	for _, b := range batches {
 		f.batchTasks(t, b, cooks.byBatch[b.ID], zone)
 	}
+	if err := f.differTasks(ctx, r, t); err != nil {
+		return err
+	}
 	f.blankTasks(t, blanks, zone)
 	if err := f.cultureTasks(ctx, r, t); err != nil {
 		return err

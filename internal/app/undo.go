@@ -78,14 +78,17 @@ func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store
 		e.Inoculations[i].Entry = withdrawal(d, e.Inoculations[i].Entry)
 		touched = append(touched, e.Inoculations[i].Jar)
 	}
-	for i := range e.Seen {
-		e.Seen[i].Entry = withdrawal(d, e.Seen[i].Entry)
-		touched = append(touched, e.Seen[i].Jar)
+	for _, s := range e.Seen {
+		touched = append(touched, s.Jar)
 	}
-	for i := range e.Picks {
-		e.Picks[i].Entry = withdrawal(d, e.Picks[i].Entry)
-		touched = append(touched, e.Picks[i].Jar)
+	for _, p := range e.Picks {
+		touched = append(touched, p.Jar)
 	}
+	on, err := entriesOf(ctx, w, touched)
+	if err != nil {
+		return err
+	}
+	e.Seen, e.Picks = takeBackSeen(d, e.Seen, on.seen), takeBackPicks(d, e.Picks, on.picks)
 	photos, err := takenBack(ctx, w, d, e.Photos)
 	if err != nil {
 		return err

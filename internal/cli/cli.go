@@ -81,7 +81,7 @@ type grammar struct {
 	Trial   trialCmds   `cmd:"" help:"Comparisons: plan, list, show, verdict, judge, report, open, light, redraw, again."`
 	Batch   batchCmds   `cmd:"" help:"Batches: plan, list, show, sheet, codes, inoculate."`
 	Label   labelCmds   `cmd:"" help:"Labels: jars, cultures, lots, shelves, cooks, grids, calibrate, set, check."`
-	Jar     jarCmds     `cmd:"" help:"One jar: show."`
+	Jar     jarCmds     `cmd:"" help:"One jar: show, answer."`
 	Cook    cookCmds    `cmd:"" help:"Cooks: add, list, show, mark, advise, step, alarms, core, record, day, standard."`
 	Cooker  cookerCmds  `cmd:"" help:"Pressure vessels: set, list."`
 	Seen    seenCmds    `cmd:"" help:"What was seen: add."`

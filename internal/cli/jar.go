@@ -11,7 +11,42 @@ import (
 )
 
 type jarCmds struct {
-	Show jarShowCmd `cmd:"" help:"Show a jar and its history."`
+	Show   jarShowCmd   `cmd:"" help:"Show a jar and its history."`
+	Answer jarAnswerCmd `cmd:"" help:"Say which holds where two people wrote what can hardly both."`
+}
+
+type jarAnswerCmd struct {
+	signed
+	Jar   string `arg:"" help:"Code such as K73QF, or batch and number such as B12·13."`
+	Holds string `arg:"" help:"first or second, in the order that jar show lists them, or both."`
+}
+
+func (c *jarAnswerCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		v, err := f.JarView(r.ctx, c.Jar)
+		if err != nil {
+			return err
+		}
+		if len(v.Differs) == 0 {
+			return lab.Conflictf("see pinset jar show", "nothing is asked about %s", v.Name)
+		}
+		d := v.Differs[0]
+		in := app.AnswerInput{Jar: c.Jar, First: d.First.ID, Second: d.Second.ID}
+		switch c.Holds {
+		case "first":
+			in.Holds = d.First.ID
+		case "second":
+			in.Holds = d.Second.ID
+		case "both":
+		default:
+			return lab.Invalidf("holds", "write first, second or both", "%q is none of them", c.Holds)
+		}
+		done, err := f.Answer(r.ctx, c.act(), in)
+		if err != nil {
+			return err
+		}
+		return r.printDone(done)
+	})
 }
 
 type jarShowCmd struct {
@@ -34,17 +69,21 @@ func (c *jarShowCmd) Run(r *run) error {
 		}
 		out := struct {
 			jarView
-			Name      string `json:"jar"`
-			Batch     string `json:"batch"`
-			Trial     string `json:"trial"`
-			Recipe    string `json:"recipe"`
-			Container string `json:"container"`
-			Culture   string `json:"culture"`
-			Cook      string `json:"cook"`
-			History   []line `json:"history"`
-		}{jarView: viewJar(v.Row), Name: v.Name, Batch: v.Batch.Title(), Trial: v.Trial, Recipe: v.Recipe, Container: v.Container, Culture: v.Carries, History: []line{}}
+			Name      string      `json:"jar"`
+			Batch     string      `json:"batch"`
+			Trial     string      `json:"trial"`
+			Recipe    string      `json:"recipe"`
+			Container string      `json:"container"`
+			Culture   string      `json:"culture"`
+			Cook      string      `json:"cook"`
+			Differs   [][2]string `json:"differs"`
+			History   []line      `json:"history"`
+		}{jarView: viewJar(v.Row), Name: v.Name, Batch: v.Batch.Title(), Trial: v.Trial, Recipe: v.Recipe, Container: v.Container, Culture: v.Carries, Differs: [][2]string{}, History: []line{}}
 		if v.Cook != nil {
 			out.Cook = v.Cook.String()
+		}
+		for _, d := range v.Differs {
+			out.Differs = append(out.Differs, [2]string{joined(" ", d.Says[0], initials(d.First.By)), joined(" ", d.Says[1], initials(d.Second.By))})
 		}
 		for _, h := range v.History {
 			out.History = append(out.History, line{viewWhen(h.At), h.What, h.By, h.Undone, h.Deed})
@@ -52,6 +91,9 @@ func (c *jarShowCmd) Run(r *run) error {
 		return r.print(out, func(w io.Writer) {
 			fmt.Fprintf(w, "%s  %s  %s\n", out.Name, out.Code, strings.TrimSpace(out.Arm+" "+out.Fate+" "+out.Stage))
 			wrap(w, "", joined(", ", out.Batch, out.Recipe, out.Container, strings.TrimSpace(out.Cook+" "+v.Row.Place())))
+			for _, d := range out.Differs {
+				wrap(w, "", "Which holds? First: "+d[0]+". Second: "+d[1]+". Say it with: pinset jar answer")
+			}
 			fmt.Fprintln(w)
 			for _, h := range v.History {
 				undone := ""

@@ -56,6 +56,7 @@ type Standing struct {
 	Carries    CultureID // what it was inoculated with
 	LastSeen   When
 	FateAt     When
+	Differs    bool // two people wrote what can hardly both hold
 }
 
 // Stand derives the standing of j from all its entries, corrected ones
@@ -80,6 +81,7 @@ func (j Jar) Stand(inoculations []Inoculation, seen []Seen, picks []Pick) Standi
 		s.Fate = Barren
 	}
 	s.addSeen(Current(seen))
+	s.Differs = len(Differences(seen, picks)) > 0
 	return s
 }
 

@@ -178,6 +178,7 @@ type JarFilter struct {
 	Carries lab.CultureID // what they were inoculated with
 	Shelf   string
 	Open    bool // only jars whose stored fate is growing or not yet settled, no blanks
+	Differs bool // only jars on which two people wrote what can hardly both hold
 	After   int  // with Batch: only numbers above it, for paging
 	Limit   int  // 0 is no limit
 }

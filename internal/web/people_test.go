@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"golang.org/x/net/html"
+
 	"pinset/internal/app"
 	"pinset/internal/lab"
 )
@@ -104,6 +106,45 @@ func TestEntriesBearWhoMadeThem(t *testing.T) {
 	if d.By != "MO" || !d.Entered.Equal(x.clock.Now().Truncate(time.Second)) {
 		t.Errorf("the entry is by %q at %v", d.By, d.Entered)
 	}
+}
+
+// TestTwoPeopleDiffer enters as two hands what can hardly both hold: both are
+// kept, Today asks, and the page of the jar takes the answer.
+func TestTwoPeopleDiffer(t *testing.T) {
+	x := newDoorSite(t)
+	x.stock()
+	k := x.batch(4)
+	x.grown(k)
+	code := x.codes(k.Batch.String())[0]
+	mo, vi := x.paired("Mo", "MO", lab.Hand), x.paired("Vi", "V", lab.Hand)
+	mo.post("/j/"+code+"/seen", url.Values{"see": {"sign:clean"}}).status(http.StatusSeeOther)
+	vi.post("/j/"+code+"/seen", url.Values{"see": {"sign:green"}}).status(http.StatusSeeOther)
+	vi.get("/").doc().want("the question", tag("li"), says("Which holds"), says("MO’s clean and V’s green"))
+	d := vi.get("/j/" + code).doc()
+	d.want("both are kept", tag("p"), says("Both are kept until one of you says"))
+	form := d.all(tag("form"), with("action", "/j/"+code+"/answer"))[0]
+	v := url.Values{}
+	for _, n := range inputs(form) {
+		v.Set(attr(n, "name"), attr(n, "value"))
+	}
+	v.Set("holds", v.Get("second"))
+	vi.post("/j/"+code+"/answer", url.Values{"first": {"x"}, "second": {"y"}}).status(http.StatusUnprocessableEntity)
+	vi.post("/j/"+code+"/answer", v).to("/j/" + code)
+	if a := vi.get("/j/" + code); strings.Contains(a.Body.String(), "Which holds?") {
+		t.Error("it asks again")
+	}
+	vi.get("/j/"+code).doc().want("what does not hold stays to be seen", tag("span"), with("class", "gone"), says("clean"))
+}
+
+// inputs are the fields below n.
+func inputs(n *html.Node) []*html.Node {
+	var out []*html.Node
+	for d := range n.Descendants() {
+		if d.Data == "input" {
+			out = append(out, d)
+		}
+	}
+	return out
 }
 
 var groups = regexp.MustCompile(`[2-9A-Y]{5} [2-9A-Y]{5}`)

@@ -152,6 +152,7 @@ var routes = []route{
 	{"GET /j/{code}", read, 0, (*server).getJar},
 	{"GET /J/{code}", read, 0, (*server).getJar},
 	{"POST /j/{code}/seen", enter, formBytes, (*server).postJarSeen},
+	{"POST /j/{code}/answer", enter, formBytes, (*server).postAnswer},
 	{"GET /b/{name}", read, 0, getLabel(lab.BatchLabel)},
 	{"GET /B/{name}", read, 0, getLabel(lab.BatchLabel)},
 	{"GET /c/{name}", read, 0, getLabel(lab.CultureLabel)},

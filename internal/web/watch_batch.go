@@ -180,6 +180,22 @@ func (s *server) postJarSeen(w http.ResponseWriter, r *http.Request) error {
 	return seeOther(w, r, at("j", r.PathValue("code")))
 }
 
+// postAnswer serves POST /j/{code}/answer: which of two entries holds.
+func (s *server) postAnswer(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	done, err := s.farm.Answer(r.Context(), act(r), app.AnswerInput{
+		Jar: r.PathValue("code"), First: lab.EntryID(f.Get("first")), Second: lab.EntryID(f.Get("second")), Holds: lab.EntryID(f.Get("holds")),
+	})
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showJar(w, r, http.StatusUnprocessableEntity, f)
+	}
+	remember(w, r, done.Deed, done.What)
+	return seeOther(w, r, at("j", r.PathValue("code")))
+}
+
 // seenOf reads what was seen. The button that was pressed says it as
 // "stage:pins", "sign:green", "fate:spent" or "lost:fouled"; "note" and ""
 // say no more than the note.

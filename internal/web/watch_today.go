@@ -65,6 +65,7 @@ var taskDoes = map[string]taskDo{
 	"rounds":    {"rounds", "See them", "eye"},
 	"weigh":     {"weigh", "Weigh", "weigh"},
 	"verdict":   {"", "Read it", "trials"},
+	"answer":    {"", "Look and say", "eye"},
 }
 
 // taskView is a task with the way to it.

@@ -52,7 +52,7 @@ var standings = &table[lab.Standing]{
 		return []column{
 			text("jar", &s.Jar), text("stage", &s.Stage), text("fate", &s.Fate), text("reason", &s.Reason),
 			quantity("grams", &s.Grams), number("picks", &s.Picks), inoculated, inoculatedExact,
-			ref("carries", &s.Carries), seen, seenExact, fated, fatedExact,
+			ref("carries", &s.Carries), seen, seenExact, fated, fatedExact, yesNo("differs", &s.Differs),
 		}
 	},
 }
@@ -110,6 +110,9 @@ func (t *tx) jarConditions(f store.JarFilter) (where string, args []any, err err
 	c.text("now.shelf", f.Shelf)
 	if f.Open {
 		c.all = append(c.all, "now.blank = FALSE AND now.fate IN ('', 'growing')")
+	}
+	if f.Differs {
+		c.all = append(c.all, "now.differs")
 	}
 	if f.After > 0 {
 		c.add("j.number > "+c.next(), int64(f.After))

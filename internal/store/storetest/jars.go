@@ -66,6 +66,7 @@ func testJarsRoundTrip(t *testing.T, s store.Store) {
 	stand := lab.Standing{
 		Jar: full.ID, Stage: lab.Pins, Fate: lab.Lost, Reason: "fouled", Grams: 12.5, Picks: 2,
 		Inoculated: onDay(5), Carries: f.culture.ID, LastSeen: at(9), FateAt: lab.Sometime(instant(9)),
+		Differs: true,
 	}
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.SetStandings(ctx, []lab.Standing{stand}), w.AddJars(ctx, []lab.Jar{full}))
@@ -81,7 +82,7 @@ func testJarFilters(t *testing.T, s store.Store) {
 	})
 	_, jars3 := addBatch(t, s, 2, 3, func(j *lab.Jar) { j.Cook = f.cook.ID })
 	write(t, s, func(ctx context.Context, w store.Writer) error {
-		return w.SetStandings(ctx, []lab.Standing{{Jar: jars2[0].ID, Fate: lab.Growing}, {Jar: jars2[1].ID, Fate: lab.Picked}, {Jar: jars2[2].ID, Fate: lab.Lost}})
+		return w.SetStandings(ctx, []lab.Standing{{Jar: jars2[0].ID, Fate: lab.Growing}, {Jar: jars2[1].ID, Fate: lab.Picked, Differs: true}, {Jar: jars2[2].ID, Fate: lab.Lost}})
 	})
 	for _, c := range []struct {
 		name   string
@@ -101,6 +102,7 @@ func testJarFilters(t *testing.T, s store.Store) {
 		{"open on a shelf", store.JarFilter{Shelf: "low", Open: true}, "3·1"},
 		{"a shelf that is not there", store.JarFilter{Shelf: "x"}, ""},
 		{"open", store.JarFilter{Open: true}, "1·1 2·1 2·2 2·3 3·1 3·4"},
+		{"two people differ", store.JarFilter{Differs: true}, "3·2"},
 		{"all together", store.JarFilter{Cook: f.cook.ID, Codes: []lab.Code{jars3[1].Code, jars2[1].Code}, Open: true}, "2·2"},
 		{"a batch that is not there", store.JarFilter{Batch: "x"}, ""},
 		{"a cook that is not there", store.JarFilter{Cook: "x"}, ""},
