@@ -53,6 +53,7 @@ func config(version string) huma.Config {
 func (s *service) describe(to huma.API) error {
 	s.describeRecords(to)
 	s.describeEntries(to)
+	s.describeSheets(to)
 	return s.describeCalculators(to)
 }
 

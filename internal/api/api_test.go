@@ -81,6 +81,9 @@ var calls = map[string][3]string{
 	"get /cultures":                     {"GET", "/cultures"},
 	"get /trials":                       {"GET", "/trials"},
 	"get /trials/{trial}/verdict":       {"GET", "/trials/Millet%20or%20oats/verdict"},
+	"get /records/{noun}":               {"GET", "/records/containers?after=0"},
+	"post /records/{noun}":              {"POST", "/records/containers", `{"rows": [{"container": "tall jar", "bore mm": "76"}]}`},
+	"get /species/{species}":            {"GET", "/species/oyster"},
 	"post /seen":                        {"POST", "/seen", `{"jars": "B7·2-4", "sign": "clean"}`},
 	"post /picks":                       {"POST", "/picks", `{"picks": [{"jar": "B7.2", "weight": "12.5 g"}]}`},
 	"post /batches/{batch}/inoculate":   {"POST", "/batches/B8/inoculate", `{"amount": "2 mL"}`},
@@ -260,5 +263,40 @@ func TestPages(t *testing.T) {
 	}
 	if seen != 22 {
 		t.Errorf("%d jars came, want 20 and 2 blanks", seen)
+	}
+}
+
+// Rows under the headings of a sheet are taken in once, refused with their
+// number, and come out under the same headings.
+func TestRowsGoInAndOut(t *testing.T) {
+	h := newHouse(t)
+	const rows = `{"rows": [{"culture": "K-1", "form": "slant", "made": "2026-01-05"}, {"culture": "K-2", "form": "LC", "parent": "K-1", "volume": "600 mL", "made": "2026-01-20"}]}`
+	var got tookIn
+	read := func(a *httptest.ResponseRecorder) {
+		t.Helper()
+		got = tookIn{}
+		if err := json.Unmarshal(a.Body.Bytes(), &got); a.Code != http.StatusOK || err != nil {
+			t.Fatalf("status %d: %s", a.Code, a.Body)
+		}
+	}
+	if read(h.ask("POST", "/records/cultures", rows, "")); !got.Stored || got.New != 2 {
+		t.Errorf("the first time: %+v", got)
+	}
+	if read(h.ask("POST", "/records/cultures", rows, "")); got.Stored || got.Same != 2 {
+		t.Errorf("the second time: %+v", got)
+	}
+	if read(h.ask("POST", "/records/cultures", `{"rows": [{"culture": "K-3", "form": "cake"}]}`, "")); got.Stored || len(got.Refused) != 1 || got.Refused[0].Row != 1 {
+		t.Errorf("a row that can not be: %+v", got)
+	}
+	var page struct{ Items []Row }
+	if err := json.Unmarshal(h.ask("GET", "/records/cultures", "", "").Body.Bytes(), &page); err != nil {
+		t.Fatal(err)
+	}
+	last := page.Items[len(page.Items)-1]
+	if last["culture"] != "K-2" || last["volume mL"] != 600.0 || last["made"] != "2026-01-20" || last["parent"] != "K-1" {
+		t.Errorf("comes out as %v", last)
+	}
+	if a := h.ask("GET", "/records/money", "", ""); a.Code != http.StatusUnprocessableEntity {
+		t.Errorf("an unknown noun: status %d", a.Code)
 	}
 }

@@ -58,7 +58,7 @@ func when(w lab.When) *string {
 type task struct {
 	What string `json:"what"`
 	Why  string `json:"why"`
-	Kind string `json:"kind" doc:"batch, cook or trial: what name names"`
+	Kind string `json:"kind" doc:"batch, cook, culture or trial: what name names"`
 	Name string `json:"name"`
 	Late bool   `json:"late"`
 }

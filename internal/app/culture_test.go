@@ -158,3 +158,33 @@ func TestJarBecomesCulture(t *testing.T) {
 		}
 	})
 }
+
+// An LC that was never tested is due for a test from its fourth day, once a
+// day shows anything, until it is tested, ended or old.
+func TestAnLCIsToBeTested(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		due := func(name string) bool {
+			for _, task := range must(b.Today(b.ctx))(b).Due {
+				if task.What == "Test "+name && task.Kind == "culture" {
+					return true
+				}
+			}
+			return false
+		}
+		day := b.Now().Format("2006-01-02")
+		must(b.AddCulture(b.ctx, app.NewCulture{Name: "LC-20", Form: "LC", Made: day}))(b)
+		must(b.AddCulture(b.ctx, app.NewCulture{Name: "P-20", Form: "plate", Made: day}))(b)
+		if due("LC-20") {
+			t.Error("it is due on the day it was made")
+		}
+		b.clock.days(5)
+		if !due("LC-20") || due("P-20") {
+			t.Errorf("after five days: LC %v, plate %v", due("LC-20"), due("P-20"))
+		}
+		must(b.KeepCulture(b.ctx, app.Act{}, app.NewKeeping{Culture: "LC-20", Kept: "tested", Finding: "clean"}))(b)
+		if due("LC-20") {
+			t.Error("it is due though it was tested")
+		}
+	})
+}

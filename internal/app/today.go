@@ -224,13 +224,34 @@ func manyJars(n int, one, many string) string {
 	return plural(n, "jar "+one, "jars "+many)
 }
 
-// cultureTasks adds the cultures that are due for renewal.
+// Days after it was made within which an LC that was never tested is asked
+// about: earlier a test shows nothing yet, later the jars have told
+// (common practice, no source).
+const testFrom, testUntil = 4, 45
+
+// untested reports whether a culture that jars could get was never tested.
+func (row *CultureRow) untested(now time.Time) bool {
+	if row.Standing.Test.ID != "" || row.Standing.End.ID != "" || row.Made.Exactness == lab.Unknown || row.Made.IsZero() {
+		return false
+	}
+	age := int(now.Sub(row.Made.Time).Hours() / 24)
+	return slices.Contains([]lab.Form{lab.LC, lab.Syringe, lab.Grain}, row.Form) && age >= testFrom && age <= testUntil
+}
+
+// cultureTasks adds the cultures that are due for renewal, and those to test
+// before jars get them.
 func (f *Farm) cultureTasks(ctx context.Context, r store.Reader, t *Today) error {
 	rows, _, err := f.standingCultures(ctx, r)
 	if err != nil {
 		return err
 	}
 	for _, c := range rows {
+		if c.untested(f.now()) {
+			t.Due = append(t.Due, Task{
+				What: "Test " + c.Name, Why: fmt.Sprintf("made on %s and never tested; a clear LC can be dirty", c.Made.Time.Format("2 Jan")),
+				Kind: "culture", Name: c.Name,
+			})
+		}
 		if !c.Due.IsZero() && !f.now().Before(c.Due) {
 			t.Due = append(t.Due, Task{
 				What: "Renew " + c.Name, Why: fmt.Sprintf("in store since %s, due on %s", c.Standing.Store.At.Time.Format("2 Jan"), c.Due.Format("2 Jan")),

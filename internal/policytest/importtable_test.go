@@ -89,7 +89,7 @@ var importTable = map[string]row{
 	"photo":       {never: []ban{sql, http, disk, trouble}},
 	"trust":       {never: []ban{sql, http, trouble}},
 
-	"api": {may: []string{"app", "reckoner", "lab", "units"}, never: []ban{sql, disk, trouble}},
+	"api": {may: []string{"app", "reckoner", "ingest", "lab", "units"}, never: []ban{sql, disk, trouble}},
 	"web": {
 		may:   []string{"api", "app", "datapackage", "reckoner", "report", "label", "calendar", "scan", "picture", "ingest", "workbook", "blob", "lab", "units"},
 		never: []ban{sql},
