@@ -17,7 +17,7 @@ type trialCmds struct {
 	Plan    trialPlanCmd    `cmd:"" help:"Draft a comparison; --keep makes its batch, cooks and jars."`
 	List    trialListCmd    `cmd:"" help:"List the trials."`
 	Show    trialShowCmd    `cmd:"" help:"Show one trial: its arms, its allotment, its verdict."`
-	Days    trialDaysCmd    `cmd:"" help:"Say when the jars of a trial came to each stage, and how they were covered."`
+	Days    trialDaysCmd    `cmd:"" help:"Say when its jars came to each stage, and were covered."`
 	Package trialPackageCmd `cmd:"" help:"Write a trial as a Data Package that anybody can judge again."`
 	Verify  trialVerifyCmd  `cmd:"" help:"Hold a package to what it says, and judge it again from its files alone."`
 	Verdict trialVerdictCmd `cmd:"" help:"Judge a trial by its jars as they stand."`

@@ -19,11 +19,11 @@ func careless(t *testing.T) []figure.Caution {
 	return append(out, mustCook(t, in).Cautions...)
 }
 
-// Every warning that a tool for cooks owes its reader and that a calculator
+// Every caution that a tool for cooks owes its reader and that a calculator
 // can give, with a word that must stand in it. What remains, gas through lids
 // and spores in rooms, is said on the way through a cook. The table in
 // doc/methods/thermal.md lists both.
-func TestWarnings(t *testing.T) {
+func TestCautionsStand(t *testing.T) {
 	cook := careless(t)
 	bottle := bottleCook()
 	bottle.Cool = "fast"
