@@ -65,6 +65,7 @@ var importTable = map[string]row{
 	"calc/planning":  pure("calc/stats"),
 	"calc/survive":   pure("calc/stats"),
 	"calc/growth":    pure("calc/stats"),
+	"calc/mixed":     pure("calc/stats"),
 	"calc/pool":      pure("calc/stats"),
 	"calc/vision":    pure("calc/stats").later(),
 
