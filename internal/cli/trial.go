@@ -19,7 +19,7 @@ type trialCmds struct {
 	Show    trialShowCmd    `cmd:"" help:"Show one trial: its arms, its allotment, its verdict."`
 	Days    trialDaysCmd    `cmd:"" help:"Say when its jars came to each stage, and were covered."`
 	Package trialPackageCmd `cmd:"" help:"Write a trial as a Data Package that anybody can judge again."`
-	Verify  trialVerifyCmd  `cmd:"" help:"Hold a package to what it says, and judge it again from its files alone."`
+	Verify  trialVerifyCmd  `cmd:"" help:"Check a package, and judge it again from its files alone."`
 	Verdict trialVerdictCmd `cmd:"" help:"Judge a trial by its jars as they stand."`
 	Judge   trialJudgeCmd   `cmd:"" help:"Judge a trial and keep the reading: data, seed, answer."`
 	Report  trialReportCmd  `cmd:"" help:"Write the report of a trial as PDF or HTML."`
