@@ -101,9 +101,9 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 		}
 	}
 	for _, v := range kinds {
-		in.Container, in.Substrate = nil, nil
+		in.Container, in.Substrate, in.Mode = nil, nil, ""
 		if v != nil {
-			in.Container, in.Substrate = &v.container, &v.substrate
+			in.Container, in.Substrate, in.Mode = &v.container, &v.substrate, v.mode
 		}
 		answer, err := thermal.Hold(in)
 		if err != nil {
@@ -128,7 +128,7 @@ func (c cookFacts) adviseStart(a *CookAdvice, in thermal.HoldInput) error {
 		return nil
 	}
 	cold := coldStart
-	in.Container, in.Substrate, in.StartC = &a.Vessel.container, &a.Vessel.substrate, &cold
+	in.Container, in.Substrate, in.Mode, in.StartC = &a.Vessel.container, &a.Vessel.substrate, a.Vessel.mode, &cold
 	answer, err := thermal.Hold(in)
 	if err != nil {
 		return err
@@ -137,6 +137,15 @@ func (c cookFacts) adviseStart(a *CookAdvice, in thermal.HoldInput) error {
 		a.Cautions = append(a.Cautions, startCaution(fmt.Sprintf("%s min of F0 in the core under your own rule instead of %s", digitsBy(*f.Low, math.Floor), digitsBy(*a.Hold.Result.RuleCoreF0Min.Low, math.Floor))))
 	}
 	return nil
+}
+
+// gaugeDoubt is how far the gauge may be off, psi: what a dial may read wrong
+// before it is to be replaced, if nobody said when it was tested.
+func (c cookFacts) gaugeDoubt() float64 {
+	if c.kind() == lab.DialCooker && c.cooker.Figures.GaugeTested == "" && c.cooker.Figures.ReadsHighPsi == nil {
+		return 2
+	}
+	return 0
 }
 
 // gaugeDoubts asks for the test of a gauge; nil where there is none to test.

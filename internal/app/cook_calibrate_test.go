@@ -209,19 +209,27 @@ func TestCookWithoutEnd(t *testing.T) {
 	})
 }
 
-// TestLiquidIsRefused: a liquid is not a cake, and what to do is said.
-func TestLiquidIsRefused(t *testing.T) {
+// TestBottles: grain in a bottle is a cake, what runs stirs itself. Both have
+// a core, that of the liquid with a wide band and what to do about it.
+func TestBottles(t *testing.T) {
 	onSQLite(t, func(b *bench) {
+		b.ok(b.SaveSettings(b.ctx, app.NewSettings{Altitude: "420 m"}))
 		b.supplies()
-		must(b.AddContainer(b.ctx, app.NewContainer{Name: "bottle", Kind: "bottle", Volume: "500 mL", Bore: "70 mm", Height: "150 mm"}))(b)
-		in := plan("lc")
+		must(b.AddContainer(b.ctx, bottle))(b)
+		in := plan("grain in bottles")
 		for i := range in.Arms {
-			in.Arms[i].Container = "bottle"
+			in.Arms[i].Container = bottle.Name
 		}
 		must(b.KeepPlan(b.ctx, app.Act{}, in))(b)
-		a := must(b.CookAdvice(b.ctx, "1", app.AdviceOptions{}))(b)
-		if said := strings.Join(a.Missing, " "); a.Vessel != nil || !strings.Contains(said, "is a liquid") || !strings.Contains(said, "boils over") {
-			t.Errorf("vessel %+v, missing %s", a.Vessel, said)
+		if a := must(b.CookAdvice(b.ctx, "1", app.AdviceOptions{}))(b); a.Vessel == nil || a.CoreMin == nil || strings.Contains(codes(a.Cautions), "boil_over") {
+			t.Errorf("grain: %+v, %s; missing %v", a.Vessel, codes(a.Cautions), a.Missing)
 		}
+		must(b.AddCook(b.ctx, app.NewCook{Hold: "45 min", Gauge: "15 psi"}))(b)
+		must(b.AddCookItem(b.ctx, app.Act{}, "2", app.NewItem{Name: "broth", Count: 4, Kind: "liquid", Container: bottle.Name, Fill: "375 mL"}))(b)
+		a := must(b.CookAdvice(b.ctx, "2", app.AdviceOptions{}))(b)
+		if a.Vessel == nil || a.CoreMin == nil || math.Abs(a.Vessel.FillMM-97.4) > 0.1 { // 375 mL in a bore of 70 mm
+			t.Fatalf("broth: %+v; missing %v", a.Vessel, a.Missing)
+		}
+		has(t, a.Cautions, "boil_over")
 	})
 }

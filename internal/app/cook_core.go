@@ -125,11 +125,11 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	out.Psi, out.Begin = held.psi, counted.From.Add(-time.Duration(comeUp*float64(time.Minute)))
 	in := thermal.CookInput{
 		AltitudeM: &held.altitude, GaugePsi: out.Psi, StartC: c.startC, GaugeReadsHighPsi: c.readsHigh(), ComeUpMin: comeUp,
-		HoldMin: min(counted.Minutes, 1440), Cool: "natural",
+		HoldMin: min(counted.Minutes, 1440), Cool: "natural", GaugeDoubtPsi: c.gaugeDoubt(),
 	}
 	var slowest *figure.Answer[thermal.CookResult]
 	for i, v := range c.vessels {
-		in.Container, in.Substrate = v.container, v.substrate
+		in.Container, in.Substrate, in.Mode = v.container, v.substrate, v.mode
 		answer, err := thermal.Cook(in)
 		if err != nil {
 			return err
@@ -147,31 +147,11 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	out.Cautions = append(out.Cautions, c.itemDoubts...)
 	out.Cautions = append(append(out.Cautions, out.Vessel.fillDoubt()...), slowest.Cautions...)
 	c.checkChamber(out, counted)
-	in.Container, in.Substrate = out.Vessel.container, out.Vessel.substrate
-	return c.doubtStart(out, in)
+	return nil
 }
 
 // coldStart is a load from the fridge, °C.
 const coldStart = 5.0
-
-// doubtStart asks how warm the load was where it makes a difference: where a
-// load from the fridge would have earned a twentieth less.
-func (c cookFacts) doubtStart(out *CookCore, in thermal.CookInput) error {
-	if c.startC != nil {
-		return nil
-	}
-	cold := coldStart
-	in.StartC = &cold
-	answer, err := thermal.Cook(in)
-	if err != nil {
-		return err
-	}
-	was, would := out.Result.Core.Low.F0HeatOffMin, answer.Result.Core.Low.F0HeatOffMin
-	if would < 0.95*was && was >= 0.01 {
-		out.Cautions = append(out.Cautions, startCaution(fmt.Sprintf("at least %s min of F0 instead of %s", digitsBy(would, math.Floor), out.Low)))
-	}
-	return nil
-}
 
 func startCaution(means string) figure.Caution {
 	return figure.Caution{

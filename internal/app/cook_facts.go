@@ -51,7 +51,8 @@ type CookVessel struct {
 
 	container thermal.Container
 	substrate thermal.Substrate
-	measured  bool // the fill was, by the grower
+	mode      string // of the model, "" for a cake
+	measured  bool   // the fill was, by the grower
 	kind      vesselKind
 	fit       *lab.Calibration // from a probe in such a vessel
 }
@@ -215,6 +216,9 @@ type vesselKind struct {
 	recipe    lab.RecipeVersionID
 }
 
+// leastLiquid is the moisture from which a fill stirs itself as it warms, %.
+const leastLiquid = 85
+
 // vesselOf works out how a recipe fills a container, or says why it can not.
 func vesselOf(c lab.Container, recipe lab.Recipe, s *stock) (v CookVessel, wetG float64, why string) {
 	if recipe.NameOnly() || c.Bore <= 0 {
@@ -232,8 +236,10 @@ func vesselOf(c lab.Container, recipe lab.Recipe, s *stock) (v CookVessel, wetG 
 	if per.DepthMM == nil || per.MoisturePct == nil {
 		return v, per.WetG, fmt.Sprintf("The depth or the moisture of %s in %s is not known, so the core is not reckoned.", recipe.Name, c.Name)
 	}
-	if c.Kind == "bottle" || *per.MoisturePct >= 90 {
-		return v, per.WetG, liquidText(recipe.Name + " in " + c.Name)
+	if *per.MoisturePct >= leastLiquid {
+		v = newVessel(c, recipe.Name, *per.DepthMM, *per.MoisturePct)
+		v.stir()
+		return v, per.WetG, ""
 	}
 	return newVessel(c, recipe.Name, *per.DepthMM, *per.MoisturePct), per.WetG, ""
 }
@@ -262,7 +268,7 @@ func (c *cookFacts) fillTo(mm float64) error {
 
 // fillDoubt says that a fill was reckoned from masses; nil if it was measured.
 func (v *CookVessel) fillDoubt() []figure.Caution {
-	if v == nil || v.measured {
+	if v == nil || v.measured || v.mode == "liquid" {
 		return nil
 	}
 	return []figure.Caution{{

@@ -160,10 +160,14 @@ func (c *cookFacts) itemCore(i lab.CookItem, own lab.Container) {
 	x := i.Figures
 	switch x.Kind {
 	case lab.LiquidItem:
-		c.missing = append(c.missing, liquidText("What is in the "+i.Name))
-		if x.Fill == 0 {
-			c.missing = append(c.missing, fmt.Sprintf("How much is in each of the %s is not said: the heat for it is not counted.", i.Name))
+		if x.Fill == 0 || own.Bore <= 0 {
+			c.missing = append(c.missing, fmt.Sprintf("How much is in each of the %s, or how wide they are, is not said: their heat and core are not reckoned.", i.Name))
+			return
 		}
+		v := newVessel(own, i.Name, x.Fill*1000/(math.Pi/4*float64(own.Bore*own.Bore)), 100)
+		v.Jars, v.container.Count, v.measured = i.Count, i.Count, true
+		v.stir()
+		c.vessels = append(c.vessels, v)
 		if v := float64(own.Volume); v > 0 && x.Fill > 0.75*v+1 {
 			c.itemDoubts = append(c.itemDoubts, figure.Caution{
 				Code: "too_full", Title: "Too full of liquid", Weight: figure.Stop,
@@ -225,6 +229,10 @@ func (v *CookVessel) weigh(grams float64) bool {
 	return true
 }
 
-func liquidText(name string) string {
-	return fmt.Sprintf("%s is a liquid: it stirs itself as it warms, and the model only conducts. Put a logger into a vessel of the same size and volume, water will do, and take its file in as a core. Fill to three quarters, lid loose, and let the pressure fall by itself: a vented liquid boils over.", name)
+// stir takes the contents as a liquid, which has one temperature all through.
+func (v *CookVessel) stir() {
+	v.mode, v.container.HeadspaceMM = "liquid", nil
+	if m := v.substrate.MoisturePct; m == nil || *m >= 100 {
+		v.substrate.MoisturePct = nil
+	}
 }
