@@ -29,11 +29,11 @@ type EvidenceArm struct {
 // EvidenceJar is one jar of the comparison.
 type EvidenceJar struct {
 	Name  string
-	Arm   int    // index into Arms
-	Place string // cook and layer
-	Cook  string // "" if not known
+	Arm   int     // index into Arms
+	Place string  // cook and layer
+	Cook  string  // "" if not known
 	Grams float64 // or pins, per cent of a yes, or colour: what the primary outcome is
-	Lost  bool // counted as 0 g
+	Lost  bool    // counted as 0 g
 }
 
 // evidencePicture gathers what the picture shows. Jars that still grow, and

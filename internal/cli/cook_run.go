@@ -146,12 +146,14 @@ func (c *cookCoreCmd) Run(r *run) error {
 
 type cookRecordCmd struct {
 	signed
-	Cook  string `arg:"" help:"Cook, such as 7 or its own name."`
-	In    string `arg:"" help:"The logger's CSV; - reads standard input." placeholder:"FILE"`
-	Place string `help:"Where the logger lay: chamber or core." default:"core"`
-	Unit  string `help:"C or F, for a file that does not say." placeholder:"C"`
-	Days  string `help:"How 3/4/2026 is read: day-first or month-first." enum:",day-first,month-first" default:""`
-	Shift string `help:"Minutes that the logger's clock is behind." placeholder:"MIN"`
+	Cook    string `arg:"" help:"Cook, such as 7 or its own name."`
+	In      string `arg:"" help:"The logger's CSV; - reads standard input." placeholder:"FILE"`
+	Place   string `help:"Where the logger lay: chamber or core." default:"core"`
+	Unit    string `help:"C or F, for a file that does not say." placeholder:"C"`
+	Days    string `help:"How 3/4/2026 is read: day-first or month-first." enum:",day-first,month-first" default:""`
+	Columns string `help:"What the columns are, in order, of a file without a heading." placeholder:"'date, time, -, temp'"`
+	Start   string `help:"When it began, for a file that counts minutes." placeholder:"TIME"`
+	Shift   string `help:"Minutes that the logger's clock is behind." placeholder:"MIN"`
 }
 
 func (c *cookRecordCmd) Run(r *run) error {
@@ -164,6 +166,14 @@ func (c *cookRecordCmd) Run(r *run) error {
 		if c.Days != "" {
 			first := c.Days == "day-first"
 			how.DayFirst = &first
+		}
+		how.Columns = c.Columns
+		if c.Start != "" {
+			began, err := lab.ParseWhen("start", c.Start, f.Now(), how.Zone)
+			if err != nil {
+				return err
+			}
+			how.Start = began.Time
 		}
 		file, err := ingest.ReadLogger(bytes.NewReader(raw), how)
 		if err != nil {

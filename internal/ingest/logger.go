@@ -15,8 +15,10 @@ import (
 
 // LoggerOptions say how to read what a logger's file itself leaves open.
 type LoggerOptions struct {
-	Unit     string // "C" or "F" for a file that names neither, "" asks
-	DayFirst *bool  // as in Options
+	Unit     string    // "C" or "F" for a file that names neither, "" asks
+	DayFirst *bool     // as in Options
+	Columns  string    // what the columns are, in order, of a file without a heading: "date, time, -, temp"
+	Start    time.Time // of a file whose times are counted from a start that it does not give; zero asks
 	Zone     *time.Location
 }
 
@@ -83,6 +85,9 @@ const headLines = 12
 
 // findHead finds the heading and returns the index of the first line after it.
 func (l *loggerReader) findHead(lines []string) (int, error) {
+	if strings.TrimSpace(l.o.Columns) != "" {
+		return 0, l.takeColumns(lines)
+	}
 	for i, line := range lines[:min(len(lines), headLines)] {
 		for _, comma := range []rune{'\t', ';', ','} {
 			cells := splitCells(line, comma)
@@ -92,7 +97,25 @@ func (l *loggerReader) findHead(lines []string) (int, error) {
 			}
 		}
 	}
-	return 0, lab.Invalidf("file", "give it a line of headings with time and temp in it, such as: time,temp_c", "no heading for time and temperature was found in the first %d lines", headLines)
+	return 0, lab.Invalidf("columns", "write what its columns are, in order, such as: date, time, -, temp", "no heading for time and temperature was found in the first %d lines; the first one is %s", headLines, clipTo(strings.TrimSpace(lines[0]), 80))
+}
+
+// takeColumns takes what the grower says the columns are for the heading, and
+// the separator that parts a line into as many.
+func (l *loggerReader) takeColumns(lines []string) error {
+	said := strings.FieldsFunc(l.o.Columns, func(r rune) bool { return r == ',' || r == ';' })
+	if !l.takeHead(said) {
+		return lab.Invalidf("columns", "name a time and a temp, and - for what is left out: time, -, temp", "%q names no time and temperature", clip(l.o.Columns))
+	}
+	for _, line := range lines[:min(len(lines), headLines)] {
+		for _, comma := range []rune{'\t', ';', ','} {
+			if len(splitCells(line, comma)) == len(said) {
+				l.comma, l.head, l.file.Column = comma, said, strings.TrimSpace(said[l.temp])
+				return nil
+			}
+		}
+	}
+	return lab.Invalidf("columns", "write one word for each column, and - for what is left out", "%d columns are named, and no line has so many", len(said))
 }
 
 var (
@@ -252,6 +275,9 @@ func (l *loggerReader) nothing() error {
 		return lab.Invalidf("file", "export the hours of this cook", "no line follows the heading")
 	}
 	r := l.file.Refused[0]
+	if strings.Contains(r.Why, countsFromStart) {
+		return lab.Invalidf("start", "write when the logger began, such as 2026-03-02 09:30", "the times of the file are counts: line %d: %s", r.Line, r.Why)
+	}
 	return lab.Invalidf("file", "mend the file or export it again with points for decimals", "none of %d lines is a reading; line %d: %s", len(l.file.Refused)+len(l.file.Readings), r.Line, r.Why)
 }
 

@@ -57,10 +57,40 @@ func (l *loggerReader) time(cells []string) (time.Time, error) {
 			return t, nil
 		}
 	}
-	if _, err := strconv.ParseFloat(s, 64); err == nil {
-		return time.Time{}, fmt.Errorf("%q counts from a start that the file does not give", clip(s))
+	if n, err := strconv.ParseFloat(s, 64); err == nil {
+		if at, ok := l.counted(n); ok {
+			return at, nil
+		}
+		return time.Time{}, fmt.Errorf("%q %s", clip(s), countsFromStart)
 	}
 	return time.Time{}, fmt.Errorf("%q is no time that is known here", clip(s))
+}
+
+const countsFromStart = "counts from a start that the file does not give"
+
+// Seconds since 1970 are told from all other counts by their size: those from
+// 2001 to 2100.
+const firstEpoch, lastEpoch = 1e9, 4.1e9
+
+// counted reads a time that is a number: seconds or milliseconds since 1970,
+// or a count from the start that the grower gave.
+func (l *loggerReader) counted(n float64) (time.Time, bool) {
+	switch {
+	case n >= firstEpoch && n <= lastEpoch:
+		return time.UnixMilli(int64(n * 1000)), true
+	case n >= 1000*firstEpoch && n <= 1000*lastEpoch:
+		return time.UnixMilli(int64(n)), true
+	case l.o.Start.IsZero() || !(n >= 0 && n <= 1e7):
+		return time.Time{}, false
+	}
+	unit := time.Minute
+	switch head := strings.ToLower(l.head[l.date]); {
+	case strings.Contains(head, "sec"), strings.Contains(head, "[s]"), strings.Contains(head, "(s)"):
+		unit = time.Second
+	case strings.Contains(head, "hour"), strings.Contains(head, "(h)"):
+		unit = time.Hour
+	}
+	return l.o.Start.Add(time.Duration(n * float64(unit))), true
 }
 
 // slashTime reads a day such as 3/2/2026 with the clock behind it.

@@ -87,8 +87,8 @@ func TestLoggerLayouts(t *testing.T) {
 func TestLoggerAsks(t *testing.T) {
 	for file, want := range map[string]struct{ field, says string }{
 		"L03": {"days", "two ways"}, "L10": {"days", "two ways"}, "L05": {"unit", "unit"},
-		"L06": {"file", "heading"}, "L09": {"file", "heading"}, "L11": {"file", "heading"}, "L12": {"file", "heading"}, "L15": {"file", "heading"},
-		"L08b": {"file", "start"}, "L14": {"unit", "unit"}, "L17": {"file", "start"},
+		"L06": {"columns", "heading"}, "L09": {"columns", "heading"}, "L11": {"columns", "heading"}, "L12": {"columns", "heading"}, "L15": {"columns", "heading"},
+		"L08b": {"start", "start"}, "L14": {"unit", "unit"}, "L17": {"start", "start"},
 	} {
 		_, err := readLog(t, file, LoggerOptions{})
 		if p, ok := lab.AsProblem(err); !ok || p.Field != want.field || !strings.Contains(p.Error(), want.says) {
@@ -148,4 +148,39 @@ func FuzzReadLogger(f *testing.F) {
 			t.Errorf("what was read can not be kept: %v", err)
 		}
 	})
+}
+
+// What a file leaves open is told: its columns in order, or when it began.
+func TestLoggerIsTold(t *testing.T) {
+	begun := time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)
+	first := false
+	for _, c := range []struct {
+		file  string
+		o     LoggerOptions
+		at    time.Time // of the first reading
+		c     float64
+		least int
+	}{
+		{"L06", LoggerOptions{Columns: "time, -, temp, -, -, -, -", Unit: "C"}, time.Unix(1772438400, 0), 14.456, 4},
+		{"L09", LoggerOptions{Columns: "date, time, -, temp °C, -, -", DayFirst: &first}, time.Date(2026, 2, 3, 8, 0, 0, 0, time.UTC), 18.2, 4},
+		{"L14", LoggerOptions{Columns: "time; -; -; temp; -", Unit: "C"}, time.Date(2026, 3, 2, 0, 2, 4, 0, time.UTC), 19.2, 2},
+		{"L08b", LoggerOptions{Start: begun}, begun, 18.2, 5},
+	} {
+		got, err := readLog(t, c.file, c.o)
+		if err != nil {
+			t.Errorf("%s: %v", c.file, err)
+			continue
+		}
+		if r := got.Readings[0]; !r.At.Equal(c.at) || math.Abs(r.Celsius-c.c) > 1e-9 || len(got.Readings) < c.least {
+			t.Errorf("%s begins with %v in %d readings, want %v %g", c.file, r, len(got.Readings), c.at, c.c)
+		}
+	}
+	if got, _ := readLog(t, "L08b", LoggerOptions{Start: begun}); len(got.Readings) > 1 && got.Readings[1].At.Sub(begun) != 5*time.Minute {
+		t.Errorf("the second reading is %v after the first", got.Readings[1].At.Sub(begun))
+	}
+	for _, columns := range []string{"time, temp", "-, -, -, -, -, -, -", "temp"} {
+		if _, err := readLog(t, "L06", LoggerOptions{Columns: columns, Unit: "C"}); !lab.IsKind(err, lab.Invalid) {
+			t.Errorf("columns %q: %v", columns, err)
+		}
+	}
 }

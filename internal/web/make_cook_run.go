@@ -307,6 +307,14 @@ func (s *server) readRecord(r *http.Request, f form) (lab.CookRecord, error) {
 		first := days == "first"
 		how.DayFirst = &first
 	}
+	how.Columns = f.Get("columns")
+	if typed := f.Get("start"); typed != "" {
+		began, err := lab.ParseWhen("start", typed, s.now(), how.Zone)
+		if err != nil {
+			return lab.CookRecord{}, err
+		}
+		how.Start = began.Time
+	}
 	file, err := ingest.ReadLogger(bytes.NewReader(body), how)
 	if err != nil {
 		return lab.CookRecord{}, err
