@@ -131,3 +131,39 @@ func TestVerdictOfWholeCooks(t *testing.T) {
 		}
 	})
 }
+
+// A crossing that was planned is judged factor by factor, and says whether one
+// depends on the other.
+func TestVerdictOfACrossing(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		in := plan("grain by light")
+		in.Differ, in.Arms, in.Control, in.Recipe, in.Shelves = nil, nil, "", "", nil
+		in.Factors = []app.PlanFactor{
+			{Name: "grain", Is: "recipe", Levels: []string{"oats", "millet"}},
+			{Name: "light", Is: "treatment", Unit: "lux", Levels: []string{"100", "200"}},
+		}
+		in.Jars, in.Cooks = 6, []app.PlanCook{{Places: []int{12, 13}, Hold: "60 min", Gauge: "15 psi"}}
+		k := b.inoculated(in)
+		b.clock.days(30)
+		grams := map[string]float64{}
+		for _, a := range must(b.TrialView(b.ctx, in.Name))(b).Arms {
+			grams[a.Name] = 20
+			if strings.Contains(a.Name, "millet") {
+				grams[a.Name] = 30
+			}
+		}
+		b.weigh(k, grams)
+		r := must(b.TrialView(b.ctx, in.Name))(b).Verdict.Result
+		if len(r.Interactions) != 1 || r.Ending != trialstat.Supported || !strings.Contains(r.Sentence, "millet") {
+			t.Errorf("%s: %s; %d interactions", r.Ending, r.Sentence, len(r.Interactions))
+		}
+		byFactor := map[string]int{}
+		for _, c := range r.Comparisons {
+			byFactor[c.Factor]++
+		}
+		if byFactor["grain"] != 1 || byFactor["light"] != 1 {
+			t.Errorf("compared: %v", byFactor)
+		}
+	})
+}
