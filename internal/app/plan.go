@@ -22,6 +22,8 @@ type PlanInput struct {
 	Differ   []string  `json:"arms_differ_in,omitempty"` // recipe, culture, container, treatment
 	Arms     []PlanArm `json:"arms,omitempty"`
 
+	packed bool // places were estimated by the packing of circles
+
 	Factors []PlanFactor `json:"factors,omitempty"` // that the arms cross, 1 to 3; arms may then be left out
 	Over    []PlanOver   `json:"over,omitempty"`    // what every arm is spread over besides cooks, layers and shelves
 

@@ -28,6 +28,7 @@ func (p *Plan) judge() error {
 	if err != nil {
 		return err
 	}
+	p.sayPacked()
 	p.sayAliasing(alias)
 	p.sayUnits()
 	p.sayUnsaidDifferences()

@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"pinset/internal/app"
@@ -55,6 +56,38 @@ func TestPlanTakesCountedPlaces(t *testing.T) {
 		p := must(b.DraftPlan(b.ctx, named))(b)
 		if i := slices.IndexFunc(p.Slots, func(s app.PlanSlot) bool { return s.Cook == 1 && s.Layer == 2 }); i < 0 {
 			t.Error("nothing stands in the second layer of the cooker that was named")
+		}
+	})
+}
+
+// Without a count places are estimated by the packing of circles, and that is
+// said: 7 jars of 76 + 10 mm in 300 mm with gaps of 5, on two layers of 300 mm
+// of room. A jar that does not go in is refused.
+func TestPlacesArePacked(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		must(b.AddContainer(b.ctx, app.NewContainer{Name: "tall jar", Kind: "jar", Bore: "76 mm", Height: "130 mm"}))(b)
+		must(b.AddContainer(b.ctx, app.NewContainer{Name: "vat", Kind: "jar", Bore: "320 mm", Height: "130 mm"}))(b)
+		_, _, err := b.SaveCooker(b.ctx, app.Act{}, app.NewCooker{Name: "pot", Bore: "300 mm", Room: "300 mm"})
+		b.ok(err)
+		in := plan("packed")
+		for i := range in.Arms {
+			in.Arms[i].Container = "tall jar"
+		}
+		in.Cooks = []app.PlanCook{{Hold: "60 min", Gauge: "15 psi"}, {Hold: "60 min", Gauge: "15 psi"}}
+		p := must(b.DraftPlan(b.ctx, in))(b)
+		most := make(map[int]int)
+		for _, s := range p.Slots {
+			if s.Cook == 0 {
+				most[s.Layer]++
+			}
+		}
+		if most[1] > 7 || most[2] > 7 || most[3] > 0 || !slices.ContainsFunc(p.Sentences, func(s string) bool { return strings.Contains(s, "is estimated from the inner diameter") }) {
+			t.Errorf("jars by layer: %v; %v", most, p.Sentences)
+		}
+		in.Arms[0].Container = "vat"
+		if _, err := b.DraftPlan(b.ctx, in); !lab.IsKind(err, lab.Invalid) || !strings.Contains(err.Error(), "vat does not go into pot") {
+			t.Errorf("a jar wider than the pot: %v", err)
 		}
 	})
 }

@@ -19,10 +19,10 @@ var circleRatios = [20]float64{
 	3.923804, 4.029602, 4.236068, 4.328429, 4.521357, 4.615426, 4.792034, 4.863703, 4.863703, 5.122321,
 }
 
-// roundsIn returns how many round vessels of a width stand in a round pot of
+// RoundsIn returns how many round vessels of a width stand in a round pot of
 // a bore, with a gap between them and to the wall; all mm. Above 20 it is a
 // hexagonal grid, which some packing may beat by a vessel or two.
-func roundsIn(bore, width, gap float64) int {
+func RoundsIn(bore, width, gap float64) int {
 	ratio := (bore - gap) / (width + gap)
 	if !(ratio >= 1) {
 		return 0
@@ -81,7 +81,7 @@ func (p *loadPlan) perLayerIn(i int, name string) int {
 	if isCounted || c.BoreMM == nil || !known {
 		return counted
 	}
-	n := roundsIn(*c.BoreMM, width, p.in.clearance())
+	n := RoundsIn(*c.BoreMM, width, p.in.clearance())
 	if n > 0 {
 		p.packed = append(p.packed, fmt.Sprintf("%d of %s in %s", n, name, c.Name))
 	}

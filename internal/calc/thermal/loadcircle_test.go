@@ -37,11 +37,11 @@ func TestRoundsIn(t *testing.T) {
 		if n+1 < len(circleRatios) && circleRatios[n+1] == ratio {
 			want++
 		}
-		if got := roundsIn(100*ratio+0.01, 100, 0); got != want {
+		if got := RoundsIn(100*ratio+0.01, 100, 0); got != want {
 			t.Errorf("ratio %g holds %d, want %d", ratio, got, want)
 		}
 		if n > 0 && circleRatios[n-1] < ratio {
-			if got := roundsIn(100*ratio-0.01, 100, 0); got != n {
+			if got := RoundsIn(100*ratio-0.01, 100, 0); got != n {
 				t.Errorf("just below %g: %d, want %d", ratio, got, n)
 			}
 		}
@@ -60,13 +60,13 @@ func TestRoundsIn(t *testing.T) {
 		{900, 100, 0, 61},
 		{math.NaN(), 100, 0, 0},
 	} {
-		if got := roundsIn(c.bore, c.width, c.gap); got != c.want {
+		if got := RoundsIn(c.bore, c.width, c.gap); got != c.want {
 			t.Errorf("%g in %g with %g: %d, want %d", c.width, c.bore, c.gap, got, c.want)
 		}
 	}
 	last := 0
 	for bore := 100.0; bore < 2000; bore += 7 {
-		n := roundsIn(bore, 90, 5)
+		n := RoundsIn(bore, 90, 5)
 		if n < last {
 			t.Errorf("a pot of %g mm holds %d, a smaller one %d", bore, n, last)
 		}
