@@ -135,9 +135,28 @@
     form.submit();
   };
 
+  // goTo opens a page, also where only a place on this one is meant: that shows what was kept only once it is loaded again.
+  const goTo = (next) => {
+    const to = new URL(next, location.href);
+    if (to.hash && to.pathname + to.search === location.pathname + location.search) {
+      try { sessionStorage.setItem("place", to.hash.slice(1)); } catch { /* the page opens at its head */ }
+      to.hash = "";
+    }
+    location.assign(to.href.replace(/#$/, ""));
+  };
+  try {
+    document.getElementById(sessionStorage.getItem("place"))?.scrollIntoView();
+    sessionStorage.removeItem("place");
+  } catch { /* as above */ }
+
+  // A page that is gone back to is as it was left: its forms can be sent again.
+  window.addEventListener("pageshow", (e) => {
+    if (e.persisted) for (const form of document.forms) form.busy = form.plain = false;
+  });
+
   document.addEventListener("submit", async (e) => {
     const form = e.target;
-    if (!form.matches("form[data-keep]") || form.plain || e.submitter?.hasAttribute("formaction")) return;
+    if (!form.matches("form[data-keep]") || form.plain || e.submitter?.matches("[formaction], [formmethod]")) return;
     e.preventDefault();
     if (form.busy) return;
     form.busy = true;
@@ -154,10 +173,10 @@
       return plainly();
     }
     const got = await handOver(n).catch(() => ({ came: "later" }));
-    form.busy = false;
-    if (got.came === "done") return location.assign(got.next);
+    if (got.came === "done") return goTo(got.next); // the form stays busy: a second press is the same entry
     if (got.came === "no") return plainly(); // the page comes back with what was typed and what is wrong
-    if (form.dataset.then && navigator.serviceWorker?.controller) return location.assign(form.dataset.then); // the next card is kept too
+    if (form.dataset.then && navigator.serviceWorker?.controller) return goTo(form.dataset.then); // the next card is kept too
+    form.busy = false;
     form.reset();
     bar.scrollIntoView();
   });
