@@ -131,7 +131,7 @@ func TestKilledWhileAnEntryIsSent(t *testing.T) {
 		b.note("1", "killed after "+moment.String())
 		b.until("the program is dead", m.dead)
 		b.until("it waits, or was answered before", func() bool {
-			return probed[bool](b, "has", ".waiting") || strings.Contains(b.text("body"), "killed after") || !strings.Contains(b.text("body"), "Rounds")
+			return probed[bool](b, "has", ".waiting") || strings.Contains(b.text("body"), "B1·1: note") || !strings.Contains(b.text("body"), "Rounds")
 		})
 		m.start()
 	}
