@@ -81,9 +81,10 @@ type RefusedRow struct {
 
 // ImportOptions says how a sheet is taken in.
 type ImportOptions struct {
-	DryRun       bool     // say what would happen and store nothing
-	SkipBad      bool     // take in the good rows although some are refused
-	ArmsDifferIn []string // what arms differ in; nothing is treatment
+	DryRun       bool                  // say what would happen and store nothing
+	SkipBad      bool                  // take in the good rows although some are refused
+	Progress     func(done, total int) // called now and then, from the same goroutine; nil for none
+	ArmsDifferIn []string              // what arms differ in; nothing is treatment
 }
 
 // ImportReport says what an import did, or would do.

@@ -29,6 +29,7 @@ type importing struct {
 	new        store.Entries
 	jars       []lab.Jar
 	touched    []lab.JarID
+	done       int // rows
 }
 
 func (im *importing) run(ctx context.Context, w store.Writer, a Act) error {
@@ -75,6 +76,16 @@ func (im *importing) keep(ctx context.Context, w store.Writer) error {
 	}
 	im.report.Stored, im.report.Deed = true, im.deed.ID
 	return nil
+}
+
+// tickRows is how many rows go by between two words of progress.
+const tickRows = 5000
+
+// tick tells how far a long sheet is.
+func (im *importing) tick() {
+	if im.done++; im.options.Progress != nil && im.done%tickRows == 0 {
+		im.options.Progress(im.done, len(im.sheet.Rows))
+	}
 }
 
 // sheetBatch is the rows of one batch.
@@ -137,6 +148,7 @@ func (im *importing) batch(ctx context.Context, w store.Writer, g sheetBatch) er
 	}
 	match := newMatcher(there)
 	for _, row := range g.rows {
+		im.tick()
 		j, fresh, err := im.jar(ctx, w, b, row, match)
 		if err != nil {
 			if err = im.refuse(row, "jar", firstOf(row.Mark, fmt.Sprint(row.Number)), err); err != nil {

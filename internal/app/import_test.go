@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -110,6 +111,30 @@ func TestImportedArmsAreTakenForATreatment(t *testing.T) {
 		}
 		if !inVerdict {
 			t.Errorf("the verdict does not say that a treatment is assumed: %+v", v.Cautions)
+		}
+	})
+}
+
+// A long sheet tells how far it is, and a short one is quiet.
+func TestALongSheetTellsHowFarItIs(t *testing.T) {
+	onSQLite(t, func(b *bench) {
+		told := func(rows int) (ticks []int) {
+			sheet := app.JarSheet{Source: "long.csv"}
+			for i := range rows {
+				sheet.Rows = append(sheet.Rows, app.SheetRow{Row: i + 2, Batch: fmt.Sprintf("long %d", i/400), Number: i%400 + 1})
+			}
+			must(b.ImportJars(b.ctx, app.Act{}, sheet, app.ImportOptions{DryRun: true, Progress: func(done, total int) {
+				if ticks = append(ticks, done); total != rows {
+					t.Errorf("of %d rows, there are %d", total, rows)
+				}
+			}}))(b)
+			return ticks
+		}
+		if got := told(12000); !slices.Equal(got, []int{5000, 10000}) {
+			t.Errorf("12 000 rows tell at %v", got)
+		}
+		if got := told(40); got != nil {
+			t.Errorf("40 rows tell at %v", got)
 		}
 	})
 }

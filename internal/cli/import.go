@@ -61,7 +61,10 @@ func (c *importJarsCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		report, err := f.ImportJars(r.ctx, c.act(), sheet, app.ImportOptions{DryRun: c.DryRun, SkipBad: c.SkipBad, ArmsDifferIn: c.Differ})
+		report, err := f.ImportJars(r.ctx, c.act(), sheet, app.ImportOptions{
+			DryRun: c.DryRun, SkipBad: c.SkipBad, ArmsDifferIn: c.Differ,
+			Progress: func(done, total int) { fmt.Fprintf(r.Err, "%d of %d rows\n", done, total) },
+		})
 		if err != nil {
 			return err
 		}

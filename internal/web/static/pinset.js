@@ -100,3 +100,17 @@ document.addEventListener("click", (e) => {
   }
   e.preventDefault();
 });
+
+// A form whose answer may take seconds says so as long as it is under way.
+for (const form of document.querySelectorAll("form[data-long]")) {
+  const says = document.createElement("p");
+  says.className = "hint";
+  says.setAttribute("role", "status");
+  form.append(says);
+  form.addEventListener("submit", () => {
+    const began = Date.now();
+    const tell = () => { says.textContent = form.dataset.long + " " + Math.round((Date.now() - began) / 1000) + " s"; };
+    tell();
+    setInterval(tell, 1000);
+  });
+}
