@@ -12,4 +12,4 @@ if ! compiler && ! { install gcc libc6-dev && compiler; }; then
 	missing "there is no C compiler" "the search for data races"
 	exit 0
 fi
-CGO_ENABLED=1 exec "$here/with-postgres.sh" go test -count=1 -timeout=10m -race -short "$@"
+CGO_ENABLED=1 exec "$here/with-postgres.sh" go test -count=1 -timeout=30m -race -short "$@"
