@@ -169,13 +169,7 @@ func (s *service) species(ctx context.Context, in *ofSpecies) (speciesProfile, e
 	out := speciesProfile{Species: v.Species, Light: v.Light, Targets: []target{}}
 	for _, t := range v.Targets {
 		x := target{Target: t.Key(), Text: t.String(), Source: t.Source, Doubt: t.Doubt, Own: t.Own}
-		none := t.From == 0 && t.To == 0
-		if t.From != 0 || none {
-			x.From = &t.From
-		}
-		if t.To != 0 || none {
-			x.To = &t.To
-		}
+		x.From, x.To = t.Ends()
 		out.Targets = append(out.Targets, x)
 	}
 	return out, nil

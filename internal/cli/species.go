@@ -55,13 +55,7 @@ func viewTargets(p lab.Profile) []targetView {
 			}
 			for _, t := range append([]lab.Target{first}, p.Others(first)...) {
 				v := targetView{Target: t.Key(), Text: t.String(), Source: t.Source, Doubt: t.Doubt, Own: t.Own}
-				none := t.From == 0 && t.To == 0
-				if t.From != 0 || none {
-					v.From = &t.From
-				}
-				if t.To != 0 || none {
-					v.To = &t.To
-				}
+				v.From, v.To = t.Ends()
 				out = append(out, v)
 			}
 		}

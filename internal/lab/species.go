@@ -118,6 +118,18 @@ func (t Target) Span() string {
 	return number(t.From) + "–" + number(t.To)
 }
 
+// Ends returns both ends of the span; nil is an open one. Of none both are 0.
+func (t Target) Ends() (from, to *float64) {
+	none := t.From == 0 && t.To == 0
+	if t.From != 0 || none {
+		from = &t.From
+	}
+	if t.To != 0 || none {
+		to = &t.To
+	}
+	return from, to
+}
+
 func (t Target) String() string {
 	if t.From == 0 && t.To == 0 {
 		return t.Span()
