@@ -240,8 +240,9 @@ func (r *recording) takeLot(ctx context.Context, w store.Writer, row map[string]
 	if of := stock.of(row["ingredient"]); of != nil {
 		lots = of.Lots
 	}
+	zone := r.farm.Zone(ctx)
 	for _, there := range lots {
-		if received, _ := there.At.Day(r.farm.Zone(ctx)); row["lot"] == there.String() || row["lot"] == "" &&
+		if received, _ := there.At.Day(zone); row["lot"] == there.String() || row["lot"] == "" &&
 			there.SupplierCode == l.SupplierCode && there.Bought == l.Bought && (row["received"] == "" || strings.HasPrefix(row["received"], received.Format("2006-01-02"))) {
 			return true, nil
 		}

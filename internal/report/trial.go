@@ -113,7 +113,7 @@ func differenceGrid(v app.TrialView) grid {
 	for _, c := range v.Verdict.Result.Comparisons {
 		d, at := c.Difference, Between(c)
 		g.rows = append(g.rows, []string{
-			strings.Join(c.Arms, " less "), known(at.Value, 2, ""), known(at.Low, 2, ""), known(at.High, 2, ""), known(d.Pct, 0, ""), chance(d.PRandomisation),
+			strings.Join(c.Arms, " less "), known(at.Value, 2, ""), known(at.Low, 2, ""), known(at.High, 2, ""), known(d.Pct, 0, ""), Chance(d.PRandomisation),
 			strings.ReplaceAll(string(c.Ending), "_", " "),
 		})
 	}
@@ -251,12 +251,4 @@ func readingFacts(v app.TrialView, when time.Time) facts {
 		f = append(f, fact{a.Made.Format("2 January 2006"), fmt.Sprintf("%s. %s %s, seed %d, data %s", capital(a.Says()), sentence(a.Sentence), a.Version, a.Seed, a.DataHash[:min(12, len(a.DataHash))])})
 	}
 	return f
-}
-
-// chance prints a chance under pure luck; what rounds to nothing is still one.
-func chance(x *float64) string {
-	if x != nil && *x < 0.001 {
-		return "below 0.001"
-	}
-	return known(x, 3, "")
 }

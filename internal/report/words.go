@@ -123,3 +123,11 @@ func known(x *float64, decimals int, unit string) string {
 	}
 	return strings.TrimSpace(strconv.FormatFloat(*x, 'f', decimals, 64) + " " + unit)
 }
+
+// Chance prints a chance under pure luck; what rounds to nothing is still one.
+func Chance(x *float64) string {
+	if x != nil && *x < 0.001 {
+		return "below 0.001"
+	}
+	return known(x, 3, "")
+}

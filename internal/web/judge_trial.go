@@ -161,13 +161,8 @@ func (p *trialPage) Failed(lost, barren, growing int) string {
 	return strings.Join(parts, ", ")
 }
 
-// P prints a chance under pure luck; what rounds to nothing is still a chance.
-func (p *trialPage) P(x *float64) string {
-	if x != nil && *x < 0.001 {
-		return "below 0.001"
-	}
-	return known(3, x)
-}
+// P prints a chance under pure luck.
+func (p *trialPage) P(x *float64) string { return report.Chance(x) }
 
 // EndingOf is an ending in words.
 func (p *trialPage) EndingOf(key string) string { return endings[key] }
