@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 	"pinset/internal/units"
@@ -99,7 +100,7 @@ func (n NewCulture) measure(d *lab.CultureDetails) error {
 	return nil
 }
 
-func clipTyped(s string) string { return clipTo(s, 40) }
+func clipTyped(s string) string { return figure.Clip(s, 40) }
 
 // parseDrawn reads what was drawn, 0 if nothing was typed.
 func parseDrawn(field, typed string) (units.Millilitre, error) {

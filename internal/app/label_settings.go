@@ -91,14 +91,14 @@ func ParseAddress(typed string) (Address, error) {
 	}
 	u, err := url.Parse(typed)
 	if err != nil || u.Hostname() == "" || strings.HasSuffix(u.Host, ":") || u.Scheme != "http" && u.Scheme != "https" {
-		return Address{}, lab.Invalidf("address", how, "%q is no address of a page", clipTo(typed, 80))
+		return Address{}, lab.Invalidf("address", how, "%q is no address of a page", figure.Clip(typed, 80))
 	}
 	if u.Path != "" || u.RawQuery != "" || u.Fragment != "" || u.User != nil {
-		return Address{}, lab.Invalidf("address", "leave out what follows the name or number and its port", "%q is more than an address", clipTo(typed, 80))
+		return Address{}, lab.Invalidf("address", "leave out what follows the name or number and its port", "%q is more than an address", figure.Clip(typed, 80))
 	}
 	host := strings.ToLower(u.Hostname())
 	if len(host) > 100 || strings.Trim(host, "abcdefghijklmnopqrstuvwxyz0123456789-.:") != "" {
-		return Address{}, lab.Invalidf("address", "name this machine in plain letters, digits and dashes", "%q does not fit into a square code", clipTo(host, 80))
+		return Address{}, lab.Invalidf("address", "name this machine in plain letters, digits and dashes", "%q does not fit into a square code", figure.Clip(host, 80))
 	}
 	a := Address{Text: u.Scheme + "://" + strings.ToLower(u.Host)}
 	ip, err := netip.ParseAddr(host)
@@ -122,11 +122,4 @@ func ParseAddress(typed string) (Address, error) {
 		})
 	}
 	return a, nil
-}
-
-func clipTo(s string, n int) string {
-	if r := []rune(s); len(r) > n {
-		return string(r[:n]) + "…"
-	}
-	return s
 }

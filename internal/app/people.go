@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -96,7 +97,7 @@ func (f *Farm) PersonCalled(ctx context.Context, who string) (lab.Person, error)
 			return p, nil
 		}
 	}
-	return lab.Person{}, lab.NotFoundf("see pinset person list", "nobody is called %q or signs so", clipTo(who, 40))
+	return lab.Person{}, lab.NotFoundf("see pinset person list", "nobody is called %q or signs so", figure.Clip(who, 40))
 }
 
 // DeviceMarked returns the device with that mark, of those that may come in.
@@ -110,7 +111,7 @@ func (f *Farm) DeviceMarked(ctx context.Context, mark string) (DeviceView, error
 			return d, nil
 		}
 	}
-	return DeviceView{}, lab.NotFoundf("see pinset device list", "no device %q may come in", clipTo(mark, 40))
+	return DeviceView{}, lab.NotFoundf("see pinset device list", "no device %q may come in", figure.Clip(mark, 40))
 }
 
 // NewPerson is a person as typed.

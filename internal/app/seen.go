@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 	"pinset/internal/units"
@@ -77,7 +78,7 @@ func readCount(typed string) (int, error) {
 	}
 	n, err := strconv.Atoi(typed)
 	if err != nil || n < 1 {
-		return 0, lab.Invalidf("count", "write a whole number, or leave it blank", "%q is no count", clipTo(typed, 20))
+		return 0, lab.Invalidf("count", "write a whole number, or leave it blank", "%q is no count", figure.Clip(typed, 20))
 	}
 	return n, nil
 }
@@ -90,7 +91,7 @@ func readCover(typed string) (int, error) {
 	}
 	n, err := strconv.Atoi(typed)
 	if err != nil || n < 1 || n > 100 {
-		return 0, lab.Invalidf("cover", "write per cent of the surface, 1 to 100", "%q is no cover", clipTo(typed, 20))
+		return 0, lab.Invalidf("cover", "write per cent of the surface, 1 to 100", "%q is no cover", figure.Clip(typed, 20))
 	}
 	return n, nil
 }

@@ -204,7 +204,7 @@ func ReadScale(field, typed string) (string, error) {
 			break
 		}
 		if mark == "US" {
-			return "", lab.Invalidf(field, "wait until it stands still, then press its key again", "the scale had not settled at %q", clipTo(typed, 30))
+			return "", lab.Invalidf(field, "wait until it stands still, then press its key again", "the scale had not settled at %q", figure.Clip(typed, 30))
 		}
 		s = strings.TrimSpace(rest)
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -38,7 +39,7 @@ var jarHeadings = []string{
 
 // HeadingKey is a heading as it is remembered: case and spaces do not count.
 func HeadingKey(text string) string {
-	return clipTo(strings.ToLower(strings.Join(strings.Fields(text), " ")), 120)
+	return figure.Clip(strings.ToLower(strings.Join(strings.Fields(text), " ")), 120)
 }
 
 // Remembered returns what was said before of headings, without what means

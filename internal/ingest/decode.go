@@ -57,26 +57,46 @@ func textOf(raw []byte) (string, []figure.Caution, error) {
 	return fromBytes(raw)
 }
 
-// readLayout returns the layout of the sheet in src: CSV, or the first sheet
-// of a workbook whose header is understood.
-func readLayout(src io.Reader, told Aliases) (*layout, []figure.Caution, error) {
+// sheets are the texts of a file as CSV: the file itself, or the sheets of the
+// workbook that it is.
+type sheets struct {
+	texts  []string
+	doubts []figure.Caution
+	book   *workbook.Book // nil if the file is text
+}
+
+func readSheets(src io.Reader) (sheets, error) {
 	raw, err := readRaw(src)
 	if err != nil {
-		return nil, nil, err
+		return sheets{}, err
 	}
 	if !workbook.Is(raw) {
 		text, doubts, err := textOf(raw)
-		if err != nil {
-			return nil, nil, err
-		}
-		l, err := findLayout(text, told)
-		return l, doubts, err
+		return sheets{texts: []string{text}, doubts: doubts}, err
 	}
 	book, err := workbook.Read(raw)
 	if err != nil {
-		return nil, nil, lab.Invalidf("file", saveAsCSV, "the file can not be read as a workbook: %v", err)
+		return sheets{}, lab.Invalidf("file", saveAsCSV, "the file can not be read as a workbook: %v", err)
 	}
-	return bookLayout(book, told)
+	out := sheets{book: &book}
+	for _, s := range book.Sheets {
+		out.texts = append(out.texts, s.CSV)
+	}
+	return out, nil
+}
+
+// readLayout returns the layout of the sheet in src: CSV, or the first sheet
+// of a workbook whose header is understood.
+func readLayout(src io.Reader, told Aliases) (*layout, []figure.Caution, error) {
+	in, err := readSheets(src)
+	if err != nil {
+		return nil, nil, err
+	}
+	if in.book != nil {
+		return bookLayout(*in.book, told)
+	}
+	l, err := findLayout(in.texts[0], told)
+	return l, in.doubts, err
 }
 
 func bookLayout(book workbook.Book, told Aliases) (*layout, []figure.Caution, error) {

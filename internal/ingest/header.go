@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -35,7 +36,7 @@ func readHeader(text string) column {
 		c.slashes = statedOrder(text)
 	}
 	c.dots = c.slashes
-	c.header = clipTo(strings.Join(strings.Fields(text), " "), 120)
+	c.header = figure.Clip(strings.Join(strings.Fields(text), " "), 120)
 	return c
 }
 

@@ -11,6 +11,7 @@ package ingest
 import (
 	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -47,14 +48,4 @@ func (o Options) unknown() lab.When { return lab.Sometime(o.Now) }
 type fault struct{ what, mend string }
 
 // clip cuts s for a message.
-func clip(s string) string { return clipTo(s, 40) }
-
-func clipTo(s string, most int) string {
-	n := 0
-	for i := range s {
-		if n++; n > most {
-			return s[:i] + "…"
-		}
-	}
-	return s
-}
+func clip(s string) string { return figure.Clip(s, 40) }

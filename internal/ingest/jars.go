@@ -147,7 +147,7 @@ func (j *jarReader) repeatsHeader() bool {
 		return false
 	}
 	for i := range j.columns {
-		c, head := &j.columns[i], clipTo(strings.Join(strings.Fields(j.fields[i]), " "), 120)
+		c, head := &j.columns[i], figure.Clip(strings.Join(strings.Fields(j.fields[i]), " "), 120)
 		if !(c.unnamed && head == "") && !strings.EqualFold(head, c.header) {
 			return false
 		}

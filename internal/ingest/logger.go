@@ -97,7 +97,7 @@ func (l *loggerReader) findHead(lines []string) (int, error) {
 			}
 		}
 	}
-	return 0, lab.Invalidf("columns", "write what its columns are, in order, such as: date, time, -, temp", "no heading for time and temperature was found in the first %d lines; the first one is %s", headLines, clipTo(strings.TrimSpace(lines[0]), 80))
+	return 0, lab.Invalidf("columns", "write what its columns are, in order, such as: date, time, -, temp", "no heading for time and temperature was found in the first %d lines; the first one is %s", headLines, figure.Clip(strings.TrimSpace(lines[0]), 80))
 }
 
 // takeColumns takes what the grower says the columns are for the heading, and

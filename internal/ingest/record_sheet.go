@@ -10,7 +10,6 @@ import (
 	"pinset/internal/app"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
-	"pinset/internal/workbook"
 )
 
 // ReadRecords reads a sheet of one of RecordNouns, one record in each row,
@@ -26,11 +25,11 @@ func ReadRecords(src io.Reader, name, noun string, o Options) (app.RecordSheet, 
 	if recordFields[noun] == nil {
 		return out, lab.Invalidf("noun", "choose one of "+strings.Join(RecordNouns, ", "), "a sheet of %q can not be read", clip(noun))
 	}
-	texts, doubts, err := sheetTexts(src)
+	in, err := readSheets(src)
 	if err != nil {
 		return out, err
 	}
-	t := bestTable(texts, noun, o.Headings)
+	t := bestTable(in.texts, noun, o.Headings)
 	if t == nil {
 		var known []string
 		for _, f := range recordFields[noun] {
@@ -38,34 +37,13 @@ func ReadRecords(src io.Reader, name, noun string, o Options) (app.RecordSheet, 
 		}
 		return out, lab.Invalidf("file", "head its columns "+strings.Join(known, ", "), "none of the first %d rows reads as the header of a sheet of %s", maxTitles, noun)
 	}
-	out.Doubts = doubts
+	out.Doubts = in.doubts
 	for _, c := range t.columns {
 		if c.header != "" {
 			out.Columns = append(out.Columns, app.SheetColumn{Header: c.header, Means: c.says(), As: c.as})
 		}
 	}
 	return out, t.read(&out, o)
-}
-
-// sheetTexts returns the sheets of a file as CSV text.
-func sheetTexts(src io.Reader) ([]string, []figure.Caution, error) {
-	raw, err := readRaw(src)
-	if err != nil {
-		return nil, nil, err
-	}
-	if !workbook.Is(raw) {
-		text, doubts, err := textOf(raw)
-		return []string{text}, doubts, err
-	}
-	book, err := workbook.Read(raw)
-	if err != nil {
-		return nil, nil, lab.Invalidf("file", saveAsCSV, "the file can not be read as a workbook: %v", err)
-	}
-	var texts []string
-	for _, s := range book.Sheets {
-		texts = append(texts, s.CSV)
-	}
-	return texts, nil, nil
 }
 
 // recordColumn is one column of a table; of is nil if it is not understood.
@@ -125,7 +103,7 @@ func readRecordHeader(fields []string, noun string, told Aliases) ([]recordColum
 	for i, text := range fields {
 		text = strings.TrimPrefix(text, "\uFEFF")
 		words, unit := recordHeading(text)
-		c := recordColumn{header: clipTo(strings.Join(strings.Fields(text), " "), 120), as: told[HeadingKey(text)]}
+		c := recordColumn{header: figure.Clip(strings.Join(strings.Fields(text), " "), 120), as: told[HeadingKey(text)]}
 		c.of = recordHeadings[noun][cmp.Or(c.as, words)]
 		if c.of != nil && taken[c.of.key] {
 			c.of = nil

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pinset/internal/figure"
 )
 
 // Code is what a jar's label says, such as "K73QF". Codes are never reused.
@@ -25,11 +27,11 @@ var codeForgives = strings.NewReplacer("B", "8", "S", "5", "Z", "2", " ", "", "-
 func ParseCode(s string) (Code, error) {
 	c := codeForgives.Replace(strings.ToUpper(strings.TrimSpace(s)))
 	if len(c) != CodeLength {
-		return "", Invalidf("code", "read it off the label again, or write batch and number like B12·13", "%q is not a code: codes have %d characters", clip(s, 20), CodeLength)
+		return "", Invalidf("code", "read it off the label again, or write batch and number like B12·13", "%q is not a code: codes have %d characters", figure.Clip(s, 20), CodeLength)
 	}
 	for _, r := range c {
 		if !strings.ContainsRune(CodeAlphabet, r) {
-			return "", Invalidf("code", "read it off the label again, or write batch and number like B12·13", "%q is not a code: %q is never in one", clip(s, 20), r)
+			return "", Invalidf("code", "read it off the label again, or write batch and number like B12·13", "%q is not a code: %q is never in one", figure.Clip(s, 20), r)
 		}
 	}
 	return Code(c), nil
@@ -103,7 +105,7 @@ func splitRune(s string) (rune, int) {
 }
 
 func spanProblem(s string) *Problem {
-	return Invalidf("jars", "write them like B12·13–24, B12·3, 7, 9 or a code such as K73QF", "%q names no jars", clip(s, 40))
+	return Invalidf("jars", "write them like B12·13–24, B12·3, 7, 9 or a code such as K73QF", "%q names no jars", figure.Clip(s, 40))
 }
 
 // parseNumbers reads "13–24, 30" into ascending numbers without repeats.

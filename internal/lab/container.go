@@ -3,6 +3,7 @@ package lab
 import (
 	"slices"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -30,7 +31,7 @@ func (c Container) Check() (Container, error) {
 		return Container{}, err
 	}
 	if !slices.Contains(ContainerKinds, c.Kind) {
-		return Container{}, Invalidf("kind", "choose jar, bottle, bag, tub or plate", "%q is not a kind of container", clip(string(c.Kind), 40))
+		return Container{}, Invalidf("kind", "choose jar, bottle, bag, tub or plate", "%q is not a kind of container", figure.Clip(string(c.Kind), 40))
 	}
 	for _, m := range []struct {
 		field string

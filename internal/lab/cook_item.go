@@ -1,6 +1,10 @@
 package lab
 
-import "slices"
+import (
+	"slices"
+
+	"pinset/internal/figure"
+)
 
 // CookItem is what stands in a cook and belongs to no batch: bottles of
 // broth, tools, jars for somebody else.
@@ -48,7 +52,7 @@ func (i CookItem) Check() (CookItem, error) {
 	}
 	f := i.Figures
 	if !slices.Contains(ItemKinds, f.Kind) {
-		return CookItem{}, Invalidf("kind", "choose liquid, fill or tools", "%q is not a kind of item", clip(string(f.Kind), 40))
+		return CookItem{}, Invalidf("kind", "choose liquid, fill or tools", "%q is not a kind of item", figure.Clip(string(f.Kind), 40))
 	}
 	if f.Layer < 0 || f.Layer > 20 {
 		return CookItem{}, Invalidf("layer", "count the layers from the bottom", "layer %d is out of the range 0 to 20", f.Layer)

@@ -3,6 +3,8 @@ package lab
 import (
 	"slices"
 	"time"
+
+	"pinset/internal/figure"
 )
 
 // CookRecord is the file of a temperature logger that ran with a cook.
@@ -38,7 +40,7 @@ const MaxReadings = 90000
 // Check returns r with its texts tidied, or an Invalid Problem.
 func (r CookRecord) Check() (CookRecord, error) {
 	if !slices.Contains(RecordPlaces, r.Place) {
-		return CookRecord{}, Invalidf("place", "choose chamber or core", "a logger can not lie in %q", clip(r.Place, 40))
+		return CookRecord{}, Invalidf("place", "choose chamber or core", "a logger can not lie in %q", figure.Clip(r.Place, 40))
 	}
 	if n := len(r.Readings); n < 2 || n > MaxReadings {
 		return CookRecord{}, Invalidf("file", "export the hours of this cook", "the record holds %d readings, 2 to %d are kept", n, MaxReadings)

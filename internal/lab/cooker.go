@@ -3,6 +3,7 @@ package lab
 import (
 	"slices"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -77,7 +78,7 @@ func (c Cooker) Check() (Cooker, error) {
 	}
 	f := c.Figures
 	if f.Kind != "" && !slices.Contains(CookerKinds, f.Kind) {
-		return Cooker{}, Invalidf("kind", "choose weight, dial, steamer or autoclave", "%q is not a kind of cooker", clip(string(f.Kind), 40))
+		return Cooker{}, Invalidf("kind", "choose weight, dial, steamer or autoclave", "%q is not a kind of cooker", figure.Clip(string(f.Kind), 40))
 	}
 	for _, m := range []struct {
 		field     string

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -68,7 +69,7 @@ func (c Culture) Check() (Culture, error) {
 		return Culture{}, err
 	}
 	if !slices.Contains(Forms, c.Form) {
-		return Culture{}, Invalidf("form", "choose LC, plate, slant, syringe, grain or print", "%q is not a form of culture", clip(string(c.Form), 40))
+		return Culture{}, Invalidf("form", "choose LC, plate, slant, syringe, grain or print", "%q is not a form of culture", figure.Clip(string(c.Form), 40))
 	}
 	if c.Parent != "" && c.Parent == c.ID {
 		return Culture{}, Invalidf("parent", "name the culture that it was taken from", "%s can not be its own parent", c.Name)

@@ -3,6 +3,7 @@ package lab
 import (
 	"slices"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -81,13 +82,13 @@ type Keeping struct {
 // out, or an Invalid Problem.
 func (k Keeping) Check() (Keeping, error) {
 	if !slices.Contains(AllKept, k.Kept) {
-		return Keeping{}, Invalidf("kept", "choose tested, stored, drawn, fruited or ended", "%q is nothing that is done to a culture", clip(string(k.Kept), 40))
+		return Keeping{}, Invalidf("kept", "choose tested, stored, drawn, fruited or ended", "%q is nothing that is done to a culture", figure.Clip(string(k.Kept), 40))
 	}
 	if k.Kept == Tested && k.Finding != Clean && k.Finding != Dirty {
 		return Keeping{}, Invalidf("finding", "say clean or dirty", "the test says nothing")
 	}
 	if k.Kept == Stored && !slices.Contains(Storages, k.Storage) {
-		return Keeping{}, Invalidf("storage", "choose how it is put away", "%q is no way of storage", clip(string(k.Storage), 40))
+		return Keeping{}, Invalidf("storage", "choose how it is put away", "%q is no way of storage", figure.Clip(string(k.Storage), 40))
 	}
 	if k.Kept == Drawn && !(k.Amount > 0 && k.Amount <= maxLC) {
 		return Keeping{}, Invalidf("amount", "write what was taken out, such as 5 mL", "%g mL can not be drawn", float64(k.Amount))

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -118,14 +119,14 @@ func ParsePrice(typed string, bought units.Gram) (Price, error) {
 		p.Currency, rest = m[1], rest[len(m[1]):]
 	}
 	if !(amount >= 0 && amount*100 <= maxPriceMinor) {
-		return Price{}, Invalidf("price", mend, "%s is not a price that can be kept", clip(p.Typed, 40))
+		return Price{}, Invalidf("price", mend, "%s is not a price that can be kept", figure.Clip(p.Typed, 40))
 	}
 	p.Minor = int64(amount*100 + 0.5)
 	p.Currency = strings.ToUpper(p.Currency)
 	switch m := perWhat.FindStringSubmatch(strings.TrimSpace(rest)); {
 	case strings.TrimSpace(rest) == "":
 	case m == nil || strings.TrimSpace(m[1]) == "":
-		return Price{}, Invalidf("price", mend, "%q is not read as a price", clip(p.Typed, 40))
+		return Price{}, Invalidf("price", mend, "%q is not read as a price", figure.Clip(p.Typed, 40))
 	default:
 		what := strings.TrimSpace(m[1])
 		if units.Known(what) {
@@ -135,7 +136,7 @@ func ParsePrice(typed string, bought units.Gram) (Price, error) {
 			return Price{}, pointed("price", err)
 		}
 		if !(p.For > 0) {
-			return Price{}, Invalidf("price", mend, "%q is a price for nothing", clip(p.Typed, 40))
+			return Price{}, Invalidf("price", mend, "%q is a price for nothing", figure.Clip(p.Typed, 40))
 		}
 	}
 	return p, p.check()

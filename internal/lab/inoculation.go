@@ -1,6 +1,10 @@
 package lab
 
-import "slices"
+import (
+	"slices"
+
+	"pinset/internal/figure"
+)
 
 // Inoculation is a culture put into one jar.
 type Inoculation struct {
@@ -43,7 +47,7 @@ func (i Inoculation) Check() (Inoculation, error) {
 		return Inoculation{}, Invalidf("culture", "choose the culture that the jars get", "no culture is named")
 	}
 	if !slices.Contains(AllMeans, i.Means) {
-		return Inoculation{}, Invalidf("means", "choose LC, agar, grain or spores", "%q is not a means of inoculation", clip(string(i.Means), 40))
+		return Inoculation{}, Invalidf("means", "choose LC, agar, grain or spores", "%q is not a means of inoculation", figure.Clip(string(i.Means), 40))
 	}
 	var err error
 	i.Override, err = Text("override", i.Override)

@@ -13,6 +13,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/google/uuid"
+
+	"pinset/internal/figure"
 )
 
 // Identifiers are UUIDv7 in text form, made where the record is made and
@@ -39,7 +41,7 @@ type (
 func ParseID[T ~string](s string) (T, error) {
 	id, err := uuid.Parse(strings.TrimSpace(s))
 	if err != nil {
-		return "", Invalidf("id", "reload the page and enter it again", "%q is not an identifier that Pinset made", clip(s, 60))
+		return "", Invalidf("id", "reload the page and enter it again", "%q is not an identifier that Pinset made", figure.Clip(s, 60))
 	}
 	return T(id.String()), nil
 }
@@ -121,11 +123,4 @@ func Current[T interface{ entry() Entry }](entries []T) []T {
 		}
 	}
 	return out
-}
-
-func clip(s string, n int) string {
-	if utf8.RuneCountInString(s) <= n {
-		return s
-	}
-	return string([]rune(s)[:n]) + "…"
 }

@@ -5,6 +5,8 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"pinset/internal/figure"
 )
 
 // The identifiers of those who come in. They are UUIDv7 too.
@@ -68,7 +70,7 @@ func (p Person) Check() (Person, error) {
 		return Person{}, err
 	}
 	if p.Role.rank() == 0 {
-		return Person{}, Invalidf("role", "choose owner, hand or viewer", "%q is not a role", clip(string(p.Role), 20))
+		return Person{}, Invalidf("role", "choose owner, hand or viewer", "%q is not a role", figure.Clip(string(p.Role), 20))
 	}
 	return p, nil
 }
@@ -79,7 +81,7 @@ func ParseInitials(s string) (string, error) {
 	s = strings.ToUpper(strings.TrimSpace(s))
 	plain := func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 	if n := utf8.RuneCountInString(s); n == 0 || n > maxInitials || strings.ContainsFunc(s, func(r rune) bool { return !plain(r) }) {
-		return "", Invalidf("initials", "write one to six letters or digits, such as MO", "%q are no initials", clip(s, 20))
+		return "", Invalidf("initials", "write one to six letters or digits, such as MO", "%q are no initials", figure.Clip(s, 20))
 	}
 	return s, nil
 }

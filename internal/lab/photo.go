@@ -3,6 +3,8 @@ package lab
 import (
 	"fmt"
 	"time"
+
+	"pinset/internal/figure"
 )
 
 // Photo is what a camera saw of one jar at one time. The files stand under
@@ -44,7 +46,7 @@ func CameraTime(taken string, loc *time.Location) (time.Time, error) {
 	}
 	t, err := time.ParseInLocation(cameraClock, taken, loc)
 	if err != nil {
-		return time.Time{}, fmt.Errorf("lab: the time of a camera %q: %w", clip(taken, 40), err)
+		return time.Time{}, fmt.Errorf("lab: the time of a camera %q: %w", figure.Clip(taken, 40), err)
 	}
 	return t, nil
 }

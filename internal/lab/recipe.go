@@ -3,6 +3,8 @@ package lab
 import (
 	"fmt"
 	"time"
+
+	"pinset/internal/figure"
 )
 
 // Recipe is one version of a recipe: mixes, and how much of each goes into
@@ -88,7 +90,7 @@ func (r Recipe) Check() (Recipe, error) {
 	}
 	for _, f := range r.Fills {
 		if !mixes[NameKey(f.Mix)] {
-			return Recipe{}, Invalidf("recipe.fill."+f.Mix, "name one of the mixes above", "the fill names %q, which is not a mix of this recipe", clip(f.Mix, 40))
+			return Recipe{}, Invalidf("recipe.fill."+f.Mix, "name one of the mixes above", "the fill names %q, which is not a mix of this recipe", figure.Clip(f.Mix, 40))
 		}
 		if f.Amount == "" {
 			return Recipe{}, Invalidf("recipe.fill."+f.Mix, "write an amount such as 50 g or 60 mL", "how much %s goes into a vessel is not said", f.Mix)
@@ -111,7 +113,7 @@ func (m Mix) check(field string) (Mix, error) {
 	switch m.PercentOf {
 	case "", "weight", "dry":
 	default:
-		return Mix{}, Invalidf(field+".percent_of", "choose weight or dry", "per cent of %q is not known", clip(m.PercentOf, 40))
+		return Mix{}, Invalidf(field+".percent_of", "choose weight or dry", "per cent of %q is not known", figure.Clip(m.PercentOf, 40))
 	}
 	if len(m.Lines) == 0 {
 		return Mix{}, Invalidf(field+".lines", "write at least one ingredient", "the mix %s holds nothing", m.Name)

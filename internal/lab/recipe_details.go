@@ -3,6 +3,8 @@ package lab
 import (
 	"slices"
 	"strings"
+
+	"pinset/internal/figure"
 )
 
 // Route is how a recipe comes into the vessel.
@@ -43,7 +45,7 @@ type LotOf struct {
 
 func (d Details) check() (Details, error) {
 	if d.Route != "" && !slices.Contains(Routes, d.Route) {
-		return d, Invalidf("route", "choose one of the list, or leave it open", "%q is not a route", clip(string(d.Route), 40))
+		return d, Invalidf("route", "choose one of the list, or leave it open", "%q is not a route", figure.Clip(string(d.Route), 40))
 	}
 	if d.Species = strings.TrimSpace(d.Species); d.Species != "" {
 		var err error

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -44,7 +45,7 @@ func ParseFound(text string) (Found, error) {
 				return Found{}, Invalidf("text", "split it into several recipes", "the text has more than %d amounts", maxFoundLines)
 			}
 			if len(f.Unread) > maxFoundLines {
-				return Found{}, Invalidf("text", "paste the lines with the amounts alone", "more than %d lines of the text name no amount, the first %q", maxFoundLines, clip(f.Unread[0], 40))
+				return Found{}, Invalidf("text", "paste the lines with the amounts alone", "more than %d lines of the text name no amount, the first %q", maxFoundLines, figure.Clip(f.Unread[0], 40))
 			}
 		}
 	}
@@ -137,7 +138,7 @@ func (f *Found) read(piece string) {
 		f.Lines = append(f.Lines, l)
 		return
 	}
-	f.Unread = append(f.Unread, clip(piece, 200))
+	f.Unread = append(f.Unread, figure.Clip(piece, 200))
 }
 
 var claims = []struct {

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pinset/internal/figure"
 )
 
 // Stage is how far a jar has come.
@@ -82,7 +84,7 @@ func (s Seen) Check() (Seen, error) {
 	s = s.staged()
 	switch {
 	case s.Stage != "" && s.Stage.rank() < 0:
-		return Seen{}, Invalidf("stage", "choose growth, cover, light, colour, pins or ready", "%q is not a stage", clip(string(s.Stage), 40))
+		return Seen{}, Invalidf("stage", "choose growth, cover, light, colour, pins or ready", "%q is not a stage", figure.Clip(string(s.Stage), 40))
 	case s.Count < 0 || s.Count > mostCounted:
 		return Seen{}, Invalidf("count", "count again", "%d can not be counted on one jar", s.Count)
 	case s.Stage == Colour && s.Count > MostColour:
@@ -96,9 +98,9 @@ func (s Seen) Check() (Seen, error) {
 	case s.Covered > 0 && s.Covered < 100 && s.Stage == Cover:
 		return Seen{}, Invalidf("covered", "leave the stage out, or write 100", "full cover is not %d %%", s.Covered)
 	case s.Sign != "" && s.Sign != AsBefore && !slices.Contains(Signs, s.Sign):
-		return Seen{}, Invalidf("sign", "choose one of the signs, or write a note", "%q is not a sign", clip(string(s.Sign), 40))
+		return Seen{}, Invalidf("sign", "choose one of the signs, or write a note", "%q is not a sign", figure.Clip(string(s.Sign), 40))
 	case s.Fate != "" && !slices.Contains([]Fate{Growing, Barren, Lost, Spent}, s.Fate):
-		return Seen{}, Invalidf("fate", "choose growing, barren, lost or spent; a pick is entered with its grams", "%q is not a fate that can be seen", clip(string(s.Fate), 40))
+		return Seen{}, Invalidf("fate", "choose growing, barren, lost or spent; a pick is entered with its grams", "%q is not a fate that can be seen", figure.Clip(string(s.Fate), 40))
 	case s.Fate == Lost && s.Reason == "":
 		return Seen{}, Invalidf("reason", "write fouled, broken, sampled or your own word", "a lost jar needs a reason")
 	case s.Stage == "" && s.Sign == "" && s.Fate == "" && s.Note == "" && !s.Withdrawn:

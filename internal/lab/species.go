@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pinset/internal/figure"
 )
 
 // Phase is a part of a grow with a climate of its own, or the crop.
@@ -142,7 +144,7 @@ func TargetOf(key string) (Target, error) {
 	phase, what, _ := strings.Cut(strings.ToLower(strings.TrimSpace(key)), ".")
 	q := Quantity(what).facts()
 	if !slices.Contains(q.phases, Phase(phase)) {
-		return Target{}, Invalidf("target", "write a phase and a quantity, such as run.temperature or pins.days", "%q has no target", clip(key, 40))
+		return Target{}, Invalidf("target", "write a phase and a quantity, such as run.temperature or pins.days", "%q has no target", figure.Clip(key, 40))
 	}
 	return Target{Phase: Phase(phase), What: q.of, Source: "your own", Own: true}, nil
 }
@@ -164,7 +166,7 @@ func ParseTarget(key, typed string) (Target, error) {
 		}
 	}
 	if t.isDays() && (t.From != math.Trunc(t.From) || t.To != math.Trunc(t.To) || t.From == 0 || t.To == 0) {
-		return Target{}, Invalidf("span", "write whole days, such as 12-21", "%q is no span of days", clip(typed, 40))
+		return Target{}, Invalidf("span", "write whole days, such as 12-21", "%q is no span of days", figure.Clip(typed, 40))
 	}
 	return t, nil
 }
@@ -178,7 +180,7 @@ func parseSpan(typed string) (from, to float64, err error) {
 	number := func(s string) float64 {
 		x, e := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(s), ",", "."), 64)
 		if e != nil || !(x >= 0) || math.IsInf(x, 0) {
-			err = Invalidf("span", "write a span such as 20-23, one figure, up to 2000, from 5000, or none", "%q is no span", clip(typed, 40))
+			err = Invalidf("span", "write a span such as 20-23, one figure, up to 2000, from 5000, or none", "%q is no span", figure.Clip(typed, 40))
 		}
 		return x
 	}
@@ -199,7 +201,7 @@ func parseSpan(typed string) (from, to float64, err error) {
 		to = number(high)
 	}
 	if err == nil && to < from {
-		err = Invalidf("span", "write the lower figure first", "%q runs backwards", clip(typed, 40))
+		err = Invalidf("span", "write the lower figure first", "%q runs backwards", figure.Clip(typed, 40))
 	}
 	return from, to, err
 }

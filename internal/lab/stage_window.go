@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pinset/internal/figure"
 )
 
 // StageWindow is when a stage is expected: whole days after another one.
@@ -113,7 +115,7 @@ func ParseStageLimits(typed string) (StageLimits, error) {
 		}
 		days, err := strconv.Atoi(words[len(words)-1])
 		if len(words) != 2 || err != nil || !slices.Contains(limitStages, Stage(strings.ToLower(words[0]))) {
-			return nil, Invalidf("limits", "write a stage and a day on each line, such as: pins 29", "%q is no limit of cover, colour, pins, ready, air or check", clip(strings.TrimSpace(line), 40))
+			return nil, Invalidf("limits", "write a stage and a day on each line, such as: pins 29", "%q is no limit of cover, colour, pins, ready, air or check", figure.Clip(strings.TrimSpace(line), 40))
 		}
 		if days < 1 || days > 400 {
 			return nil, Invalidf("limits", "write the first day that is late, from 1 to 400", "day %d can not be a limit", days)

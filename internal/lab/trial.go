@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"pinset/internal/figure"
 )
 
 // Factor is something that the arms of a trial may differ in.
@@ -80,7 +82,7 @@ var Overs = []string{OverLot, OverPerson, OverDay, OverRoom}
 func NewTrialOver(field, is string, levels []string) (TrialOver, error) {
 	o := TrialOver{Is: strings.ToLower(strings.Join(strings.Fields(is), " "))}
 	if !slices.Contains(Overs, o.Is) {
-		return o, Invalidf(field, "choose "+strings.Join(Overs, ", "), "arms can not be spread over a %q", clip(is, 40))
+		return o, Invalidf(field, "choose "+strings.Join(Overs, ", "), "arms can not be spread over a %q", figure.Clip(is, 40))
 	}
 	for _, l := range levels {
 		name, err := Name(o.Is, l)
@@ -124,7 +126,7 @@ func (t Trial) Check() (Trial, error) {
 		t.Primary = PerInoculated
 	}
 	if !isOutcome(t.Primary) {
-		return Trial{}, Invalidf("primary", "choose inoculated, picked, fruited, clean, pins or colour", "%q is not an outcome", clip(t.Primary, 40))
+		return Trial{}, Invalidf("primary", "choose inoculated, picked, fruited, clean, pins or colour", "%q is not an outcome", figure.Clip(t.Primary, 40))
 	}
 	if err := t.checkArms(); err != nil {
 		return Trial{}, err
@@ -149,7 +151,7 @@ func (t Trial) checkArms() error {
 		names[NameKey(name)] = true
 	}
 	if t.Control != "" && !names[NameKey(t.Control)] {
-		return Invalidf("control", "name one of the arms", "%q is not an arm of this trial", clip(t.Control, 40))
+		return Invalidf("control", "name one of the arms", "%q is not an arm of this trial", figure.Clip(t.Control, 40))
 	}
 	return nil
 }
@@ -164,7 +166,7 @@ func ParseFactors[S ~string](words []S) ([]Factor, error) {
 			continue
 		}
 		if !slices.Contains(Factors, f) {
-			return nil, Invalidf("arms_differ_in", "choose recipe, culture, container or treatment", "arms can not differ in %q", clip(string(w), 40))
+			return nil, Invalidf("arms_differ_in", "choose recipe, culture, container or treatment", "arms can not differ in %q", figure.Clip(string(w), 40))
 		}
 		out = append(out, f)
 	}

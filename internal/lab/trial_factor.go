@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pinset/internal/figure"
 )
 
 // TrialFactor is one thing that the arms of a trial differ in, with the levels
@@ -71,7 +73,7 @@ func (f TrialFactor) check(field string) (TrialFactor, error) {
 		return f, moved(field, err)
 	}
 	if !slices.Contains(Units, f.On) {
-		return f, Invalidf(field, "choose jar, cook, shelf or making", "%s can not be set on a %q", f.Name, clip(string(f.On), 40))
+		return f, Invalidf(field, "choose jar, cook, shelf or making", "%s can not be set on a %q", f.Name, figure.Clip(string(f.On), 40))
 	}
 	if len(f.Levels) < 2 {
 		return f, Invalidf(field, "write two levels or more, such as 16, 25", "%s has %d level, so nothing would differ", f.Name, len(f.Levels))
@@ -226,7 +228,7 @@ func (t Trial) checkFactors() error {
 		}
 		for k := range factors {
 			if t.LevelOf(a, k) < 0 {
-				return Invalidf("arms", "choose one of "+strings.Join(factors[k].Levels, ", "), "arm %s has %s at %q", a.Name, factors[k].Name, clip(a.Levels[k], 40))
+				return Invalidf("arms", "choose one of "+strings.Join(factors[k].Levels, ", "), "arm %s has %s at %q", a.Name, factors[k].Name, figure.Clip(a.Levels[k], 40))
 			}
 		}
 		key := NameKey(strings.Join(a.Levels, "\x00"))

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"pinset/internal/figure"
 )
 
 // Exactness says how well the time of an event is known.
@@ -95,7 +97,7 @@ var dayForms = []string{"2006-01-02", "2 Jan 2006", "2 January 2006", "Jan 2 200
 func ParseWhen(field, s string, now time.Time, loc *time.Location) (When, error) {
 	w, err := parseWhen(strings.TrimSpace(s), now.In(loc), loc)
 	if err != nil {
-		return When{}, Invalidf(field, "write it like 2026-03-04, 2026-03-04 14:30, 14:30, yesterday or ?", "%q is not a day or time that can be read", clip(s, 40))
+		return When{}, Invalidf(field, "write it like 2026-03-04, 2026-03-04 14:30, 14:30, yesterday or ?", "%q is not a day or time that can be read", figure.Clip(s, 40))
 	}
 	if w.Exactness != Unknown && w.Time.After(now.Add(36*time.Hour)) {
 		return When{}, Invalidf(field, "check the year", "%s is in the future", w.Show(loc))
@@ -157,7 +159,7 @@ func ParseDay(field, s string) (Day, error) {
 	}
 	w, err := parseDayTime(strings.TrimSpace(s), time.UTC)
 	if err != nil || w.Exactness != ThatDay {
-		return Day{}, Invalidf(field, "write it like 2026-03-04 or 4 Mar 2026", "%q is not a day that can be read", clip(s, 40))
+		return Day{}, Invalidf(field, "write it like 2026-03-04 or 4 Mar 2026", "%q is not a day that can be read", figure.Clip(s, 40))
 	}
 	return Day{w.Time}, nil
 }

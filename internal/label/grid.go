@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -180,10 +181,4 @@ func (g Grid) check() error {
 	return nil
 }
 
-func clip(s string) string {
-	const most = 60
-	if r := []rune(s); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return s
-}
+func clip(s string) string { return figure.Clip(s, 60) }

@@ -252,10 +252,4 @@ func key(words string) string {
 // quote shows what was typed, cut short.
 func quote(s string) string { return "“" + clip(strings.ToValidUTF8(s, "?")) + "”" }
 
-func clip(s string) string {
-	const most = 40
-	if utf8.RuneCountInString(s) <= most {
-		return s
-	}
-	return string([]rune(s)[:most]) + "…"
-}
+func clip(s string) string { return figure.Clip(s, 40) }
