@@ -346,20 +346,23 @@ func (f *Farm) exportLots(ctx context.Context, r store.Reader, x *exporting) err
 	if err != nil {
 		return err
 	}
+	var lots []*LotRow
 	for _, row := range stock.rows {
-		for _, l := range slices.Backward(row.Lots) {
-			moisture, left, best := any(nil), any(nil), any(nil)
-			if l.Moisture != nil {
-				moisture = 100 * float64(*l.Moisture)
-			}
-			if l.Left != nil {
-				left = float64(*l.Left)
-			}
-			if !l.BestBefore.IsZero() {
-				best = l.BestBefore
-			}
-			x.add(l.String(), row.Name, orBlank(l.Supplier), orBlank(l.SupplierCode), x.onDay(l.At), best, moisture, orBlank(float64(l.Cup)), orBlank(l.BoughtTyped), orBlank(float64(l.Bought)), float64(l.Drawn), left, orBlank(l.Price.Typed), orBlank(l.Note))
+		lots = append(lots, row.Lots...)
+	}
+	slices.SortFunc(lots, func(a, b *LotRow) int { return cmp.Compare(a.Number, b.Number) })
+	for _, l := range lots {
+		moisture, left, best := any(nil), any(nil), any(nil)
+		if l.Moisture != nil {
+			moisture = 100 * float64(*l.Moisture)
 		}
+		if l.Left != nil {
+			left = float64(*l.Left)
+		}
+		if !l.BestBefore.IsZero() {
+			best = l.BestBefore
+		}
+		x.add(l.String(), l.Name, orBlank(l.Supplier), orBlank(l.SupplierCode), x.onDay(l.At), best, moisture, orBlank(float64(l.Cup)), orBlank(l.BoughtTyped), orBlank(float64(l.Bought)), float64(l.Drawn), left, orBlank(l.Price.Typed), orBlank(l.Note))
 	}
 	return nil
 }

@@ -53,7 +53,8 @@ type recording struct {
 	act     Act
 	sheet   RecordSheet
 	report  ImportReport
-	refused map[int]bool // rows of this round
+	refused map[int]bool                 // rows of this round
+	claimed map[lab.IngredientLotID]bool // lots that a row spoke of, so that two alike stay two
 }
 
 // taker takes one row in; known is true if it was there already.
@@ -72,7 +73,7 @@ func (f *Farm) ImportRecords(ctx context.Context, a Act, sheet RecordSheet, o Im
 	for { // each round leaves out the rows that the one before refused
 		try := sheet
 		try.Rows = rows
-		r := &recording{act: a, sheet: try, refused: make(map[int]bool)}
+		r := &recording{act: a, sheet: try, refused: make(map[int]bool), claimed: make(map[lab.IngredientLotID]bool)}
 		r.report = start
 		r.report.Refused = slices.Clone(report.Refused)
 		err := f.store.Write(ctx, func(w store.Writer) error {
@@ -240,15 +241,29 @@ func (r *recording) takeLot(ctx context.Context, w store.Writer, row map[string]
 	if of := stock.of(row["ingredient"]); of != nil {
 		lots = of.Lots
 	}
-	zone := r.farm.Zone(ctx)
+	if i := slices.IndexFunc(lots, func(there *LotRow) bool {
+		return !r.claimed[there.Lot] && r.sameDelivery(ctx, there, l, row["received"])
+	}); i >= 0 {
+		r.claimed[lots[i].Lot] = true
+		return true, nil
+	}
 	for _, there := range lots {
-		if received, _ := there.At.Day(zone); row["lot"] == there.String() || row["lot"] == "" &&
-			there.SupplierCode == l.SupplierCode && there.Bought == l.Bought && (row["received"] == "" || strings.HasPrefix(row["received"], received.Format("2006-01-02"))) {
-			return true, nil
+		if row["lot"] == there.String() && !r.claimed[there.Lot] {
+			return false, lab.Conflictf("leave the number out to add it under the next one", "%s is another delivery of %s here: %s, received %s",
+				there, row["ingredient"], firstOf(there.BoughtTyped, "an amount that is not known"), there.At.Show(r.farm.Zone(ctx)))
 		}
 	}
-	_, _, err = r.farm.AddLot(ctx, Act{By: r.act.By}, said)
+	if l, _, err = r.farm.AddLot(ctx, Act{By: r.act.By}, said); err == nil {
+		r.claimed[l.Lot] = true
+	}
 	return false, err
+}
+
+// sameDelivery reports whether a row of a sheet speaks of a delivery that is
+// known. Numbers are not asked: another farm's lots bear the same ones.
+func (r *recording) sameDelivery(ctx context.Context, there *LotRow, l lab.IngredientLot, day string) bool {
+	received, _ := there.At.Day(r.farm.Zone(ctx))
+	return there.SupplierCode == l.SupplierCode && there.Bought == l.Bought && (day == "" || strings.HasPrefix(day, received.Format("2006-01-02")))
 }
 
 func (r *recording) takeFigures(ctx context.Context, w store.Writer, row map[string]string) (bool, error) {

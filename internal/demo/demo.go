@@ -109,7 +109,26 @@ func (p *planting) stock() {
 	}
 	_, err := p.farm.AddContainer(p.ctx, app.NewContainer{Name: "half-litre jar", Kind: "jar", Volume: "500 mL", Bore: "80 mm", Height: "110 mm"})
 	p.do("container", err)
+	p.deliveries()
+	_, _, err = p.farm.SaveCooker(p.ctx, app.Act{By: "IV"}, app.NewCooker{
+		Name: "tall cooker", Kind: "weight", Rated: "15 psi", Bore: "310 mm", Room: "280 mm", Divider: "3 mm", Holds: "half-litre jar 7 x 2",
+		Mass: "9.5 kg", Metal: "aluminium", Burner: "2500", Loss: "420", HeatUp: "31 min",
+	})
+	p.do("cooker", err)
 	p.cultures()
+}
+
+// deliveries are what the ingredients cost; all prices are invented.
+func (p *planting) deliveries() {
+	for _, l := range []app.NewLot{
+		{Ingredient: "oat groats", Supplier: "the mill", Bought: "25 kg", Price: "31.50 EUR", Moisture: "9.5 %"},
+		{Ingredient: "millet", Supplier: "the mill", Bought: "10 kg", Price: "17.20 EUR", Moisture: "10 %"},
+		{Ingredient: "malt extract, dry", Supplier: "a brewer", SupplierCode: "M-114", Bought: "1 kg", Price: "11.80 EUR"},
+		{Ingredient: "yeast extract", Bought: "250 g", Price: "14 EUR"},
+	} {
+		_, _, err := p.farm.AddLot(p.ctx, app.Act{By: "IV"}, l)
+		p.do(l.Ingredient, err)
+	}
 }
 
 // cake is a grain with a malt broth, cooked together in the jar.

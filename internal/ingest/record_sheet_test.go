@@ -199,6 +199,25 @@ func TestRowsAreRefusedWithReason(t *testing.T) {
 	}
 }
 
+// Deliveries are told apart by what came and when, not by the numbers that
+// another farm gave them; two sacks of one day stay two.
+func TestDeliveriesOfAnotherFarm(t *testing.T) {
+	now := time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC)
+	f := emptyFarm(t)(app.WithClock(func() time.Time { return now }))
+	takeIn(t, f, "ingredients", "ingredient,moisture %\nmillet,11\n", app.ImportOptions{})
+	const list = "lot,ingredient,received,bought\nI8,millet,2026-04-02,25 kg\nI9,millet,2026-04-02,25 kg\nI3,millet,2026-03-01,10 kg\n"
+	if report := takeIn(t, f, "lots", list, app.ImportOptions{}); report.Entries != 3 {
+		t.Fatalf("%+v", report)
+	}
+	if report := takeIn(t, f, "lots", list, app.ImportOptions{}); report.Entries != 0 || len(report.Refused) != 0 {
+		t.Errorf("the second time: %+v", report)
+	}
+	other := takeIn(t, f, "lots", "lot,ingredient,received,bought\nI1,millet,2025-12-24,40 kg\n", app.ImportOptions{})
+	if other.Stored || len(other.Refused) != 1 || !strings.Contains(other.Refused[0].What, "I1 is another delivery of millet here: 25 kg, received") {
+		t.Errorf("a lot of the same number: %+v", other)
+	}
+}
+
 func TestSheetsThatAreNone(t *testing.T) {
 	for _, c := range []struct{ noun, text, says string }{
 		{"cultures", "Dear diary\ntoday it rained\n", "reads as the header"},

@@ -140,13 +140,23 @@ func (f *fouling) sayOf(s *FouledSuspect) string {
 	text := fmt.Sprintf("%d of %s %s fouled, %d of %d %sothers",
 		s.Bad, jars(s.Total), c.from+c.called(s.Level), s.OtherBad, s.OtherTotal, c.from)
 	if len(s.Inseparable) > 0 {
-		text += fmt.Sprintf("; %s %s the very same jars, so that nothing tells them apart", someOf(s.Inseparable), one(len(s.Inseparable), "is", "are"))
+		text += fmt.Sprintf("; they are the very same jars as those %s, so that nothing tells these apart", f.alsoThose(s.same))
 	}
 	if out.PWithin != nil && *out.PWithin > suspicious {
 		j := f.columnNamed(out.Within)
 		text += fmt.Sprintf("; among jars alike in %s the difference is no longer clear (p %s), so look there first", f.columns[j].word, chanceText(*out.PWithin))
 	}
 	return text + "."
+}
+
+// alsoThose says what else is true of jars: "from cook 4 and inoculated by MO".
+func (f *fouling) alsoThose(levels []sameLevel) string {
+	words := make([]string, len(levels))
+	for i, l := range levels {
+		c := &f.columns[l.column]
+		words[i] = c.from + c.called(l.level)
+	}
+	return someOf(words)
 }
 
 func one(n int, single, many string) string {
