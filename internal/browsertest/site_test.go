@@ -5,12 +5,14 @@ import (
 	"log/slog"
 	"math/rand/v2"
 	"net/http/httptest"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"pinset/internal/app"
+	"pinset/internal/blob"
 	"pinset/internal/demo"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
@@ -79,7 +81,8 @@ func serve(dir string, prepare func(*app.Farm, func(...app.Option) *app.Farm) er
 		return nil, err
 	}
 	x := &site{clock: &clock{now: morning}, log: &record{}}
-	own := []app.Option{app.WithClock(x.clock.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{7})})}
+	photos := blob.In(filepath.Join(dir, "photos"))
+	own := []app.Option{app.WithClock(x.clock.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{7})}), app.WithFiles(photos)}
 	open := func(o ...app.Option) *app.Farm { return app.New(db, append(own, o...)...) }
 	x.farm = open()
 	if err := prepare(x.farm, open); err != nil {

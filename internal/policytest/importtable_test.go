@@ -105,6 +105,6 @@ var importTable = map[string]row{
 	},
 	"bench/days/coverage": {may: []string{"calc/*"}, never: []ban{sql, http}},
 	"bench/trials":        {may: []string{"calc/*"}, never: []ban{sql, http}},
-	"browsertest":         {may: []string{"app", "web", "scan", "trust", "lab"}, helper: true},
+	"browsertest":         {may: []string{"app", "blob", "web", "scan", "trust", "lab"}, helper: true},
 	"policytest":          {helper: true},
 }
