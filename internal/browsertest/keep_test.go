@@ -146,7 +146,13 @@ func TestWhatContradictsIsKept(t *testing.T) {
 	b.open("/shelf")
 	b.await(".waiting", "Not taken") // it stays until it is dropped
 	b.press("Drop it")
-	b.until("it is dropped", func() bool { return !probed[bool](b, "has", ".waiting") })
+	b.await(".waiting", "Dropped")
+	b.press("Bring it back")
+	b.await(".waiting", "Not taken")
+	b.press("Drop it")
+	b.await(".waiting", "Dropped")
+	b.open("/shelf")
+	b.until("it is gone", func() bool { return !probed[bool](b, "has", ".waiting") })
 	view, err := x.farm.BatchView(context.Background(), "B1", 0)
 	if err != nil {
 		t.Fatal(err)

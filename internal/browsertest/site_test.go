@@ -81,9 +81,8 @@ func serve(dir string, prepare func(*app.Farm, func(...app.Option) *app.Farm) er
 		return nil, err
 	}
 	x := &site{clock: &clock{now: morning}, log: &record{}}
-	photos := blob.In(filepath.Join(dir, "photos"))
-	own := []app.Option{app.WithClock(x.clock.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{7})}), app.WithFiles(photos)}
-	open := func(o ...app.Option) *app.Farm { return app.New(db, append(own, o...)...) }
+	own := []app.Option{app.WithClock(x.clock.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{7})})}
+	open := func(o ...app.Option) *app.Farm { return farmOf(db, dir, append(own, o...)...) }
 	x.farm = open()
 	if err := prepare(x.farm, open); err != nil {
 		return nil, err
@@ -96,6 +95,11 @@ func serve(dir string, prepare func(*app.Farm, func(...app.Option) *app.Farm) er
 	x.url = server.URL
 	x.close = func() { server.Close(); db.Close() }
 	return x, nil
+}
+
+// farmOf is the farm in a folder, its photos beside its records.
+func farmOf(db *sqldb.DB, dir string, o ...app.Option) *app.Farm {
+	return app.New(db, append(o, app.WithFiles(blob.In(filepath.Join(dir, "photos"))))...)
 }
 
 // newSite serves a farm of its own to t, with a recipe or two, a container

@@ -90,7 +90,9 @@
   bar.setAttribute("role", "status");
   const line = (name, text = "") => { const el = document.createElement(name); el.textContent = text; return el; };
   const key = (text, press) => { const el = line("button", text); el.type = "button"; el.className = "btn"; el.addEventListener("click", press); return el; };
-  const drop = async (n) => { await on("readwrite", (s) => s.delete(n)); await show(); };
+  let dropped; // the last that was, so that a slip can be mended
+  const drop = async (entry) => { await on("readwrite", (s) => s.delete(entry.n)); dropped = entry; await show(); };
+  const bringBack = async () => { const entry = dropped; dropped = undefined; await on("readwrite", (s) => s.put(entry)); await show(); };
   const show = async () => {
     const all = await waiting();
     const held = all.filter((e) => e.refused === undefined);
@@ -100,14 +102,19 @@
       const list = line("ol", "");
       for (const e of held) {
         const li = line("li", new Date(e.pressed).toTimeString().slice(0, 5) + "  " + e.what);
-        if (others.has(e.n)) li.append(line("br"), "Entered by " + (e.who || "the owner") + ": it waits until they are let in on this phone again.", line("br"), key("Drop it", () => drop(e.n)));
+        if (others.has(e.n)) li.append(line("br"), "Entered by " + (e.who || "the owner") + ": it waits until they are let in on this phone again.", line("br"), key("Drop it", () => drop(e)));
         list.append(li);
       }
       bar.append(list, line("p", door ? "This phone has to be let in again. Then they are handed over." : "They are kept on this phone. Pinset gets them as soon as it can be reached."), key("Hand over now", () => handOver()));
     }
     for (const e of all.filter((e) => e.refused !== undefined)) {
       const box = line("div", "");
-      box.append(line("p", "Not taken: " + e.what), line("p", e.refused), key("Open that page with it", () => again(e)), key("Drop it", () => drop(e.n)));
+      box.append(line("p", "Not taken: " + e.what), line("p", e.refused), key("Open that page with it", () => again(e)), key("Drop it", () => drop(e)));
+      bar.append(box);
+    }
+    if (dropped) {
+      const box = line("div", "");
+      box.append(line("p", "Dropped: " + dropped.what), key("Bring it back", () => bringBack()));
       bar.append(box);
     }
     if (bar.childNodes.length) document.getElementById("main")?.prepend(bar); else bar.remove();
@@ -151,8 +158,39 @@
 
   // A page that is gone back to is as it was left: its forms can be sent again.
   window.addEventListener("pageshow", (e) => {
-    if (e.persisted) for (const form of document.forms) form.busy = form.plain = false;
+    if (e.persisted) for (const form of document.forms) { form.busy = form.plain = false; form.says = ""; }
   });
+
+  // whatOf says in a line what an entry is.
+  const whatOf = (data, submitter) => {
+    const jars = [...data.getAll("jar"), data.get("numbers"), data.get("grams"), data.get("jar1")].filter(Boolean).join(", ");
+    const shots = [...data.values()].filter((v) => v instanceof File && v.size).length;
+    return [document.title.replace(/ · Pinset$/, ""), jars, shots > 1 ? shots + " photos" : shots ? "photo" : submitter?.textContent.trim()].filter(Boolean).join(" · ");
+  };
+
+  // actOf names the entry in a form. What could not be kept and may have been sent has its name again when it is pressed again.
+  const actOf = (form, data) => {
+    const says = JSON.stringify([...data].map(([name, v]) => (name === "act" ? "" : [name, v.name ?? v, v.size, v.lastModified])));
+    if (form.says !== says) form.named = newAct();
+    form.says = says;
+    return form.named;
+  };
+
+  // unkept sends an entry that this phone has no room for. Where Pinset can not be reached it stays in its form, and the page says so.
+  const unkept = async (entry) => {
+    const got = await send(entry);
+    if (got.came === "done" || got.came === "no") return got;
+    const full = line("aside", ""), head = line("p", "This phone has no room left");
+    full.className = "caution";
+    full.dataset.weight = "stop";
+    full.setAttribute("role", "alert");
+    head.className = "h";
+    full.append(head, line("p", entry.what + ": this is not kept, and Pinset can not be reached. It is still in its form below. Leave this page open, and press again where there is a network."));
+    document.querySelector("aside.caution[role=alert]")?.remove();
+    document.getElementById("main")?.prepend(full);
+    full.scrollIntoView();
+    return { unkept: true };
+  };
 
   document.addEventListener("submit", async (e) => {
     const form = e.target;
@@ -162,21 +200,18 @@
     form.busy = true;
     const plainly = () => { form.plain = true; form.requestSubmit(e.submitter); };
     const data = new FormData(form, e.submitter);
-    data.set("act", newAct());
-    const jars = [...data.getAll("jar"), data.get("numbers"), data.get("grams"), data.get("jar1")].filter(Boolean).join(", ");
-    const what = [document.title.replace(/ · Pinset$/, ""), jars, e.submitter?.textContent.trim()].filter(Boolean).join(" · ");
-    let n;
-    try {
-      const fields = await apart(data); // before the store is opened: it does not wait for a file
-      n = await on("readwrite", (s) => s.add({ path: new URL(form.action).pathname, fields, pressed: Date.now(), what, who: document.body.dataset.who }));
-    } catch {
-      return plainly();
-    }
-    const got = await handOver(n).catch(() => ({ came: "later" }));
+    data.set("act", actOf(form, data));
+    const fields = await apart(data).catch(() => {}); // before the store is opened: it does not wait for a file
+    if (!fields) return plainly(); // a file that was moved since it was chosen
+    const entry = { path: new URL(form.action).pathname, fields, pressed: Date.now(), what: whatOf(data, e.submitter), who: document.body.dataset.who };
+    const got = await on("readwrite", (s) => s.add(entry)).then((n) => handOver(n).catch(() => ({ came: "later" })), () => unkept(entry));
+    if (!got.unkept) form.says = "";
     if (got.came === "done") return goTo(got.next); // the form stays busy: a second press is the same entry
     if (got.came === "no") return plainly(); // the page comes back with what was typed and what is wrong
-    if (form.dataset.then && navigator.serviceWorker?.controller) return goTo(form.dataset.then); // the next card is kept too
     form.busy = false;
+    if (got.unkept) return;
+    navigator.storage?.persist?.().catch(() => {}); // where it may be asked: what waits is not cleared to make room
+    if (form.dataset.then && navigator.serviceWorker?.controller) return goTo(form.dataset.then); // the next card is kept too
     form.reset();
     bar.scrollIntoView();
   });

@@ -34,10 +34,9 @@
     input.files = all.files;
   };
 
-  // note keeps beside a field when its pictures were taken.
+  // note keeps beside a field when its pictures were taken, blank where the file says it: so many as there are pictures.
   const note = (input, times) => {
     for (const old of input.parentNode.querySelectorAll("input[data-taken]")) old.remove();
-    if (!times.some(Boolean)) return;
     for (const time of times) {
       const el = document.createElement("input");
       el.type = "hidden"; el.name = input.name.replace("file", "taken"); el.value = time; el.dataset.taken = "";
@@ -99,6 +98,13 @@
     const jar = input.form.elements.jar1;
     if (input.dataset.photo === "send" && (!jar || jar.value.trim())) input.form.requestSubmit();
     else if (jar && !jar.value.trim()) { say(input, "Which jar is it? Write its number, then press Keep the photo."); jar.focus(); }
+  });
+
+  // What was made ready goes with the picture.
+  document.addEventListener("reset", (e) => {
+    for (const el of e.target.elements) if (el.dataset.taken !== undefined) queueMicrotask(() => el.remove());
+    for (const canvas of e.target.querySelectorAll("canvas")) canvas.remove();
+    for (const input of e.target.elements) if (input.matches("[data-photo]")) say(input, "");
   });
 
   // Several at once: each goes into the next line that has no picture yet.
