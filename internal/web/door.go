@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"crypto/subtle"
 	"fmt"
+	"math"
 	"net"
 	"net/http"
 	"net/url"
@@ -22,8 +23,10 @@ import (
 // in carries a cookie with a secret, of which the records keep the hash.
 type door struct {
 	salt, hash []byte
-	tries      limiter       // of passphrases and pairing codes together
-	entries    limiter       // of each device
+	tries      limiter       // of passphrases and pairing codes together, within a minute
+	wrong      limiter       // those of them that were wrong, within an hour
+	entries    limiter       // of each device, within a minute
+	programs   limiter       // entries of each token, within a minute
 	working    chan struct{} // bounds hashing at one time, which takes memory
 }
 
@@ -40,8 +43,12 @@ func newDoor(passphrase string) (*door, error) {
 		return nil, fmt.Errorf("web: draw the door's salt: %w", err)
 	}
 	d := &door{
-		salt: salt, tries: limiter{each: triesEach, most: triesAll}, entries: limiter{each: entriesEach, most: 20 * entriesEach},
-		working: make(chan struct{}, 2),
+		salt:     salt,
+		tries:    limiter{each: triesEach, most: triesAll, span: time.Minute},
+		wrong:    limiter{each: wrongEach, most: wrongAll, span: time.Hour},
+		entries:  limiter{each: entriesEach, most: 20 * entriesEach, span: time.Minute},
+		programs: limiter{each: programsEach, most: 4 * programsEach, span: time.Minute},
+		working:  make(chan struct{}, 2),
 	}
 	d.hash = stretch(passphrase, d.salt)
 	return d, nil
@@ -58,10 +65,23 @@ func (d *door) knows(r *http.Request, passphrase string) bool {
 	return subtle.ConstantTimeCompare(stretch(passphrase, d.salt), d.hash) == 1
 }
 
-// limiter bounds what is done within a minute, for each address or device
-// and in all.
+// mayTry counts one try by who at now and returns how long to wait before
+// the next, 0 if it may be made.
+func (d *door) mayTry(who string, now time.Time) time.Duration {
+	if wait := d.wrong.wait(who, now); wait > 0 {
+		return wait
+	}
+	if d.tries.take(who, now) {
+		return 0
+	}
+	return d.tries.wait(who, now)
+}
+
+// limiter bounds what is done within a span of time, for each address or
+// device and in all.
 type limiter struct {
 	each, most int
+	span       time.Duration
 
 	mu    sync.Mutex
 	since time.Time
@@ -69,26 +89,56 @@ type limiter struct {
 	all   int
 }
 
-// What is free within a minute.
+// What is free within a minute, and wrong tries within an hour. With those
+// that are under way when the bound is reached, 100 an hour are the most:
+// OWASP Application Security Verification Standard 4.0.3, 2.2.1 (from memory).
 const (
-	triesEach   = 8
-	triesAll    = 60
-	entriesEach = 300 // more than a thumb makes, and room to hand over what waited
+	triesEach    = 8
+	triesAll     = 60
+	wrongEach    = 20
+	wrongAll     = 100 - triesAll
+	programsEach = 1200 // 20 a second
+	entriesEach  = 300  // more than a thumb makes, and room to hand over what waited
 )
 
-// take reports whether who may do it once more at now.
+// take counts who's doing it once more at now and reports whether who may.
 func (l *limiter) take(who string, now time.Time) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if l.by == nil || now.Sub(l.since) >= time.Minute {
-		l.since, l.by, l.all = now, make(map[string]int), 0
-	}
-	if l.all >= l.most || l.by[who] >= l.each {
+	if l.full(who, now) {
 		return false
 	}
 	l.all++
 	l.by[who]++
 	return true
+}
+
+// wait is how long who has to wait from now, 0 if not at all.
+func (l *limiter) wait(who string, now time.Time) time.Duration {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if !l.full(who, now) {
+		return 0
+	}
+	return l.since.Add(l.span).Sub(now)
+}
+
+// full reports whether who has done it as often as may be. The caller holds
+// the lock.
+func (l *limiter) full(who string, now time.Time) bool {
+	if l.by == nil || now.Sub(l.since) >= l.span {
+		l.since, l.by, l.all = now, make(map[string]int), 0
+	}
+	return l.all >= l.most || l.by[who] >= l.each
+}
+
+// retryAfter tells the browser to wait and returns it in words.
+func retryAfter(w http.ResponseWriter, wait time.Duration) string {
+	w.Header().Set("Retry-After", strconv.Itoa(int(wait.Seconds()+0.999)))
+	if minutes := int(math.Ceil(wait.Minutes())); minutes > 1 {
+		return fmt.Sprintf("wait %d minutes", minutes)
+	}
+	return "wait a minute"
 }
 
 // doorCookie is the name of the cookie that lets in. Over TLS browsers hold
@@ -151,7 +201,7 @@ func (s *server) letThrough(rt route, w http.ResponseWriter, r *http.Request) (*
 		s.oops(w, r, http.StatusForbidden, "Not yours to do",
 			fmt.Sprintf("this needs the role %s, and you came in as %s", least, g.Role), "ask the owner to do it, or for that role; nothing was written")
 	case rt.rule != read && s.door != nil && !s.door.entries.take(string(g.Device), s.now()):
-		w.Header().Set("Retry-After", "60")
+		retryAfter(w, time.Minute)
 		s.oops(w, r, http.StatusTooManyRequests, "Too fast", "this device sent more than "+strconv.Itoa(entriesEach)+" entries within a minute", "wait a minute, then send it again; nothing of it was written")
 	default:
 		return r, true
@@ -207,11 +257,11 @@ func (s *server) postLogin(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, to, http.StatusSeeOther)
 		return nil
 	}
-	if !s.door.tries.take(addressOf(r), s.now()) {
-		w.Header().Set("Retry-After", "60")
-		return s.showLogin(w, r, http.StatusTooManyRequests, "Too many tries. Wait a minute, then try again.")
+	if wait := s.door.mayTry(addressOf(r), s.now()); wait > 0 {
+		return s.showLogin(w, r, http.StatusTooManyRequests, "Too many tries. "+sentence(retryAfter(w, wait)+", then try again; devices that were let in go on"))
 	}
 	if !s.door.knows(r, r.PostFormValue("passphrase")) {
+		s.door.wrong.take(addressOf(r), s.now())
 		return s.showLogin(w, r, http.StatusForbidden, "That is not the passphrase. Mind capitals and spaces.")
 	}
 	secret, err := s.farm.LetIn(r.Context(), deviceName(r))

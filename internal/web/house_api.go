@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"time"
 
 	"pinset/internal/api"
 	"pinset/internal/app"
@@ -13,6 +14,7 @@ import (
 // programs serves what programs ask for under /api/v1. Its operations stand in
 // the OpenAPI document, and each is tried by a test of package api.
 func (s *server) programs(w http.ResponseWriter, r *http.Request) error {
+	w.Header().Set("Cache-Control", "no-store")
 	s.api.ServeHTTP(w, r)
 	return nil
 }
@@ -39,6 +41,9 @@ func (s *server) admitsProgram(w http.ResponseWriter, r *http.Request) bool {
 		refuseProgram(w, http.StatusUnauthorized, "this token is not known, or was ended")
 	case writes(r) && t.Role != app.MayEnter:
 		refuseProgram(w, http.StatusForbidden, "this token may read only; make one that may enter")
+	case writes(r) && s.door != nil && !s.door.programs.take(t.Name, s.now()):
+		retryAfter(w, time.Minute)
+		refuseProgram(w, http.StatusTooManyRequests, fmt.Sprintf("this token sent more than %d entries within a minute; wait a minute, then send it again, or send rows together", programsEach))
 	default:
 		return true
 	}

@@ -1,10 +1,12 @@
 package web
 
 import (
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
 	"pinset/internal/app"
 )
@@ -75,4 +77,48 @@ func TestTokensAreNotKept(t *testing.T) {
 			t.Errorf("a token %q of role %s is made", name, role)
 		}
 	}
+}
+
+// A program that does not stop is stopped, and what it sends has a bound.
+func TestProgramsAreCounted(t *testing.T) {
+	x := newDoorSite(t)
+	token := must[string](t)(x.farm.AddToken(t.Context(), "scale", app.MayEnter))
+	ask := func(body io.Reader) *httptest.ResponseRecorder {
+		r := httptest.NewRequest(http.MethodPost, "http://127.0.0.1:8470/api/v1/seen", body)
+		r.Header.Set("Content-Type", "application/json")
+		r.Header.Set("Authorization", "Bearer "+token)
+		w := httptest.NewRecorder()
+		x.handler.ServeHTTP(w, r)
+		return w
+	}
+	if a := ask(endless{}); a.Code < 400 || a.Code >= 500 {
+		t.Errorf("what does not end: status %d", a.Code)
+	}
+	spaces := io.MultiReader(strings.NewReader("{"), blanks{})
+	if a := ask(spaces); a.Code != http.StatusRequestEntityTooLarge {
+		t.Errorf("a document that does not end: status %d: %.200s", a.Code, a.Body)
+	}
+	for range programsEach - 2 {
+		if a := ask(strings.NewReader("{}")); a.Code == http.StatusTooManyRequests {
+			t.Fatal("stopped too early")
+		}
+	}
+	a := ask(strings.NewReader("{}"))
+	if a.Code != http.StatusTooManyRequests || a.Header().Get("Retry-After") != "60" {
+		t.Errorf("one more: status %d, Retry-After %q", a.Code, a.Header().Get("Retry-After"))
+	}
+	x.clock.add(time.Minute)
+	if a := ask(strings.NewReader("{}")); a.Code == http.StatusTooManyRequests {
+		t.Error("a minute later it is still stopped")
+	}
+}
+
+// blanks is white space that never ends.
+type blanks struct{}
+
+func (blanks) Read(b []byte) (int, error) {
+	for i := range b {
+		b[i] = ' '
+	}
+	return len(b), nil
 }

@@ -169,9 +169,8 @@ func (s *server) postPair(w http.ResponseWriter, r *http.Request) error {
 		return seeOther(w, r, "/")
 	}
 	f := form{}
-	if !s.door.tries.take(addressOf(r), s.now()) {
-		w.Header().Set("Retry-After", "60")
-		f.problem = &lab.Problem{Field: "code", What: "too many tries", Mend: "wait a minute, then try again"}
+	if wait := s.door.mayTry(addressOf(r), s.now()); wait > 0 {
+		f.problem = &lab.Problem{Field: "code", What: "too many tries", Mend: retryAfter(w, wait) + ", then try again"}
 		return s.showPair(w, r, http.StatusTooManyRequests, f)
 	}
 	secret, err := s.farm.Pair(r.Context(), r.PostFormValue("code"), deviceName(r))
@@ -179,6 +178,7 @@ func (s *server) postPair(w http.ResponseWriter, r *http.Request) error {
 		if f, err = f.with(err); err != nil {
 			return err
 		}
+		s.door.wrong.take(addressOf(r), s.now())
 		return s.showPair(w, r, http.StatusForbidden, f)
 	}
 	giveSecret(w, r, secret)

@@ -54,6 +54,19 @@ type route struct {
 	serve   func(*server, http.ResponseWriter, *http.Request) error
 }
 
+// most is the most that the body of r may hold. Only files, which come in
+// parts, may be larger than is kept in memory.
+func (rt route) most(r *http.Request) int64 {
+	if inParts(r) {
+		return rt.bytes
+	}
+	return min(rt.bytes, heldBytes)
+}
+
+func inParts(r *http.Request) bool {
+	return strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/")
+}
+
 // routes lists every route. The order is that of the sections.
 var routes = []route{
 	{"GET /healthz", open, 0, (*server).getHealth},
@@ -233,7 +246,10 @@ func (s *server) serve(rt route, w http.ResponseWriter, r *http.Request) {
 	if !through {
 		return
 	}
-	r.Body = http.MaxBytesReader(w, r.Body, rt.bytes)
+	if rt.rule == own { // who may come in, and secrets shown once
+		w.Header().Set("Cache-Control", "no-store")
+	}
+	r.Body = http.MaxBytesReader(w, r.Body, rt.most(r))
 	err := readForm(r)
 	if r.MultipartForm != nil {
 		defer s.forget(r.MultipartForm)
@@ -259,7 +275,7 @@ func (s *server) forget(sent *multipart.Form) {
 // readForm parses what was sent. Small files stay in memory.
 func readForm(r *http.Request) error {
 	var err error
-	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
+	if inParts(r) {
 		err = r.ParseMultipartForm(heldBytes)
 	} else {
 		err = r.ParseForm()

@@ -2,7 +2,9 @@ package web
 
 import (
 	"errors"
+	"io/fs"
 	"net/http/httptest"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -120,3 +122,35 @@ func TestWords(t *testing.T) {
 }
 
 func nan() float64 { zero := 0.0; return zero / zero }
+
+// TestNothingIsWrittenIntoPages looks through all templates and scripts for
+// what the content security policy forbids, and for ways to make code or
+// elements of text.
+func TestNothingIsWrittenIntoPages(t *testing.T) {
+	inline := regexp.MustCompile(`(?i)<style|\sstyle\s*=|\son[a-z]+\s*=|javascript:|<script(?:\s+(?:defer|type="module"))*\s*>|srcdoc`)
+	making := regexp.MustCompile(`\beval\(|new Function|innerHTML|outerHTML|insertAdjacentHTML|document\.write|setAttribute\("on|import\(`)
+	looked := 0
+	for _, in := range []struct {
+		files   fs.FS
+		suffix  string
+		forbids *regexp.Regexp
+	}{{pageFiles, ".html", inline}, {staticFiles, ".js", making}} {
+		err := fs.WalkDir(in.files, ".", func(path string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() || !strings.HasSuffix(path, in.suffix) {
+				return err
+			}
+			text, err := fs.ReadFile(in.files, path)
+			looked++
+			for _, found := range in.forbids.FindAllString(string(text), -1) {
+				t.Errorf("%s: %q", path, found)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if looked < 60 {
+		t.Errorf("only %d files were looked at", looked)
+	}
+}

@@ -14,7 +14,6 @@ import (
 	"net"
 	"net/http"
 	"time"
-	"unicode/utf8"
 
 	"pinset/internal/api"
 	"pinset/internal/app"
@@ -83,16 +82,12 @@ func newServer(farm *app.Farm, o Options) (*server, error) {
 	return s, nil
 }
 
-// minPassphrase is the least number of characters of a passphrase. Source:
-// OWASP Application Security Verification Standard 4.0.3, 2.1.1.
-const minPassphrase = 12
-
 // CheckListen returns an error unless addr is a loopback address or a
 // passphrase is set: whoever reaches the pages can read and write all
 // records.
 func CheckListen(addr, passphrase string) error {
-	if n := utf8.RuneCountInString(passphrase); passphrase != "" && n < minPassphrase {
-		return fmt.Errorf("the passphrase has %d characters; choose one of at least %d, such as four words that do not belong together", n, minPassphrase)
+	if err := checkPassphrase(passphrase); err != nil {
+		return err
 	}
 	host, _, err := net.SplitHostPort(addr)
 	if err != nil {

@@ -57,6 +57,13 @@ for (const form of document.querySelectorAll("form[data-pair]")) {
 for (const el of document.querySelectorAll("[data-script], [data-print]")) el.hidden = false;
 for (const key of document.querySelectorAll("[data-print]")) key.addEventListener("click", () => window.print());
 
+// A passphrase can be read over while it is typed.
+for (const box of document.querySelectorAll("[data-shows]")) {
+  const field = document.getElementById(box.dataset.shows);
+  box.addEventListener("change", () => { field.type = box.checked ? "text" : "password"; });
+  field.form.addEventListener("submit", () => { field.type = "password"; });
+}
+
 // What is typed outlives a reload, such as one by pulling at the page, and a phone that puts the page away.
 const typedHere = "typed " + location.pathname + location.search;
 const controls = () => [...document.querySelectorAll('main form[method="post"] :is(input, select, textarea)')]
