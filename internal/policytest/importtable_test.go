@@ -104,6 +104,7 @@ var importTable = map[string]row{
 		never: []ban{sql},
 	},
 	"bench/days/coverage": {may: []string{"calc/*"}, never: []ban{sql, http}},
+	"bench/farm":          {may: []string{"app", "store", "store/sqldb", "web", "lab", "units"}, never: []ban{sql}},
 	"bench/trials":        {may: []string{"calc/*"}, never: []ban{sql, http}},
 	"browsertest":         {may: []string{"app", "blob", "web", "scan", "trust", "lab"}, helper: true},
 	"policytest":          {helper: true},

@@ -25,6 +25,7 @@ type DB struct {
 	dialect       dialect
 	where         string // for people: no password in it
 	file          string // the SQLite file, "" on PostgreSQL
+	watch         func(statement string)
 
 	mu      sync.Mutex
 	closed  bool
@@ -50,6 +51,11 @@ func Open(ctx context.Context, where string) (*DB, error) {
 	return openSQLite(ctx, where)
 }
 
+// Watch has f called with the text of each statement before it runs, for tests
+// and measurements that count them. f must be safe for use by many at once.
+// Watch must be called before anything else.
+func (db *DB) Watch(f func(statement string)) { db.watch = f }
+
 // Read runs f on one unchanging state of the data.
 func (db *DB) Read(ctx context.Context, f func(store.Reader) error) error {
 	leave, err := db.enter()
@@ -62,7 +68,7 @@ func (db *DB) Read(ctx context.Context, f func(store.Reader) error) error {
 		return explain(ctx, db.dialect, err, "begin to read")
 	}
 	defer func() { _ = q.Rollback() }() // nothing to lose: it only reads
-	return f(&tx{q: q, dialect: db.dialect})
+	return f(&tx{q: q, dialect: db.dialect, watch: db.watch})
 }
 
 // Write runs f alone and keeps all that it wrote, or nothing if f returns an
@@ -81,7 +87,7 @@ func (db *DB) Write(ctx context.Context, f func(store.Writer) error) error {
 	if err := db.dialect.lock(ctx, q); err != nil {
 		return explain(ctx, db.dialect, err, "wait to write")
 	}
-	t := &tx{q: q, dialect: db.dialect}
+	t := &tx{q: q, dialect: db.dialect, watch: db.watch}
 	if err := f(t); err != nil {
 		return err
 	}
@@ -136,6 +142,7 @@ func (db *DB) enter() (leave func(), err error) {
 type tx struct {
 	q       *sql.Tx
 	dialect dialect
+	watch   func(statement string) // nil: nobody watches
 	// failed is the first error of this transaction but for NotFound. From
 	// then on every call returns it and nothing is committed: PostgreSQL would
 	// refuse further statements, and SQLite may have ended the transaction
@@ -144,6 +151,13 @@ type tx struct {
 }
 
 var _ store.Writer = (*tx)(nil)
+
+// tell says that a statement is about to run.
+func (t *tx) tell(statement string) {
+	if t.watch != nil {
+		t.watch(statement)
+	}
+}
 
 // fail remembers err and returns it.
 func (t *tx) fail(err error) error {

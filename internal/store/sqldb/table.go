@@ -79,6 +79,7 @@ func collect[T any](ctx context.Context, t *tx, text string, args []any, targets
 	if t.failed != nil {
 		return nil, t.failed
 	}
+	t.tell(text)
 	rows, err := t.q.QueryContext(ctx, text, args...)
 	if err != nil {
 		return nil, t.fault(ctx, err, "%s %s", text, show(args))
@@ -118,6 +119,7 @@ func scalar[V any](ctx context.Context, t *tx, text string, args ...any) (v V, f
 	if t.failed != nil {
 		return v, false, t.failed
 	}
+	t.tell(text)
 	err = t.q.QueryRowContext(ctx, text, args...).Scan(&v)
 	if errors.Is(err, sql.ErrNoRows) {
 		return v, false, nil
@@ -138,6 +140,7 @@ func add[T any](ctx context.Context, t *tx, tab *table[T], values ...T) error {
 	if err != nil {
 		return t.fail(err)
 	}
+	t.tell("INSERT INTO " + tab.name)
 	n, err := t.dialect.insert(ctx, t.q, set)
 	if err != nil {
 		return t.fault(ctx, err, "insert %d rows into %s, the first %v", len(values), tab.name, set.rows[0][0])
@@ -164,6 +167,7 @@ func change[T any](ctx context.Context, t *tx, tab *table[T], absent func(T) err
 	if err != nil {
 		return t.fail(err)
 	}
+	t.tell("UPDATE " + tab.name)
 	n, err := t.dialect.update(ctx, t.q, lastOfEach(set))
 	if err != nil {
 		return t.fault(ctx, err, "update %d rows of %s, the first %v", len(values), tab.name, set.rows[0][0])
