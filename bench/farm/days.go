@@ -274,11 +274,16 @@ func (p *planting) pick(w store.Writer, c *crop, on []*jar) error {
 	return w.AddPicks(p.ctx, all)
 }
 
-// settle stores how the jars of a batch stand by their entries.
+// settle stores what the entries on the jars of a batch come to.
 func (p *planting) settle(c *crop) {
-	stands := make([]lab.Standing, len(c.jars))
+	stands, sights := make([]lab.Standing, len(c.jars)), make([]lab.JarSights, len(c.jars))
 	for i, x := range c.jars {
-		stands[i] = x.Stand(x.in, x.seen, x.picks)
+		stands[i], sights[i] = x.Stand(x.in, x.seen, x.picks), lab.JarSights{Jar: x.ID, Sights: lab.Sights(x.seen, x.picks)}
 	}
-	p.do("settle", p.db.Write(p.ctx, func(w store.Writer) error { return w.SetStandings(p.ctx, stands) }))
+	p.do("settle", p.db.Write(p.ctx, func(w store.Writer) error {
+		if err := w.SetSights(p.ctx, sights); err != nil {
+			return err
+		}
+		return w.SetStandings(p.ctx, stands)
+	}))
 }

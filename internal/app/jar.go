@@ -106,11 +106,14 @@ func restand(ctx context.Context, w store.Writer, ids []lab.JarID) error {
 	if err != nil {
 		return err
 	}
-	standings, err := deriveStandings(ctx, w, rows)
+	e, err := entriesOf(ctx, w, idsOf(rows))
 	if err != nil {
 		return err
 	}
-	return w.SetStandings(ctx, standings)
+	if err := w.SetSights(ctx, e.sights(rows)); err != nil {
+		return err
+	}
+	return w.SetStandings(ctx, e.standings(rows))
 }
 
 // jarEntries are all entries on some jars, corrected ones included.
@@ -134,20 +137,27 @@ func entriesOf(ctx context.Context, r store.Reader, ids []lab.JarID) (jarEntries
 	return e, err
 }
 
-// deriveStandings derives the standing of each jar from its entries.
-func deriveStandings(ctx context.Context, r store.Reader, rows []store.JarRow) ([]lab.Standing, error) {
-	e, err := entriesOf(ctx, r, idsOf(rows))
-	if err != nil {
-		return nil, err
-	}
+// standings derives the standing of each jar from its entries.
+func (e jarEntries) standings(rows []store.JarRow) []lab.Standing {
 	inBy := groupBy(e.inoculations, func(i lab.Inoculation) lab.JarID { return i.Jar })
 	seenBy := groupBy(e.seen, func(s lab.Seen) lab.JarID { return s.Jar })
 	picksBy := groupBy(e.picks, func(p lab.Pick) lab.JarID { return p.Jar })
-	standings := make([]lab.Standing, len(rows))
+	out := make([]lab.Standing, len(rows))
 	for i, j := range rows {
-		standings[i] = j.Jar.Stand(inBy[j.Jar.ID], seenBy[j.Jar.ID], picksBy[j.Jar.ID])
+		out[i] = j.Jar.Stand(inBy[j.Jar.ID], seenBy[j.Jar.ID], picksBy[j.Jar.ID])
 	}
-	return standings, nil
+	return out
+}
+
+// sights derives from its entries when each jar came to its stages.
+func (e jarEntries) sights(rows []store.JarRow) []lab.JarSights {
+	seenBy := groupBy(e.seen, func(s lab.Seen) lab.JarID { return s.Jar })
+	picksBy := groupBy(e.picks, func(p lab.Pick) lab.JarID { return p.Jar })
+	out := make([]lab.JarSights, len(rows))
+	for i, j := range rows {
+		out[i] = lab.JarSights{Jar: j.Jar.ID, Sights: lab.Sights(seenBy[j.Jar.ID], picksBy[j.Jar.ID])}
+	}
+	return out
 }
 
 func groupBy[K comparable, V any](values []V, key func(V) K) map[K][]V {

@@ -246,6 +246,8 @@ type JarsWriter interface {
 	AddPicks(ctx context.Context, p []lab.Pick) error
 	// SetStandings replaces the stored standings of the jars named in them.
 	SetStandings(ctx context.Context, s []lab.Standing) error
+	// SetSights replaces the stored sights of the jars named in them.
+	SetSights(ctx context.Context, s []lab.JarSights) error
 }
 
 // PhotoFilter chooses photos that hold. Zero fields choose all.
@@ -375,6 +377,20 @@ type Course struct {
 	LastSeen   lab.When // the latest of them; zero if none was seen
 }
 
+// GrowingJar is what is expected of a jar by.
+type GrowingJar struct {
+	Jar        lab.JarID
+	Batch      lab.BatchID
+	Number     int
+	Shelf      string
+	Recipe     lab.RecipeVersionID
+	Carries    lab.CultureID
+	Stage      lab.Stage
+	Inoculated lab.When
+	LastSeen   lab.When
+	Sights     []lab.Sight
+}
+
 // Arrival is jars of one batch that came to a stage between the same two
 // visits. A later stage tells of the earlier ones, and a pick of all.
 type Arrival struct {
@@ -389,9 +405,15 @@ type Arrival struct {
 // Forecasts reads how batches came along, and what was forecast of them.
 type Forecasts interface {
 	// Courses and Arrivals count the jars of the batches named, by batch, then
-	// as they came. Visits whose day is unknown are left out.
+	// as they came, by their stored standings and sights.
 	Courses(ctx context.Context, batches []lab.BatchID) ([]Course, error)
 	Arrivals(ctx context.Context, batches []lab.BatchID) ([]Arrival, error)
+	// Growing returns the jars of the batches named whose stored fate is
+	// growing, without blanks, by batch number, then jar number.
+	Growing(ctx context.Context, batches []lab.BatchID) ([]GrowingJar, error)
+	// Changes returns for each of the batches named a number that grows with
+	// every change of how its jars stand: with jars, places, standings, sights.
+	Changes(ctx context.Context, batches ...lab.BatchID) (map[lab.BatchID]int64, error)
 	// Forecasts returns what was kept for the batches named, the oldest first.
 	Forecasts(ctx context.Context, batches ...lab.BatchID) ([]lab.Forecast, error)
 }

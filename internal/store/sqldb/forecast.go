@@ -48,37 +48,6 @@ func (t *tx) Courses(ctx context.Context, batches []lab.BatchID) ([]store.Course
 	})
 }
 
-// arrivalText reads the visits of each jar in their order, each with the one
-// before it; a later stage tells of the earlier ones, and a pick of all. The
-// first visit that tells of a stage has the smallest time, and so has the one
-// before it.
-const arrivalText = `WITH visit AS (
-  SELECT jar, at, MAX(place) AS place, COALESCE(LAG(at) OVER (PARTITION BY jar ORDER BY at), '') AS before FROM (
-    SELECT s.jar, CASE s.stage WHEN 'growth' THEN 1 WHEN 'cover' THEN 2 WHEN 'light' THEN 3 WHEN 'colour' THEN 4 WHEN 'pins' THEN 5 WHEN 'ready' THEN 6 ELSE 0 END AS place,
-      s.happened || s.happened_exact AS at
-    FROM jar_now n JOIN seen s ON s.jar = n.jar
-    WHERE %[1]s AND n.blank = FALSE AND s.happened_exact IN ('exact', 'day') AND s.withdrawn = FALSE
-      AND NOT EXISTS (SELECT 1 FROM seen c WHERE c.jar = s.jar AND c.corrects = s.id)
-    UNION ALL
-    SELECT p.jar, 6, p.happened || p.happened_exact
-    FROM jar_now n JOIN pick p ON p.jar = n.jar
-    WHERE %[1]s AND n.blank = FALSE AND p.happened_exact IN ('exact', 'day') AND p.withdrawn = FALSE
-      AND NOT EXISTS (SELECT 1 FROM pick c WHERE c.jar = p.jar AND c.corrects = p.id)
-  ) AS seen_or_picked GROUP BY jar, at
-), came AS (
-  SELECT v.jar, k.place, MIN(v.at) AS at, MIN(v.before) AS before
-  FROM visit v JOIN (SELECT 1 AS place UNION ALL SELECT 2 UNION ALL SELECT 3 UNION ALL SELECT 4 UNION ALL SELECT 5 UNION ALL SELECT 6) k ON v.place >= k.place
-  GROUP BY v.jar, k.place
-)
-SELECT n.batch, c.place, c.at, c.before, n.fate, COUNT(*) FROM came c JOIN jar_now n ON n.jar = c.jar
-GROUP BY n.batch, c.place, c.at, c.before, n.fate ORDER BY n.batch, c.place, c.at, c.before, n.fate`
-
-func (t *tx) Arrivals(ctx context.Context, batches []lab.BatchID) ([]store.Arrival, error) {
-	return ofBatches(ctx, t, arrivalText, batches, func(a *store.Arrival) []any {
-		return []any{&a.Batch, stageAt{&a.Stage}, stamp{&a.By}, stamp{&a.Before}, &a.Fate, &a.Jars}
-	})
-}
-
 // ofBatches collects what text says of the batches, %s in it being the
 // condition on n.batch.
 func ofBatches[T any](ctx context.Context, t *tx, text string, batches []lab.BatchID, targets func(*T) []any) ([]T, error) {
@@ -108,20 +77,4 @@ func (s stamp) Scan(stored any) error {
 	s.when.Exactness = lab.Exactness(typed[len(timeForm):])
 	s.when.Time, err = time.Parse(timeForm, typed[:len(timeForm)])
 	return err
-}
-
-// stageAt reads a stage by its place in lab.Stages, from 1.
-type stageAt struct{ stage *lab.Stage }
-
-// Scan implements sql.Scanner.
-func (s stageAt) Scan(stored any) error {
-	place, ok := stored.(int64)
-	if n, isInt32 := stored.(int32); isInt32 {
-		place, ok = int64(n), true
-	}
-	if !ok || place < 1 || int(place) > len(lab.Stages) {
-		return fmt.Errorf("%v is no place of a stage", stored)
-	}
-	*s.stage = lab.Stages[place-1]
-	return nil
 }

@@ -191,16 +191,27 @@ func (t *tx) AddJars(ctx context.Context, j []lab.Jar) error {
 	if err := add(ctx, t, jars, j...); err != nil {
 		return err
 	}
-	return add(ctx, t, newJars, j...)
+	if err := add(ctx, t, newJars, j...); err != nil {
+		return err
+	}
+	return t.changed(ctx, idsOf(j, jarID))
 }
 
 func (t *tx) PlaceJars(ctx context.Context, j []lab.Jar) error {
-	return change(ctx, t, places, func(j lab.Jar) error { return noJar(j.ID) }, j)
+	if err := change(ctx, t, places, func(j lab.Jar) error { return noJar(j.ID) }, j); err != nil {
+		return err
+	}
+	return t.changed(ctx, idsOf(j, jarID))
 }
 
 func (t *tx) SetStandings(ctx context.Context, s []lab.Standing) error {
-	return change(ctx, t, standings, func(s lab.Standing) error { return noJar(s.Jar) }, s)
+	if err := change(ctx, t, standings, func(s lab.Standing) error { return noJar(s.Jar) }, s); err != nil {
+		return err
+	}
+	return t.changed(ctx, idsOf(s, func(s lab.Standing) lab.JarID { return s.Jar }))
 }
+
+func jarID(j lab.Jar) lab.JarID { return j.ID }
 
 func noJar(id lab.JarID) error {
 	return notFound("reload the page and enter it again", "there is no jar %s", id)

@@ -34,28 +34,17 @@ func testCourses(t *testing.T, s store.Store) {
 func testArrivals(t *testing.T, s store.Store) {
 	f := settle(t, s)
 	b, jars := addBatch(t, s, 2, 4, func(j *lab.Jar) { j.Blank = j.Number == 4 })
-	deed := newDeed("rounds")
 	const day = 24 * 60
-	entry := func(minute int) lab.Entry { return newEntry(deed, minute) }
-	wrong := lab.Seen{Entry: entry(day), Jar: jars[0].ID, Stage: lab.Ready}
-	undone := lab.Seen{Entry: entry(day), Jar: jars[0].ID}
-	undone.Corrects, undone.Withdrawn = wrong.ID, true
-	nowhen := lab.Seen{Entry: entry(2 * day), Jar: jars[0].ID, Stage: lab.Ready}
-	nowhen.At.Exactness = lab.Unknown
-	saw := []lab.Seen{
-		wrong, undone, nowhen,
-		{Entry: entry(3 * day), Jar: jars[0].ID, Sign: "clean"},
-		{Entry: entry(3 * day), Jar: jars[1].ID, Sign: "clean"},
-		{Entry: entry(5 * day), Jar: jars[0].ID, Sign: "clean"},
-		{Entry: entry(5 * day), Jar: jars[0].ID, Stage: lab.Cover},
-		{Entry: entry(5 * day), Jar: jars[1].ID, Stage: lab.Cover},
-		{Entry: entry(8 * day), Jar: jars[0].ID, Stage: lab.Cover},
-		{Entry: entry(5 * day), Jar: jars[3].ID, Stage: lab.Cover},
+	cover := func(j lab.Jar) lab.JarSights {
+		return lab.JarSights{Jar: j.ID, Sights: []lab.Sight{{Stage: lab.Growth, By: at(5 * day), Before: at(3 * day)}, {Stage: lab.Cover, By: at(5 * day), Before: at(3 * day)}}}
 	}
-	picks := []lab.Pick{{Entry: entry(9 * day), Jar: jars[2].ID, Flush: 1, Grams: 3}}
+	picked := lab.JarSights{Jar: jars[2].ID}
+	for _, stage := range lab.Stages {
+		picked.Sights = append(picked.Sights, lab.Sight{Stage: stage, By: at(9 * day)})
+	}
 	write(t, s, func(ctx context.Context, w store.Writer) error {
-		_, err := w.AddDeed(ctx, deed)
-		return firstError(err, w.AddSeen(ctx, saw), w.AddPicks(ctx, picks), w.SetStandings(ctx, []lab.Standing{{Jar: jars[1].ID, Fate: lab.Lost}}))
+		return firstError(w.SetSights(ctx, []lab.JarSights{picked, cover(jars[1])}), w.SetSights(ctx, []lab.JarSights{{Jar: jars[1].ID}, cover(jars[0]), cover(jars[3])}),
+			w.SetSights(ctx, []lab.JarSights{cover(jars[1])}), w.SetStandings(ctx, []lab.Standing{{Jar: jars[1].ID, Fate: lab.Lost}}))
 	})
 	get := func(ids ...lab.BatchID) []store.Arrival {
 		return read(t, s, func(ctx context.Context, r store.Reader) ([]store.Arrival, error) { return r.Arrivals(ctx, ids) })
@@ -73,6 +62,65 @@ func testArrivals(t *testing.T, s store.Store) {
 		row(lab.Light, 9*day, 0, ""), row(lab.Colour, 9*day, 0, ""), row(lab.Pins, 9*day, 0, ""), row(lab.Ready, 9*day, 0, ""),
 	}, get(b.ID, f.batch.ID))
 	same(t, "number of arrivals of no batch", 0, len(get()))
+	isProblem(t, tryWrite(t, s, func(ctx context.Context, w store.Writer) error {
+		return w.SetSights(ctx, []lab.JarSights{cover(lab.Jar{ID: newID[lab.JarID]()})})
+	}), lab.NotFound)
+}
+
+// testGrowing holds what is read of jars that grow, and that the number of
+// changes of a batch grows with each of them and stays without one.
+func testGrowing(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	b, jars := addBatch(t, s, 2, 4, func(j *lab.Jar) {
+		j.Recipe, j.Shelf, j.Blank = f.recipe.ID, "left", j.Number == 4
+	})
+	sights := []lab.Sight{{Stage: lab.Growth, By: onDay(4), Before: at(9)}}
+	standing := func(j lab.Jar, fate lab.Fate) lab.Standing {
+		return lab.Standing{Jar: j.ID, Stage: lab.Growth, Fate: fate, Inoculated: onDay(3), Carries: f.culture.ID, LastSeen: at(20000)}
+	}
+	changes := func() int64 {
+		return read(t, s, func(ctx context.Context, r store.Reader) (map[lab.BatchID]int64, error) {
+			return r.Changes(ctx, b.ID, f.batch.ID)
+		})[b.ID]
+	}
+	was := changes()
+	grew := func(what string, write func(ctx context.Context, w store.Writer) error) {
+		t.Helper()
+		if err := tryWrite(t, s, write); err != nil {
+			t.Fatal(err)
+		}
+		if now := changes(); now <= was {
+			t.Errorf("%s: the number of changes went from %d to %d", what, was, now)
+		}
+		was = changes()
+	}
+	grew("standings", func(ctx context.Context, w store.Writer) error {
+		return w.SetStandings(ctx, []lab.Standing{standing(jars[0], lab.Growing), standing(jars[1], lab.Growing), standing(jars[2], lab.Lost), standing(jars[3], lab.Growing)})
+	})
+	grew("sights", func(ctx context.Context, w store.Writer) error {
+		return w.SetSights(ctx, []lab.JarSights{{Jar: jars[0].ID, Sights: sights}})
+	})
+	grew("places", func(ctx context.Context, w store.Writer) error {
+		jars[1].Shelf = "right"
+		return w.PlaceJars(ctx, jars[1:2])
+	})
+	grew("jars", func(ctx context.Context, w store.Writer) error {
+		return w.AddJars(ctx, []lab.Jar{{ID: newID[lab.JarID](), Code: lab.CodeOf(777), Batch: b.ID, Number: 5}})
+	})
+	get := func(ids ...lab.BatchID) []store.GrowingJar {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]store.GrowingJar, error) { return r.Growing(ctx, ids) })
+	}
+	first := store.GrowingJar{
+		Jar: jars[0].ID, Batch: b.ID, Number: 1, Shelf: "left", Recipe: f.recipe.ID, Carries: f.culture.ID, Stage: lab.Growth,
+		Inoculated: onDay(3), LastSeen: at(20000), Sights: sights,
+	}
+	second := first
+	second.Jar, second.Number, second.Shelf, second.Sights = jars[1].ID, 2, "right", nil
+	same(t, "growing", []store.GrowingJar{first, second}, get(b.ID, f.batch.ID))
+	same(t, "number growing in no batch", 0, len(get()))
+	if now := changes(); now != was {
+		t.Errorf("the number of changes went from %d to %d by reading", was, now)
+	}
 }
 
 func testForecasts(t *testing.T, s store.Store) {

@@ -61,6 +61,7 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"openings", testOpenings},
 		{"courses", testCourses},
 		{"arrivals", testArrivals},
+		{"growing", testGrowing},
 		{"forecasts", testForecasts},
 		{"deeds", testDeeds},
 		{"deed entries", testDeedEntries},

@@ -23,6 +23,10 @@ CREATE TABLE batch (
     trial TEXT REFERENCES trial (id),
     note TEXT NOT NULL
 ) STRICT;
+CREATE TABLE batch_now (
+    batch TEXT PRIMARY KEY REFERENCES batch (id),
+    changes INTEGER NOT NULL
+) STRICT;
 CREATE INDEX batch_trial ON batch (trial);
 CREATE TABLE calibration (
     seq INTEGER PRIMARY KEY,
@@ -322,10 +326,12 @@ CREATE TABLE jar_now (
     last_seen_exact TEXT NOT NULL DEFAULT '' CHECK (last_seen_exact IN ('', 'exact', 'day', 'unknown')),
     fate_at TEXT NOT NULL DEFAULT '',
     fate_at_exact TEXT NOT NULL DEFAULT '' CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
-, differs INTEGER NOT NULL DEFAULT FALSE) STRICT;
+, differs INTEGER NOT NULL DEFAULT FALSE, sights TEXT NOT NULL DEFAULT '') STRICT;
 CREATE INDEX jar_now_carries ON jar_now (carries, fate, reason, grams, fate_at);
 CREATE INDEX jar_now_cook ON jar_now (cook);
 CREATE INDEX jar_now_differs ON jar_now (batch) WHERE differs;
+CREATE INDEX jar_now_open ON jar_now (batch) WHERE blank = FALSE AND fate IN ('', 'growing');
+CREATE INDEX jar_now_open_shelf ON jar_now (shelf) WHERE blank = FALSE AND fate IN ('', 'growing');
 CREATE INDEX jar_now_shelf ON jar_now (shelf, fate);
 CREATE INDEX jar_now_tally ON jar_now (batch, blank, fate, stage, inoculated_exact, grams, dry_grams);
 CREATE TABLE making (
