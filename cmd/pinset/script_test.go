@@ -3,6 +3,7 @@ package main
 import (
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"sync"
 	"testing"
 	"time"
@@ -48,7 +49,9 @@ func TestScripts(t *testing.T) {
 			e.Setenv("TEST_NOW", springNoon)
 			e.Setenv("TZ", "UTC")
 			e.Setenv("PINSET_DATA", e.WorkDir+"/records")
-			return nil
+			loggers, err := filepath.Abs("../../internal/ingest/testdata/loggers")
+			e.Setenv("LOGGERS", loggers)
+			return err
 		},
 		Condition:          func(string) (bool, error) { return os.Geteuid() == 0, nil }, // [root]
 		Cmds:               scriptCommands,

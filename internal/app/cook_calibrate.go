@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -180,6 +181,7 @@ func (c cookFacts) probeCourse() (lab.CookRecord, thermal.CalibrateInput, error)
 	if core == nil || chamber == nil {
 		return lab.CookRecord{}, in, lab.Invalidf("file", "take in the files of two loggers that ran together, one in the chamber and one in a core", "a fit needs the temperature around the jar and in it")
 	}
+	core, chamber = longestLog(core), longestLog(chamber)
 	from, to := chamber.Readings[0].At, chamber.Readings[len(chamber.Readings)-1].At
 	if off, ok := c.markAt(lab.HeatOff); ok && off.Before(to) {
 		to = off
@@ -199,6 +201,15 @@ func (c cookFacts) probeCourse() (lab.CookRecord, thermal.CalibrateInput, error)
 		in.ChamberC = append(in.ChamberC, readingAt(chamber.Readings, x.At))
 	}
 	return kept, in, nil
+}
+
+// longestLog returns r with the readings of its longest log alone: no line is
+// drawn from one log to another.
+func longestLog(r *lab.CookRecord) *lab.CookRecord {
+	out := *r
+	logs := RecordView{CookRecord: *r}.Logs()
+	out.Readings = slices.MaxFunc(logs, func(a, b []lab.Reading) int { return cmp.Compare(len(a), len(b)) })
+	return &out
 }
 
 // readingAt reads a record at t by a straight line; t lies within it.

@@ -84,7 +84,7 @@ func (c cookFacts) core(now time.Time) (CookCore, error) {
 		}
 	}
 	c.addGauge(&out)
-	if err := c.addRecords(&out); err != nil {
+	if err := c.addRecords(&out, standing); err != nil {
 		return out, err
 	}
 	counted, ok := countedStretch(standing)

@@ -2,13 +2,11 @@ package app
 
 import (
 	"context"
-	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
-	"pinset/internal/calc/thermal"
-	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -49,9 +47,26 @@ func (f *Farm) AddCookRecord(ctx context.Context, a Act, name string, n NewCookR
 		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
 			return err
 		}
+		if err := refuseTwin(ctx, w, c, rec); err != nil {
+			return err
+		}
 		rec.Entry, rec.Cook = entryOf(deed, lab.At(rec.Readings[0].At)), c.ID
 		return w.AddCookRecords(ctx, []lab.CookRecord{rec})
 	})
+}
+
+// refuseTwin refuses readings that are in the cook already.
+func refuseTwin(ctx context.Context, w store.Writer, c lab.Cook, rec lab.CookRecord) error {
+	before, err := w.CookRecords(ctx, c.ID)
+	if err != nil {
+		return err
+	}
+	for _, b := range lab.Current(before) {
+		if b.Place == rec.Place && slices.EqualFunc(b.Readings, rec.Readings, lab.Reading.Equal) {
+			return lab.Conflictf("nothing is left to do; take the record back first if it is to be read otherwise", "these readings of the %s are in %s already, from %s", b.Place, c, b.File)
+		}
+	}
+	return nil
 }
 
 func parseShift(typed string) (float64, error) {
@@ -70,35 +85,4 @@ func parseShift(typed string) (float64, error) {
 func (f *Farm) CookRecordText(ctx context.Context, id lab.EntryID) (text string, err error) {
 	err = f.store.Read(ctx, func(r store.Reader) error { text, err = r.CookRecordText(ctx, id); return err })
 	return text, err
-}
-
-// RecordView is a record with what it is worth.
-type RecordView struct {
-	lab.CookRecord `json:"-"`
-
-	Lay      string           `json:"place"` // where the logger lay
-	Name     string           `json:"file"`
-	F0       string           `json:"f0_min"` // two digits, "" if it can not be said
-	PeakC    float64          `json:"peak_c"`
-	Cautions []figure.Caution `json:"cautions"`
-}
-
-// addRecords integrates the lethality of each record exactly, straight lines
-// between its readings.
-func (c cookFacts) addRecords(out *CookCore) error {
-	for _, r := range c.records {
-		v := RecordView{CookRecord: r, Lay: r.Place, Name: r.File, Cautions: []figure.Caution{}}
-		in := thermal.LethalityInput{}
-		for _, x := range r.Readings {
-			in.TimesMin = append(in.TimesMin, x.At.Sub(r.Readings[0].At).Minutes())
-			in.Celsius = append(in.Celsius, x.Celsius)
-		}
-		answer, err := thermal.Lethality(in)
-		if err != nil {
-			return fmt.Errorf("record %s of %s: %w", r.File, c.cook, err)
-		}
-		v.F0, v.PeakC, v.Cautions = twoDigits(answer.Result.FMin), answer.Result.PeakC, answer.Cautions
-		out.Records = append(out.Records, v)
-	}
-	return nil
 }

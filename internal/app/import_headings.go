@@ -18,9 +18,9 @@ const settingHeadings = "headings"
 // toldHeadings are what headings stand for, by source and then by heading.
 type toldHeadings map[string]map[string]string
 
-// sourceOf names where a sheet comes from: its file name without the figures
+// FileFamily names where a file comes from: its name without the figures
 // that change from one season to the next.
-func sourceOf(file string) string {
+func FileFamily(file string) string {
 	name := strings.TrimSuffix(path.Base(strings.ReplaceAll(file, `\`, "/")), path.Ext(file))
 	words := strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsLetter(r) })
 	return lab.NameKey(strings.Join(words, " "))
@@ -44,7 +44,7 @@ func (f *Farm) Headings(ctx context.Context, file string) (map[string]string, er
 		for _, source := range slices.Sorted(maps.Keys(told)) {
 			maps.Copy(out, told[source])
 		}
-		maps.Copy(out, told[sourceOf(file)])
+		maps.Copy(out, told[FileFamily(file)])
 		return err
 	})
 	return out, err
@@ -64,7 +64,7 @@ func (f *Farm) KeepHeadings(ctx context.Context, file string, as map[string]stri
 		if err != nil {
 			return err
 		}
-		source := sourceOf(file)
+		source := FileFamily(file)
 		if told[source] == nil {
 			told[source] = make(map[string]string)
 		}

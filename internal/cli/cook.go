@@ -22,6 +22,7 @@ type cookCmds struct {
 	Alarms   cookAlarmsCmd   `cmd:"" help:"Say what is due in the cooks that are under way."`
 	Core     cookCoreCmd     `cmd:"" help:"Say what the cores of the jars got, beside the verdict."`
 	Record   cookRecordCmd   `cmd:"" help:"Take in the file of a temperature logger."`
+	Loggers  cookLoggersCmd  `cmd:"" help:"List what was said of loggers' files, or forget one."`
 	Day      cookDayCmd      `cmd:"" help:"Lay the cooks of some jars over your cookers and a working day."`
 	Fit      cookFitCmd      `cmd:"" help:"Fit the core model to the loggers of chamber and core, and count it from then on."`
 	Fits     cookFitsCmd     `cmd:"" help:"List the fits that are counted."`

@@ -138,6 +138,9 @@ func (c *cookCoreCmd) Run(r *run) error {
 			}
 			for _, x := range core.Records {
 				fmt.Fprintf(w, "%s, %s: F0 %s min, peak %.1f °C, %s, %d not read\n", x.Place, x.File, x.F0, x.PeakC, counted(len(x.Readings), "reading"), len(x.Refused))
+				if longest := x.Longest(); longest != "" {
+					fmt.Fprintln(w, "  "+longest)
+				}
 			}
 			printCautions(w, core.Cautions)
 		})
@@ -152,7 +155,8 @@ type cookRecordCmd struct {
 	Unit    string `help:"C or F, for a file that does not say." placeholder:"C"`
 	Days    string `help:"How 3/4/2026 is read: day-first or month-first." enum:",day-first,month-first" default:""`
 	Columns string `help:"What the columns are, in order, of a file without a heading." placeholder:"'date, time, -, temp'"`
-	Start   string `help:"When it began, for a file that counts minutes." placeholder:"TIME"`
+	Series  string `help:"Which one, of a file that holds several." placeholder:"NAME"`
+	Start   string `help:"When it began, for a file that counts minutes; with ; for each of several logs." placeholder:"TIME"`
 	Shift   string `help:"Minutes that the logger's clock is behind." placeholder:"MIN"`
 }
 
@@ -162,20 +166,7 @@ func (c *cookRecordCmd) Run(r *run) error {
 		return err
 	}
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		how := ingest.LoggerOptions{Unit: c.Unit, Zone: f.Zone(r.ctx)}
-		if c.Days != "" {
-			first := c.Days == "day-first"
-			how.DayFirst = &first
-		}
-		how.Columns = c.Columns
-		if c.Start != "" {
-			began, err := lab.ParseWhen("start", c.Start, f.Now(), how.Zone)
-			if err != nil {
-				return err
-			}
-			how.Start = began.Time
-		}
-		file, err := ingest.ReadLogger(bytes.NewReader(raw), how)
+		file, err := c.read(r, f, raw)
 		if err != nil {
 			return err
 		}
@@ -185,11 +176,14 @@ func (c *cookRecordCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
+		if err := f.KeepLogger(r.ctx, file.Source, file.Said); err != nil {
+			return err
+		}
 		refused := rec.Refused
 		if refused == nil {
 			refused = []lab.RefusedLine{}
 		}
-		out := map[string]any{"cook": c.Cook, "place": rec.Place, "readings": len(rec.Readings), "refused": refused, "deed": rec.Deed}
+		out := map[string]any{"cook": c.Cook, "place": rec.Place, "logger": file.Source, "column": file.Column, "readings": len(rec.Readings), "refused": refused, "deed": rec.Deed}
 		return r.print(out, func(w io.Writer) {
 			fmt.Fprintf(w, "%s kept, %d not read\n", counted(len(rec.Readings), "reading"), len(rec.Refused))
 			for _, x := range rec.Refused {
@@ -197,6 +191,50 @@ func (c *cookRecordCmd) Run(r *run) error {
 			}
 			printCautions(w, file.Cautions)
 			writeUndo(w, rec.Deed)
+		})
+	})
+}
+
+// read reads the file as its options and what was said of its kind before tell.
+func (c *cookRecordCmd) read(r *run, f *app.Farm, raw []byte) (ingest.LoggerFile, error) {
+	told, err := f.Loggers(r.ctx)
+	if err != nil {
+		return ingest.LoggerFile{}, err
+	}
+	how := ingest.LoggerOptions{
+		File: filepath.Base(c.In), Place: c.Place, Unit: c.Unit, Columns: c.Columns, Series: c.Series, Zone: f.Zone(r.ctx), Recall: app.Recall(told),
+	}
+	if c.Days != "" {
+		first := c.Days == "day-first"
+		how.DayFirst = &first
+	}
+	if how.Starts, err = ingest.ParseStarts(c.Start, f.Now(), how.Zone); err != nil {
+		return ingest.LoggerFile{}, err
+	}
+	return ingest.ReadLogger(bytes.NewReader(raw), how)
+}
+
+type cookLoggersCmd struct {
+	records
+	Forget string `help:"Heading whose logger is to be forgotten." placeholder:"HEADING"`
+}
+
+func (c *cookLoggersCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		if c.Forget != "" {
+			if err := f.ForgetLogger(r.ctx, c.Forget); err != nil {
+				return err
+			}
+		}
+		all, err := f.Loggers(r.ctx)
+		if err != nil {
+			return err
+		}
+		return r.print(all, func(w io.Writer) {
+			for _, l := range all {
+				wrap(w, "", l.Source)
+				wrap(w, "  ", strings.Join(l.Says(), "; "))
+			}
 		})
 	})
 }

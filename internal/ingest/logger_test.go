@@ -54,6 +54,10 @@ func TestLoggerLayouts(t *testing.T) {
 		{"L07", LoggerOptions{}, 3, 3, 18.95, "2026-03-02T14:00:00Z", "2026-03-02T14:40:00Z"}, // two lines of units and 1 NAN
 		{"L08", LoggerOptions{}, 4, 0, 0, "2026-03-02T13:00:00Z", ""},                         // 120 °C is a cook, not a fault
 		{"L10", LoggerOptions{DayFirst: &monthFirst}, 3, 0, 18.443, "2026-03-02T10:45:40Z", ""},
+		{"L11", LoggerOptions{Unit: "C"}, 2, 1, 18.3, "2026-03-02T08:00:00Z", "2026-03-02T08:10:00Z"},
+		{"L12", LoggerOptions{Unit: "C"}, 2, 1, 18.2, "2026-03-02T07:51:38Z", "2026-03-02T08:01:38Z"},
+		{"L15", LoggerOptions{DayFirst: &monthFirst}, 4, 0, 18.21, "2026-02-03T11:45:00Z", "2026-02-03T12:30:00Z"},
+		{"L17", LoggerOptions{Starts: []time.Time{time.Unix(1772438400, 0), time.Unix(1772442000, 0)}}, 4, 0, 18.35, "2026-03-02T08:00:00Z", "2026-03-02T09:01:00Z"},
 		{"L16", LoggerOptions{Unit: "C"}, 3, 0, 18.267, "2026-03-02T08:00:00Z", ""},
 		{"L18", LoggerOptions{Zone: newYork}, 6, 0, 0, "2025-11-02T04:30:00Z", "2025-11-02T07:00:00Z"},
 		{"L19", LoggerOptions{}, 12, 0, 0, "", ""},
@@ -87,7 +91,7 @@ func TestLoggerLayouts(t *testing.T) {
 func TestLoggerAsks(t *testing.T) {
 	for file, want := range map[string]struct{ field, says string }{
 		"L03": {"days", "two ways"}, "L10": {"days", "two ways"}, "L05": {"unit", "unit"},
-		"L06": {"columns", "heading"}, "L09": {"columns", "heading"}, "L11": {"columns", "heading"}, "L12": {"columns", "heading"}, "L15": {"columns", "heading"},
+		"L06": {"columns", "heading"}, "L09": {"columns", "heading"}, "L11": {"unit", "tent_temp"}, "L12": {"unit", "AA TEMP"}, "L15": {"days", "two ways"},
 		"L08b": {"start", "start"}, "L14": {"unit", "unit"}, "L17": {"start", "start"},
 	} {
 		_, err := readLog(t, file, LoggerOptions{})
@@ -122,7 +126,7 @@ func TestLoggerListsWhatItRefuses(t *testing.T) {
 
 // A line is read, refused or empty; times rise and temperatures are finite.
 func FuzzReadLogger(f *testing.F) {
-	files, err := filepath.Glob("testdata/loggers/L*")
+	files, err := filepath.Glob("testdata/loggers/[LC]*")
 	if err != nil {
 		f.Fatal(err)
 	}
@@ -135,7 +139,8 @@ func FuzzReadLogger(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		day := true
-		got, err := ReadLogger(strings.NewReader(text), LoggerOptions{Unit: "C", DayFirst: &day})
+		starts := []time.Time{time.Unix(1772438400, 0), time.Unix(1772524800, 0)}[:len(text)%3]
+		got, err := ReadLogger(strings.NewReader(text), LoggerOptions{Unit: "C", DayFirst: &day, Starts: starts})
 		if err != nil {
 			return
 		}
@@ -164,7 +169,7 @@ func TestLoggerIsTold(t *testing.T) {
 		{"L06", LoggerOptions{Columns: "time, -, temp, -, -, -, -", Unit: "C"}, time.Unix(1772438400, 0), 14.456, 4},
 		{"L09", LoggerOptions{Columns: "date, time, -, temp °C, -, -", DayFirst: &first}, time.Date(2026, 2, 3, 8, 0, 0, 0, time.UTC), 18.2, 4},
 		{"L14", LoggerOptions{Columns: "time; -; -; temp; -", Unit: "C"}, time.Date(2026, 3, 2, 0, 2, 4, 0, time.UTC), 19.2, 2},
-		{"L08b", LoggerOptions{Start: begun}, begun, 18.2, 5},
+		{"L08b", LoggerOptions{Starts: []time.Time{begun}}, begun, 18.2, 5},
 	} {
 		got, err := readLog(t, c.file, c.o)
 		if err != nil {
@@ -175,7 +180,7 @@ func TestLoggerIsTold(t *testing.T) {
 			t.Errorf("%s begins with %v in %d readings, want %v %g", c.file, r, len(got.Readings), c.at, c.c)
 		}
 	}
-	if got, _ := readLog(t, "L08b", LoggerOptions{Start: begun}); len(got.Readings) > 1 && got.Readings[1].At.Sub(begun) != 5*time.Minute {
+	if got, _ := readLog(t, "L08b", LoggerOptions{Starts: []time.Time{begun}}); len(got.Readings) > 1 && got.Readings[1].At.Sub(begun) != 5*time.Minute {
 		t.Errorf("the second reading is %v after the first", got.Readings[1].At.Sub(begun))
 	}
 	for _, columns := range []string{"time, temp", "-, -, -, -, -, -, -", "temp"} {

@@ -26,6 +26,12 @@ var RecordPlaces = []string{"chamber", "core"}
 type Reading struct {
 	At      time.Time `json:"at"`
 	Celsius float64   `json:"c"`
+	Seam    bool      `json:"seam,omitempty"` // another log begins: nothing is known of the time since the reading before
+}
+
+// Equal reports whether both were read at the same time and say the same.
+func (r Reading) Equal(o Reading) bool {
+	return r.At.Equal(o.At) && r.Celsius == o.Celsius && r.Seam == o.Seam
 }
 
 // RefusedLine is a line of a file that was not read, and why.

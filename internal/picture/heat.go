@@ -34,7 +34,10 @@ type HeatStretch struct {
 }
 
 // HeatPoint is a temperature at a minute.
-type HeatPoint struct{ Min, Celsius float64 }
+type HeatPoint struct {
+	Min, Celsius float64
+	Seam         bool // nothing is known of the time since the point before
+}
 
 // HeatSeries is one logger.
 type HeatSeries struct {
@@ -173,10 +176,15 @@ func (h Heat) drawTemps(p *Picture, x, y scale) {
 	}
 }
 
-// drawSeries draws one logger or fit, thinned to a point per pixel.
+// drawSeries draws one logger or fit, thinned to a point per pixel. A seam
+// leaves a gap.
 func (h Heat) drawSeries(p *Picture, x scale, at func(min, c float64) point, s HeatSeries, ink style) {
 	var line []point
 	for _, q := range s.Points {
+		if q.Seam {
+			strokeLine(p, line, ink)
+			line = nil
+		}
 		if q.Min < x.low || q.Min > x.high {
 			continue
 		}
@@ -185,6 +193,10 @@ func (h Heat) drawSeries(p *Picture, x scale, at func(min, c float64) point, s H
 			line = append(line, next)
 		}
 	}
+	strokeLine(p, line, ink)
+}
+
+func strokeLine(p *Picture, line []point, ink style) {
 	if len(line) > 1 {
 		p.polygon(line, ink)
 	}

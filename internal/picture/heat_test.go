@@ -11,12 +11,12 @@ import (
 func heat(n int) Heat {
 	h := Heat{
 		Name: "cook 3", Finding: "The core earned at least 1.8 and up to 9.1 min of F0.", Begin: time.Date(2026, 3, 2, 18, 5, 0, 0, time.UTC), TargetF0: 15,
-		Logged: []HeatSeries{{Name: "core.csv", Points: []HeatPoint{{-90, 18}, {0, 20}, {0.1, 20}, {60, 96}, {120, 118}, {9999, 20}}}},
+		Logged: []HeatSeries{{Name: "core.csv", Points: []HeatPoint{{Min: -90, Celsius: 18}, {Min: 0, Celsius: 20}, {Min: 0.1, Celsius: 20}, {Min: 60, Celsius: 96}, {Min: 120, Celsius: 118}, {Min: 9999, Celsius: 20}}}},
 	}
 	for i := range n {
 		from := 20 + 55*float64(i-n+1)
 		h.Stretches = append(h.Stretches, HeatStretch{from, from + 40, i == n-1})
-		h.Gauge = append(h.Gauge, HeatPoint{from + 5, 119.5})
+		h.Gauge = append(h.Gauge, HeatPoint{Min: from + 5, Celsius: 119.5})
 	}
 	for m := 0.0; m <= 300; m++ {
 		best := 121 - 100*math.Exp(-m/40)
@@ -46,6 +46,19 @@ func TestHeatSaysWhatCounts(t *testing.T) {
 	}
 	if counted != 1 || not != 1 {
 		t.Errorf("the table has %d stretches that count and %d that do not", counted, not)
+	}
+}
+
+// No line is drawn over the seam between two logs.
+func TestHeatLeavesSeamsOpen(t *testing.T) {
+	strokes := func(seam bool) int {
+		h := Heat{Name: "cook 3", Begin: time.Date(2026, 3, 2, 18, 5, 0, 0, time.UTC)}
+		h.Stretches = []HeatStretch{{0, 90, true}}
+		h.Logged = []HeatSeries{{Name: "pot.csv", Points: []HeatPoint{{Min: 0, Celsius: 120}, {Min: 20, Celsius: 121}, {Min: 60, Celsius: 121, Seam: seam}, {Min: 80, Celsius: 120}}}}
+		return strings.Count(string(h.Draw(694).SVG("h")), "<path")
+	}
+	if whole, parted := strokes(false), strokes(true); parted != whole+1 {
+		t.Errorf("%d lines with a seam, %d without", parted, whole)
 	}
 }
 

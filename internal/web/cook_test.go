@@ -125,6 +125,24 @@ func TestALoggersFileIsTakenIn(t *testing.T) {
 		doc().want("the unit is asked for", with("role", "alert"), says("unit"))
 }
 
+// What is told of a logger is asked once, shown, and forgotten when asked to.
+func TestALoggerIsRemembered(t *testing.T) {
+	x := kitchen(t)
+	const file = "sensor,value,time\npot,68,2026-03-02T09:00:00Z\njar,60,2026-03-02T09:00:01Z\npot,250,2026-03-02T09:20:00Z\njar,80,2026-03-02T09:20:01Z\n"
+	x.upload("/cooks/1/records", "a.csv", file, url.Values{"place": {"chamber"}}).status(http.StatusUnprocessableEntity).
+		doc().want("the series is asked for", with("role", "alert"), says("Write one of pot, jar"))
+	x.upload("/cooks/1/records", "a.csv", file, url.Values{"place": {"chamber"}, "series": {"pot"}, "unit": {"F"}}).to("/cooks/1")
+	x.upload("/cooks/1/records", "b.csv", strings.ReplaceAll(file, "T09", "T10"), url.Values{"place": {"chamber"}}).to("/cooks/1")
+	d := x.get("/cooks/1").status(http.StatusOK).doc()
+	d.want("the record of the second file", tag("h3"), says("Chamber, b.csv"))
+	d.want("what is remembered", tag("li"), says("sensor,value,time"), says("°F; chamber: pot"))
+	d.wellFormed("Cook 1")
+	x.post("/loggers/forget", url.Values{"source": {"sensor,value,time"}, "here": {"/cooks/1"}}).to("/cooks/1")
+	x.get("/cooks/1").doc().none("a logger that was forgotten", tag("b"), class("told"))
+	x.upload("/cooks/1/records", "c.csv", strings.ReplaceAll(file, "T09", "T11"), url.Values{"place": {"chamber"}}).status(http.StatusUnprocessableEntity)
+	x.post("/loggers/forget", url.Values{"source": {"sensor,value,time"}}).status(http.StatusNotFound)
+}
+
 func TestOwnStandardPage(t *testing.T) {
 	x := kitchen(t)
 	x.cooked(must[app.Kept](t)(x.farm.KeepPlan(context.Background(), app.Act{}, plan("second", 6))))

@@ -74,6 +74,7 @@ type cookPage struct {
 	Layers     []cookLayer
 	Containers []lab.Container
 	Run        cookRun
+	Loggers    []app.Logger // whose files something was said of
 }
 
 // Places are where a logger can lie.
@@ -99,6 +100,9 @@ func (s *server) showCook(w http.ResponseWriter, r *http.Request, status int, f 
 	}
 	p := &cookPage{frame: frame{Title: capital(v.String()), Section: "/cooks", Gloved: true}, CookView: v, Form: f}
 	if p.Containers, err = s.farm.Containers(r.Context()); err != nil {
+		return err
+	}
+	if p.Loggers, err = s.farm.Loggers(r.Context()); err != nil {
 		return err
 	}
 	for _, j := range v.Load {

@@ -85,7 +85,7 @@ func heatOf(name string, c app.CookCore, zone *time.Location) picture.Heat {
 	for _, r := range c.Records {
 		series := picture.HeatSeries{Name: r.Place + ", " + r.File}
 		for _, x := range r.Readings {
-			series.Points = append(series.Points, picture.HeatPoint{Min: at(x.At), Celsius: x.Celsius})
+			series.Points = append(series.Points, picture.HeatPoint{Min: at(x.At), Celsius: x.Celsius, Seam: x.Seam})
 		}
 		h.Logged = append(h.Logged, series)
 	}
@@ -302,26 +302,40 @@ func (s *server) readRecord(r *http.Request, f form) (lab.CookRecord, error) {
 	if err != nil {
 		return lab.CookRecord{}, err
 	}
-	how := ingest.LoggerOptions{Unit: f.Get("unit"), Zone: s.farm.Zone(r.Context())}
+	told, err := s.farm.Loggers(r.Context())
+	if err != nil {
+		return lab.CookRecord{}, err
+	}
+	how := ingest.LoggerOptions{
+		File: name, Place: f.Get("place"), Unit: f.Get("unit"), Columns: f.Get("columns"), Series: f.Get("series"), Zone: s.farm.Zone(r.Context()), Recall: app.Recall(told),
+	}
 	if days := f.Get("days"); days != "" {
 		first := days == "first"
 		how.DayFirst = &first
 	}
-	how.Columns = f.Get("columns")
-	if typed := f.Get("start"); typed != "" {
-		began, err := lab.ParseWhen("start", typed, s.now(), how.Zone)
-		if err != nil {
-			return lab.CookRecord{}, err
-		}
-		how.Start = began.Time
+	if how.Starts, err = ingest.ParseStarts(f.Get("start"), s.now(), how.Zone); err != nil {
+		return lab.CookRecord{}, err
 	}
 	file, err := ingest.ReadLogger(bytes.NewReader(body), how)
 	if err != nil {
 		return lab.CookRecord{}, err
 	}
+	if err := s.farm.KeepLogger(r.Context(), file.Source, file.Said); err != nil {
+		return lab.CookRecord{}, err
+	}
 	return s.farm.AddCookRecord(r.Context(), act(r), r.PathValue("cook"), app.NewCookRecord{
 		Place: f.Get("place"), File: name, Original: file.Original, Shift: f.Get("shift"), Readings: file.Readings, Refused: file.Refused,
 	})
+}
+
+// postForgetLogger serves POST /loggers/forget.
+func (s *server) postForgetLogger(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	if err := s.farm.ForgetLogger(r.Context(), f.Get("source")); err != nil {
+		return err
+	}
+	remember(w, r, "", "Forgotten: the next such file is asked about")
+	return seeOther(w, r, localPath(r.PostFormValue("here")))
 }
 
 // getRecord serves GET /cooks/{cook}/records/{record}: the file as it came.

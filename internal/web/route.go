@@ -185,6 +185,7 @@ var routes = []route{
 	{"POST /cooks/{cook}/records", enter, fileBytes, (*server).postRecord},
 	{"POST /cooks/{cook}/calibrations", enter, formBytes, (*server).postCalibration},
 	{"GET /cooks/{cook}/records/{record}", read, 0, (*server).getRecord},
+	{"POST /loggers/forget", enter, formBytes, (*server).postForgetLogger},
 	{"GET /cookers", read, 0, (*server).getCookers},
 	{"POST /cookers", enter, formBytes, (*server).postCookers},
 	{"GET /standard", read, 0, (*server).getStandard},
