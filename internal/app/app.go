@@ -31,6 +31,7 @@ type Farm struct {
 	slot   chan struct{} // bounds the pictures that are read at one time
 	now    func() time.Time
 	chance io.Reader
+	holds  *holdMemo
 }
 
 // Option changes how a Farm is made.
@@ -49,7 +50,7 @@ func WithFiles(files store.Files) Option { return func(f *Farm) { f.files = file
 
 // New returns the farm whose records s keeps.
 func New(s store.Store, options ...Option) *Farm {
-	f := &Farm{store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1)}
+	f := &Farm{store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1), holds: new(holdMemo)}
 	for _, o := range options {
 		o(f)
 	}

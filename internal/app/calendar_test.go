@@ -60,9 +60,13 @@ func TestCalendarFollowsTheRecords(t *testing.T) {
 		b.clock.minutes(20)
 		b.mark(lab.Reached)
 		running := b.told()
-		hold := find(t, running, "Cook 1", "heat off")
+		hold := find(t, running, "Cook 1", "own rule is met")
 		if want := time.Date(2026, 3, 2, 10, 20, 0, 0, time.UTC); !hold.Start.Equal(want) || hold.Days != 0 {
 			t.Errorf("the hold is told for %s, want %s", hold.Start, want)
+		}
+		// At 420 m the core of a jar needs 68 min for what the rule gives at sea level.
+		if advised := find(t, running, "Cook 1", "heat off"); !advised.Start.Equal(hold.Start.Add(8 * time.Minute)) {
+			t.Errorf("the advised hold is told for %s, 8 min after the rule of %s", advised.Start, hold.Start)
 		}
 		if !running[planned.UID].Cancelled && !running[planned.UID].Start.Before(hold.Start) {
 			t.Errorf("the planned cook stands as %+v beside the running one", running[planned.UID])

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -274,6 +275,8 @@ func cookSentence(c lab.Cook, s CookStanding) string {
 		return fmt.Sprintf("Did not hold: the longest unbroken stretch was %s, %s were needed.", longest, c.Hold)
 	case s.MetAt != nil:
 		return fmt.Sprintf("Running: %s without a break, long enough for %s.", longest, c.Hold)
+	case !slices.ContainsFunc(s.Stretches, func(x Stretch) bool { return x.Open }):
+		return fmt.Sprintf("The target is lost: nothing counts until it is back, and the hold begins anew. The longest stretch so far was %s.", longest)
 	}
 	return fmt.Sprintf("Running: %s without a break so far.", longest)
 }

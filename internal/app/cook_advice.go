@@ -2,9 +2,11 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"pinset/internal/calc/thermal"
 	"pinset/internal/figure"
@@ -100,25 +102,74 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 			kinds = append(kinds, &c.vessels[i])
 		}
 	}
+	var others []figure.Caution
 	for _, v := range kinds {
 		in.Container, in.Substrate, in.Mode = nil, nil, ""
 		if v != nil {
 			in.Container, in.Substrate, in.Mode = &v.container, &v.substrate, v.mode
 		}
-		answer, err := thermal.Hold(in)
+		answer, err := c.holds.hold(in)
+		if why, ok := c.faulty(v, err); ok {
+			a.Missing = append(a.Missing, why)
+			continue
+		}
 		if err != nil {
 			return err
 		}
+		others = append(others, v.left(answer)...)
 		if a.Hold == nil || answer.Result.AdvisedMin > a.Hold.Result.AdvisedMin {
 			a.Hold, a.Vessel = &answer, v
 		}
 	}
+	a.Cautions = append(a.Cautions, c.itemDoubts...)
+	if a.Hold == nil {
+		return nil
+	}
 	r := a.Hold.Result
 	a.NoLagMin, a.CoreMin, a.AdvisedMin = &r.NoLagHoldMin, r.CoreEqualMin, &r.AdvisedMin
-	a.Cautions = append(append(append(a.Cautions, c.doubts(c.altitude)...), a.Vessel.fillDoubt()...), a.Hold.Cautions...)
-	a.Cautions = append(append(a.Cautions, c.itemDoubts...), c.gaugeDoubts()...)
+	a.Cautions = append(append(append(a.Cautions, c.doubts(c.altitude)...), a.Vessel.fillDoubt()...), others...)
+	a.Cautions = append(append(a.Cautions, unsaid(a.Cautions, a.Hold.Cautions)...), c.gaugeDoubts()...)
 	a.Fitted = a.Vessel.fitted()
 	return c.adviseStart(a, in)
+}
+
+// faulty says why what was asked of a kind of jar can not be reckoned, if that
+// is a fault of its figures.
+func (c cookFacts) faulty(v *CookVessel, err error) (string, bool) {
+	var fault *figure.Fault
+	if !errors.As(err, &fault) {
+		return "", false
+	}
+	what := "The hold"
+	if v != nil {
+		what = capitalised(v.String())
+	}
+	return fmt.Sprintf("%s is not reckoned: %s; %s.", what, fault.What, fault.Mend), true
+}
+
+// weakest is the F0 of a core, min, below which the own rule is a stop sign
+// for it: a tenth of what is aimed at elsewhere. Common practice, no source.
+const weakest = 1
+
+// left are those of the cautions of a hold that stand for one kind of jar,
+// which is named where there may be several.
+func (v *CookVessel) left(answer figure.Answer[thermal.HoldResult]) []figure.Caution {
+	var out []figure.Caution
+	for _, c := range answer.Cautions {
+		if v != nil && (c.Code == "rule_is_weak" || c.Code == "target_out_of_reach") {
+			if f := answer.Result.RuleCoreF0Min; f != nil && f.Low != nil && *f.Low < weakest {
+				c.Weight = figure.Stop
+			}
+			c.Text = capitalised(v.String()) + ": " + strings.ToLower(c.Text[:1]) + c.Text[1:]
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// unsaid are the cautions of list whose code said does not hold yet.
+func unsaid(said, list []figure.Caution) []figure.Caution {
+	return slices.DeleteFunc(slices.Clone(list), func(c figure.Caution) bool { return hasCaution(said, c.Code) })
 }
 
 // adviseStart asks how warm the load is where it makes a difference of a
@@ -129,7 +180,7 @@ func (c cookFacts) adviseStart(a *CookAdvice, in thermal.HoldInput) error {
 	}
 	cold := coldStart
 	in.Container, in.Substrate, in.Mode, in.StartC = &a.Vessel.container, &a.Vessel.substrate, a.Vessel.mode, &cold
-	answer, err := thermal.Hold(in)
+	answer, err := c.holds.hold(in)
 	if err != nil {
 		return err
 	}
@@ -187,6 +238,11 @@ func (c cookFacts) adviseWater(a *CookAdvice) error {
 		in.WaterL = max(*a.PouredL-vent, 0.05)
 	}
 	answer, err := thermal.Water(in)
+	var fault *figure.Fault
+	if errors.As(err, &fault) {
+		a.Missing = append(a.Missing, fmt.Sprintf("The water is not reckoned: %s; %s.", fault.What, fault.Mend))
+		return nil
+	}
 	if err != nil {
 		return err
 	}
@@ -287,7 +343,7 @@ func (a CookAdvice) why(ruleAltitude float64, inCelsius bool) string {
 }
 
 // wholeUp rounds minutes up: a hold must not shrink on its way to the page.
-func wholeUp(minutes float64) units.Minute { return units.Minute(math.Ceil(minutes - 1.0/60)) }
+func wholeUp(minutes float64) string { return fmt.Sprintf("%.0f min", math.Ceil(minutes-1.0/60)) }
 
 // CoreText returns the band of the core-equal hold in words.
 func (a CookAdvice) CoreText() string {

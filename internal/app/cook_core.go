@@ -131,6 +131,10 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	for i, v := range c.vessels {
 		in.Container, in.Substrate, in.Mode = v.container, v.substrate, v.mode
 		answer, err := thermal.Cook(in)
+		if why, ok := c.faulty(&v, err); ok {
+			out.Missing = append(out.Missing, why)
+			continue
+		}
 		if err != nil {
 			return err
 		}
@@ -138,16 +142,32 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 			slowest, out.Vessel = &answer, &c.vessels[i]
 		}
 	}
+	if slowest == nil {
+		return nil
+	}
 	out.Result = &slowest.Result
 	core := slowest.Result.Core
 	out.Low, out.Best, out.High = digitsBy(core.Low.F0HeatOffMin, math.Floor), twoDigits(core.Best.F0HeatOffMin), digitsBy(core.High.F0HeatOffMin, math.Ceil)
-	out.Sentence = fmt.Sprintf("By heat-off the core of a %s had earned at least %s and up to %s min of F0, likeliest %s. This validates no food.", out.Vessel.Name, out.Low, out.High, out.Best)
+	out.Sentence = fmt.Sprintf("By heat-off the core of a %s had earned %s. This validates no food.", out.Vessel.Name, earnedText(core, out))
 	out.Fitted = out.Vessel.fitted()
 	out.Cautions = append(append(out.Cautions, c.doubts(c.altitude)...), c.coreDoubts(out, standing, held, logged)...)
 	out.Cautions = append(out.Cautions, c.itemDoubts...)
-	out.Cautions = append(append(out.Cautions, out.Vessel.fillDoubt()...), slowest.Cautions...)
+	out.Cautions = append(out.Cautions, out.Vessel.fillDoubt()...)
+	out.Cautions = append(out.Cautions, unsaid(out.Cautions, slowest.Cautions)...)
 	c.checkChamber(out, counted)
 	return nil
+}
+
+// earnedText says a band of F0, also where its low end is next to nothing.
+func earnedText(core thermal.CookCore, out *CookCore) string {
+	const hardly = 0.01 // min: what digitsBy writes no digits of
+	switch {
+	case core.High.F0HeatOffMin < hardly:
+		return "next to nothing: less than 0.01 min of F0"
+	case core.Low.F0HeatOffMin < hardly:
+		return fmt.Sprintf("up to %s min of F0 and perhaps next to nothing, likeliest %s", out.High, out.Best)
+	}
+	return fmt.Sprintf("at least %s and up to %s min of F0, likeliest %s", out.Low, out.High, out.Best)
 }
 
 // coldStart is a load from the fridge, °C.

@@ -37,6 +37,7 @@ type cookFacts struct {
 	shortest waterLoss // learned, where the two could not be told apart
 
 	itemDoubts []figure.Caution
+	holds      *holdMemo
 }
 
 // CookVessel is one kind of jar in a cook as it is filled.
@@ -53,6 +54,7 @@ type CookVessel struct {
 	substrate thermal.Substrate
 	mode      string // of the model, "" for a cake
 	measured  bool   // the fill was, by the grower
+	bag       bool
 	kind      vesselKind
 	fit       *lab.Calibration // from a probe in such a vessel
 }
@@ -66,7 +68,7 @@ func (v CookVessel) String() string {
 func (v CookVessel) label() string { return v.Name + ", " + v.Recipe }
 
 func (f *Farm) cookFacts(ctx context.Context, r store.Reader, c lab.Cook) (cookFacts, error) {
-	facts := cookFacts{cook: c, altitude: c.Altitude}
+	facts := cookFacts{cook: c, altitude: c.Altitude, holds: f.holds}
 	settings, err := readSettings(ctx, r)
 	if err != nil {
 		return facts, err
@@ -130,6 +132,20 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 	if len(order)+len(facts.items) == 0 {
 		facts.missing = append(facts.missing, "Nothing is known to stand in this cook, so the lag of a core is not known.")
 	}
+	if err := f.addJars(ctx, r, facts, order, n); err != nil {
+		return err
+	}
+	stood, err := stackOf(ctx, r, facts.cook)
+	if err != nil {
+		return err
+	}
+	facts.stackBags(stood)
+	facts.crowd(stood)
+	return nil
+}
+
+// addJars adds the kinds of jar of batches, n of each.
+func (f *Farm) addJars(ctx context.Context, r store.Reader, facts *cookFacts, order []vesselKind, n map[vesselKind]int) error {
 	if len(order) == 0 {
 		return nil
 	}

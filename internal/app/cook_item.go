@@ -24,6 +24,7 @@ type NewItem struct {
 	Mass      string // of a substrate, wet, or of a tool; in one piece
 	Moisture  string // of a substrate, such as "60%"
 	Empty     string // mass of the empty vessel
+	Stacked   int    // bags that lie on each other; 0 or 1 is none
 	Mixed     bool   // vessels of two sizes may stand in this cook
 }
 
@@ -63,7 +64,7 @@ func (f *Farm) AddCookItem(ctx context.Context, a Act, name string, n NewItem) (
 // item reads what was typed.
 func (n NewItem) item() (lab.CookItem, error) {
 	i := lab.CookItem{Name: n.Name, Count: n.Count, Figures: lab.ItemFigures{
-		Kind: lab.ItemKind(lab.NameKey(n.Kind)), Container: strings.TrimSpace(n.Container), Layer: n.Layer,
+		Kind: lab.ItemKind(lab.NameKey(n.Kind)), Container: strings.TrimSpace(n.Container), Layer: n.Layer, Stacked: n.Stacked,
 	}}
 	f := &i.Figures
 	fill, unit := &f.Fill, "mL"
@@ -110,7 +111,7 @@ func checkItem(ctx context.Context, r store.Reader, c lab.Cook, item lab.CookIte
 		return lab.Invalidf("container", "cook them apart, or say that two sizes may stand in this cook: the slowest one then sets its hold",
 			"%s holds %s already, and %s is another size", c, other, own.Name)
 	}
-	stack.put(item.Figures.Layer, own)
+	stack.put(item.Figures.Layer, own, item.Count)
 	cooker, err := cookerOf(ctx, r, c.Cooker)
 	if err != nil || cooker == nil {
 		return err
@@ -185,7 +186,7 @@ func (c *cookFacts) itemCore(i lab.CookItem, own lab.Container) {
 			return
 		}
 		v := newVessel(own, i.Name, x.FillMM, 100*x.Moisture)
-		v.Jars, v.container.Count, v.measured = i.Count, i.Count, true
+		v.Jars, v.container.Count, v.measured, v.container.Stacked = i.Count, i.Count, true, x.Stacked
 		if x.Grams > 0 && !v.weigh(x.Grams) {
 			c.missing = append(c.missing, fmt.Sprintf("%.4g g do not stand %.0f mm high in %s: measure one of the %s again.", x.Grams, x.FillMM, own.Name, i.Name))
 		}
@@ -202,7 +203,7 @@ func newVessel(c lab.Container, mix string, depth, moisturePct float64) CookVess
 	if c.Kind == "bag" || c.Kind == "tub" {
 		material = "polypropylene"
 	}
-	v := CookVessel{Name: c.Name, Recipe: mix, BoreMM: float64(c.Bore), FillMM: depth}
+	v := CookVessel{Name: c.Name, Recipe: mix, BoreMM: float64(c.Bore), FillMM: depth, bag: c.Kind == "bag"}
 	v.container = thermal.Container{BoreMM: v.BoreMM, FillMM: depth, Shape: shape, Material: material}
 	if c.Height > 0 {
 		head := min(max(float64(c.Height)-depth, 0), 300)

@@ -6,12 +6,11 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
-	"pinset/internal/units"
 )
 
 // Alarm is something that is to be done at a time in a running cook. Times
@@ -35,8 +34,9 @@ func (a Alarm) Missed() bool { return a.LateMin >= 1 }
 const usualComeUp = 45
 
 // alarms returns the alarms of a cook by time.
-func (c cookFacts) alarms(standing CookStanding, heatUp *float64, dryAt *float64, now time.Time) []Alarm {
-	w := alarmWatch{c: c, now: now, standing: standing}
+func (c cookFacts) alarms(standing CookStanding, a CookAdvice, now time.Time) []Alarm {
+	w := alarmWatch{c: c, now: now, standing: standing, advised: a.AdvisedMin}
+	heatUp, dryAt := c.expected(a)
 	w.reached, w.hasReached = c.markAt(lab.Reached)
 	w.off, w.isOff = c.markAt(lab.HeatOff)
 	if opened, ok := c.markAt(lab.Opened); ok && !w.isOff {
@@ -57,6 +57,7 @@ type alarmWatch struct {
 	standing          CookStanding
 	reached, off      time.Time
 	hasReached, isOff bool
+	advised           *float64 // minutes of hold, nil if nothing is
 	out               []Alarm
 }
 
@@ -99,10 +100,29 @@ func (w *alarmWatch) water(dryAt *float64) {
 // hold is the alarm for a stretch that is, or will be, long enough.
 func (w *alarmWatch) hold() {
 	for _, s := range w.standing.Stretches {
-		if at := after(s.From, float64(w.c.cook.Hold)); w.c.cook.Hold > 0 && (s.Open || !s.To.Before(at)) {
-			w.add(Alarm{ID: alarmID("hold", s.From), What: w.c.alarmWords().enough, Why: fmt.Sprintf("%s without a break", w.c.cook.Hold), At: at}, w.off)
+		rule := float64(w.c.cook.Hold)
+		at := after(s.From, rule)
+		if rule == 0 || !s.Open && s.To.Before(at) {
+			continue
 		}
+		own := Alarm{ID: alarmID("hold", s.From), What: w.c.alarmWords().enough, Why: fmt.Sprintf("%s without a break", w.c.cook.Hold), At: at}
+		if longer := w.longer(rule); longer > 0 {
+			own.What = "Your own rule is met; hold on for what is advised here"
+			own.Why = fmt.Sprintf("%s without a break; the same kill takes %s here", w.c.cook.Hold, wholeUp(longer))
+			if then := after(s.From, longer); s.Open || !s.To.Before(then) {
+				w.add(Alarm{ID: alarmID("advised", s.From), What: w.c.alarmWords().enough, Why: fmt.Sprintf("%s without a break, as advised", wholeUp(longer)), At: then}, w.off)
+			}
+		}
+		w.add(own, w.off)
 	}
+}
+
+// longer is the advised hold where it is longer than the rule, else 0.
+func (w *alarmWatch) longer(rule float64) float64 {
+	if w.advised == nil || *w.advised < rule+1 {
+		return 0
+	}
+	return math.Ceil(*w.advised - 1.0/60)
 }
 
 // opening is the alarm for the wait before the lid: from zero pressure, or,
@@ -166,6 +186,11 @@ type CookRun struct {
 	Logged   []lab.CookStep // without acknowledgements
 	NextStep lab.Event      // the next step that was not logged, "" if none
 	Over     bool           // the cooker was opened: there is no step left
+
+	Near       []NearReading
+	StartC     *float64 // the load as the heat goes on, nil if it was not logged
+	AdvisedMin *float64 // of hold, where more than the own rule is advised; nil before the target is reached
+	Cautions   []figure.Caution
 }
 
 // CookRun returns how the cook called name goes.
@@ -182,52 +207,100 @@ func (f *Farm) CookRun(ctx context.Context, name string) (CookRun, error) {
 	if err != nil {
 		return CookRun{}, err
 	}
-	run := CookRun{Kind: facts.kind(), Words: facts.words(), Steps: facts.runSteps()}
-	if run.Alarms, err = f.alarmsOf(facts); err != nil {
+	run := CookRun{Kind: facts.kind(), Words: facts.words(), Steps: facts.runSteps(), Near: facts.near()}
+	advice, alarms, err := f.alarmsOf(facts)
+	if err != nil {
 		return run, err
+	}
+	run.Alarms, run.StartC = alarms, facts.startC
+	if longer := (&alarmWatch{advised: advice.AdvisedMin}).longer(float64(facts.cook.Hold)); longer > 0 {
+		run.AdvisedMin = &longer
 	}
 	for _, s := range facts.steps {
 		if s.Event != lab.Heard {
 			run.Logged = append(run.Logged, s)
 		}
 	}
-	if _, run.Over = facts.markAt(lab.Opened); run.Over {
-		return run, nil
-	}
-	for _, s := range run.Steps {
-		_, isOff := facts.markAt(lab.HeatOff)
-		if s.At.IsZero() && s.Event.IsStep() && (s.Event == lab.Zero && isOff || s.Event != lab.Zero && len(facts.marks) == 0) {
-			run.NextStep = s.Event
-			break
-		}
+	if _, run.Over = facts.markAt(lab.Opened); !run.Over {
+		run.NextStep = facts.nextStep(run.Steps)
+		run.Cautions = facts.dangers(advice)
 	}
 	return run, nil
 }
 
-// alarmsOf reckons the alarms from the records.
-func (f *Farm) alarmsOf(c cookFacts) ([]Alarm, error) {
+// nextStep is the first step after the last one that was done, "" if none is
+// left: what was passed over is not asked for again.
+func (c cookFacts) nextStep(steps []RunStep) lab.Event {
+	_, isOff := c.markAt(lab.HeatOff)
+	begin := 0
+	for i, s := range steps {
+		if !s.At.IsZero() {
+			begin = i + 1
+		}
+	}
+	for _, s := range steps[begin:] {
+		if s.Event.IsStep() && (s.Event == lab.Zero && isOff || s.Event != lab.Zero && len(c.marks) == 0) {
+			return s.Event
+		}
+	}
+	return ""
+}
+
+// dangers are what is to be mended at once while a cook runs.
+func (c cookFacts) dangers(a CookAdvice) []figure.Caution {
+	out := []figure.Caution{}
+	_, isOff := c.markAt(lab.HeatOff)
+	if last := c.stepValue(lab.GaugeAt); last != nil && c.rated() != nil && *last > *c.rated()+0.01 && !isOff {
+		out = append(out, figure.Caution{
+			Code: "above_rating", Title: "Above the rating of the vessel", Weight: figure.Stop,
+			Text: fmt.Sprintf("The gauge showed %.4g psi, and the nameplate of %s says %.4g psi. Turn the heat off now, keep away from weight and lid, and let it fall by itself. Then find out why it rose: a blocked vent, a loaded weight or a wrong gauge.", *last, c.cooker.Name, *c.rated()),
+		})
+	}
+	if _, hasBegun := c.markAt(lab.Reached); hasBegun && !isOff {
+		for _, x := range a.Cautions {
+			if x.Code == "not_enough_water" {
+				x.Text = fmt.Sprintf("%.2f L were poured, at least %.2f L are needed. Never open or refill it under pressure: heat off before it boils dry, let it come down by itself, pour, and begin the whole hold anew.", *a.PouredL, *a.PourL)
+				out = append(out, x)
+			}
+		}
+	}
+	return out
+}
+
+// alarmsOf reckons the alarms from the records, and what they rest on.
+func (f *Farm) alarmsOf(c cookFacts) (CookAdvice, []Alarm, error) {
 	standing, err := standCook(c.cook, c.marks, f.now())
 	if err != nil {
-		return nil, err
+		return CookAdvice{}, nil, err
 	}
 	a := CookAdvice{PouredL: c.pouredL()}
 	if c.cook.Hold > 0 {
 		rule := float64(c.cook.Hold)
 		a.RuleMin = &rule
 	}
-	if err := c.adviseWater(&a); err != nil {
-		return nil, err
+	if len(standing.Stretches) > 0 { // nothing asks for it before
+		if err := c.adviseHold(&a, 0); err != nil {
+			return CookAdvice{}, nil, err
+		}
 	}
-	heatUp := a.HeatUpMin
+	if err := c.adviseWater(&a); err != nil {
+		return CookAdvice{}, nil, err
+	}
+	return a, c.alarms(standing, a, f.now()), nil
+}
+
+// expected is when the target should be reached, from heat on, and when the
+// water is gone, from the target, in minutes; nil where it is not known.
+func (c cookFacts) expected(a CookAdvice) (heatUp, dry *float64) {
+	heatUp = a.HeatUpMin
 	if heatUp != nil && (c.cooker == nil || c.cooker.Figures.HeatUpMin == nil) {
 		vented := *heatUp + c.ventMin()
 		heatUp = &vented
 	}
-	var dry *float64
 	if a.Water != nil && a.PouredL != nil {
 		dry = a.Water.Result.DryAtMin
 	}
-	return c.alarms(standing, heatUp, dry, f.now()), nil
+	return heatUp, dry
 }
 
 // runsFor is how long after its last entry a cook that was never opened is
@@ -256,7 +329,7 @@ func (f *Farm) Alarms(ctx context.Context) ([]Alarm, error) {
 		return out, err
 	}
 	for _, c := range under {
-		alarms, err := f.alarmsOf(c)
+		_, alarms, err := f.alarmsOf(c)
 		if err != nil {
 			return out, err
 		}
@@ -305,126 +378,4 @@ func (f *Farm) isUnderWay(marks []lab.CookMark, steps []lab.CookStep) bool {
 		}
 	}
 	return !last.IsZero() && f.now().Sub(last) < runsFor
-}
-
-// StepCook logs an event of the cook called name around its hold. typed is
-// the amount of water or the reading of the gauge; of an acknowledgement, the
-// alarm. Nothing about the hold changes.
-func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event, typed, at string) (lab.DeedID, error) {
-	if !event.IsStep() {
-		return "", lab.Invalidf("event", "choose fill, mass, start, barometer, water, heat_on, vent, weight_on, gauge, reads, zero or water_left", "%q is not a step of a cook", event)
-	}
-	value, err := stepValue(event, typed)
-	if err != nil {
-		return "", err
-	}
-	var id lab.DeedID
-	return id, f.store.Write(ctx, func(w store.Writer) error {
-		c, err := w.CookByName(ctx, name)
-		if err != nil {
-			return err
-		}
-		when, err := f.when(ctx, w, "at", at)
-		if err != nil {
-			return err
-		}
-		if when.Exactness != lab.Exact {
-			return lab.Invalidf("at", "write a clock time, such as 19:40", "a step of a cook needs the minute")
-		}
-		what := event.Label()
-		if typed != "" && event != lab.Heard {
-			what += " " + strings.TrimSpace(typed)
-		}
-		deed, err := f.deed(a, "", "%s: %s", c, what)
-		if err != nil {
-			return err
-		}
-		id = deed.ID
-		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
-			return err
-		}
-		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: entryOf(deed, when), Cook: c.ID, Event: event, Typed: strings.TrimSpace(typed), Value: value}})
-	})
-}
-
-// stepValue reads what a step carries.
-func stepValue(event lab.Event, typed string) (float64, error) {
-	switch event {
-	case lab.FillAt:
-		return measuredIn(typed, "mm", 1, 5, 600, "measure the height of the substrate, such as 62 mm")
-	case lab.MassAt:
-		return measuredIn(typed, "g", 1, 1, 20000, "weigh one jar full and empty, such as 240 g of substrate")
-	case lab.StartAt:
-		return celsiusIn(typed, 1, 95, "write how warm the load is as the heat goes on, such as 5 °C from the fridge or 20 °C")
-	case lab.ReadsAt:
-		return celsiusIn(typed, 0, 150, "read the thermometer again, such as 98.5 °C")
-	case lab.Barometer:
-		return measuredIn(typed, "kPa", 1000, 50, 110, "write the pressure of the air at the pot, not reduced to sea level, such as 96.3 kPa or 963 hPa")
-	case lab.WaterLeft:
-		return measuredIn(typed, "L", 1, 0, 100000, "write the water that was left, such as 1.9 L")
-	case lab.WaterIn:
-		ml, err := units.ParseIn(typed, "L")
-		if err != nil {
-			return 0, atField("typed", err)
-		}
-		if !(ml.Value > 0 && ml.Value <= 100000) {
-			return 0, lab.Invalidf("typed", "write the litres poured in, such as 2.8 L", "%g mL of water can not be", ml.Value)
-		}
-		return ml.Value, nil
-	case lab.GaugeAt:
-		if _, err := units.ParsePressure(psiIfBare(typed)); err != nil {
-			return 0, atField("typed", err)
-		}
-		v := gaugePsi(psiIfBare(typed))
-		if !(v >= 0 && v <= 50) {
-			return 0, lab.Invalidf("typed", "read the gauge again; in psi unless a unit is written", "a gauge at %g psi can not be", v)
-		}
-		return v, nil
-	case lab.Heard:
-		if len(typed) == 0 || len(typed) > 40 {
-			return 0, lab.Invalidf("typed", "reload the page", "which alarm was heard is not said")
-		}
-	}
-	return 0, nil
-}
-
-// celsiusIn reads a temperature. One that fits only in °F is said to be one.
-func celsiusIn(typed string, low, high float64, mend string) (float64, error) {
-	t := strings.TrimSpace(typed)
-	if strings.Trim(t, "0123456789.,") == "" && t != "" {
-		t += " °C"
-	}
-	v, err := units.ParseTemperature(t)
-	if err != nil {
-		return 0, atField("typed", err)
-	}
-	c := math.Round(float64(v)*1e6) / 1e6
-	if c >= low && c <= high {
-		return c, nil
-	}
-	if as := (c - 32) / 1.8; as >= low && as <= high {
-		mend = fmt.Sprintf("if it was read in °F, write %.4g °F: that is %.1f °C", c, as)
-	}
-	return 0, lab.Invalidf("typed", mend, "%.4g °C is out of the range %g to %g °C", c, low, high)
-}
-
-// measuredIn reads a figure in unit, kept in per of the parsed one.
-func measuredIn(typed, unit string, per, low, high float64, mend string) (float64, error) {
-	q, err := units.ParseIn(typed, unit)
-	if err != nil {
-		return 0, atField("typed", err)
-	}
-	if v := q.Value / per; v >= low && v <= high {
-		return v, nil
-	}
-	return 0, lab.Invalidf("typed", mend, "%q can not be", clipTyped(typed))
-}
-
-// psiIfBare gives a bare number the unit of most gauges.
-func psiIfBare(typed string) string {
-	t := strings.TrimSpace(typed)
-	if strings.Trim(t, "0123456789.,") == "" && t != "" {
-		return t + " psi"
-	}
-	return t
 }

@@ -15,11 +15,16 @@ import (
 // stack is what stands in a cook, layer by layer.
 type stack struct {
 	layers map[int][]lab.Container // by layer; 0 is not said
+	pieces map[int]map[string]int  // by layer and name of the container
+}
+
+func newStack() *stack {
+	return &stack{layers: make(map[int][]lab.Container), pieces: make(map[int]map[string]int)}
 }
 
 // stackOf reads what stands in a cook.
 func stackOf(ctx context.Context, r store.Reader, c lab.Cook) (*stack, error) {
-	s := &stack{layers: make(map[int][]lab.Container)}
+	s := newStack()
 	jars, err := r.Jars(ctx, store.JarFilter{Cook: c.ID})
 	if err != nil {
 		return nil, err
@@ -34,7 +39,7 @@ func stackOf(ctx context.Context, r store.Reader, c lab.Cook) (*stack, error) {
 				return nil, err
 			}
 		}
-		s.put(j.Layer, known[j.Container])
+		s.put(j.Layer, known[j.Container], 1)
 	}
 	items, err := r.CookItems(ctx, c.ID)
 	if err != nil {
@@ -48,13 +53,17 @@ func stackOf(ctx context.Context, r store.Reader, c lab.Cook) (*stack, error) {
 		if err != nil {
 			return nil, err
 		}
-		s.put(i.Figures.Layer, own)
+		s.put(i.Figures.Layer, own, i.Count)
 	}
 	return s, nil
 }
 
-// put sets one kind of vessel on a layer.
-func (s *stack) put(layer int, c lab.Container) {
+// put sets n vessels of one kind on a layer.
+func (s *stack) put(layer int, c lab.Container, n int) {
+	if s.pieces[layer] == nil {
+		s.pieces[layer] = make(map[string]int)
+	}
+	s.pieces[layer][c.Name] += n
 	if !slices.ContainsFunc(s.layers[layer], func(x lab.Container) bool { return x.ID == c.ID }) {
 		s.layers[layer] = append(s.layers[layer], c)
 	}
@@ -127,11 +136,11 @@ func checkRoom(ctx context.Context, r store.Reader, in PlanInput, arms []resolve
 		if !known {
 			continue
 		}
-		s := &stack{layers: make(map[int][]lab.Container)}
+		s := newStack()
 		for layer := range c.Places {
 			for _, a := range arms {
 				if a.container.ID != "" && (a.cook == 0 || a.cook == i+1) && (a.layer == 0 || a.layer == layer+1) {
-					s.put(layer+1, a.container)
+					s.put(layer+1, a.container, 1)
 				}
 			}
 		}

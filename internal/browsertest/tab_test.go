@@ -86,8 +86,9 @@ func (b *tab) hear(event any) {
 	case *network.EventLoadingFinished:
 		b.weights[e.RequestID] += e.EncodedDataLength
 	case *log.EventEntryAdded:
-		// A form that came back to be mended answers 422, which is no fault.
-		if e.Entry.Level == log.EntryLevelError && !strings.Contains(e.Entry.Text, "status of 422") {
+		// A form that came back to be mended answers 422, which is no fault; and
+		// a header that only HTTPS knows is passed over on plain HTTP.
+		if e.Entry.Level == log.EntryLevelError && !strings.Contains(e.Entry.Text, "status of 422") && !strings.Contains(e.Entry.Text, "Cross-Origin-Opener-Policy header has been ignored") {
 			b.told = append(b.told, e.Entry.Text+" "+e.Entry.URL)
 		}
 	case *runtime.EventConsoleAPICalled:

@@ -20,6 +20,7 @@ type cookItemCmd struct {
 	Mass      string `help:"Substrate in each, wet, or mass of a tool." placeholder:"260g"`
 	Moisture  string `help:"Moisture of the substrate." placeholder:"60%"`
 	Empty     string `help:"Mass of an empty vessel." placeholder:"310g"`
+	Stacked   int    `help:"Bags that lie on each other; 1 is each on a rack." placeholder:"N"`
 	Mixed     bool   `help:"Vessels of two sizes may stand in this cook."`
 }
 
@@ -34,7 +35,7 @@ type itemView struct {
 func (c *cookItemCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
 		i, err := f.AddCookItem(r.ctx, c.act(), c.Cook, app.NewItem{
-			Name: c.Name, Count: c.Count, Kind: c.Kind, Container: c.Container, Layer: c.Layer,
+			Name: c.Name, Count: c.Count, Kind: c.Kind, Container: c.Container, Layer: c.Layer, Stacked: c.Stacked,
 			Fill: c.Fill, Mass: c.Mass, Moisture: c.Moisture, Empty: c.Empty, Mixed: c.Mixed,
 		})
 		if err != nil {

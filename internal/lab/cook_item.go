@@ -39,6 +39,7 @@ type ItemFigures struct {
 	Grams     float64  `json:"grams,omitempty"`    // of a substrate, wet; of a tool
 	Moisture  float64  `json:"moisture,omitempty"` // share of the wet mass of a substrate
 	Empty     float64  `json:"empty_g,omitempty"`  // the vessel
+	Stacked   int      `json:"stacked,omitempty"`  // bags that lie on each other without a gap; 0 or 1 is none
 }
 
 // Check returns i with its texts tidied, or an Invalid Problem.
@@ -56,6 +57,12 @@ func (i CookItem) Check() (CookItem, error) {
 	}
 	if f.Layer < 0 || f.Layer > 20 {
 		return CookItem{}, Invalidf("layer", "count the layers from the bottom", "layer %d is out of the range 0 to 20", f.Layer)
+	}
+	if f.Stacked < 0 || f.Stacked > 10 {
+		return CookItem{}, Invalidf("stacked", "count the bags that lie on each other, or leave it blank if each lies on a rack", "a stack of %d is out of the range 1 to 10", f.Stacked)
+	}
+	if f.Stacked > 1 && f.Kind != FillItem {
+		return CookItem{}, Invalidf("stacked", "leave it blank, or choose jars or bags of substrate", "only bags of substrate lie on each other, and this is %s", f.Kind)
 	}
 	for _, m := range []struct {
 		field string

@@ -185,6 +185,11 @@ func (p *cookPage) button(e lab.Event) (markButton, bool) {
 	b, ok := markLooks[e]
 	words := p.Run.Words[e]
 	b.Event, b.Label, b.Hints = e, words.Label, words.Hint
+	if e == lab.Opened {
+		for _, a := range p.Run.Coming() {
+			b.Hints = "not before " + p.Clock(a.At) + ": " + words.Hint // the wait is all that is still to come
+		}
+	}
 	return b, ok
 }
 
@@ -193,8 +198,8 @@ func (p *cookPage) Buttons() []markButton {
 	var out []markButton
 	for _, e := range p.Next {
 		b, ok := p.button(e)
-		if !ok {
-			continue
+		if !ok || e == lab.HeatOff && !p.Begun() {
+			continue // heat that is not on is not turned off
 		}
 		if p.StepButton() != nil {
 			b.Class = "" // a step comes first

@@ -31,8 +31,12 @@ func (s *server) addItem(r *http.Request, f form) (lab.CookItem, error) {
 	if err != nil {
 		return lab.CookItem{}, err
 	}
+	stacked, err := f.whole("stacked", 1, 10, 0)
+	if err != nil {
+		return lab.CookItem{}, err
+	}
 	return s.farm.AddCookItem(r.Context(), act(r), r.PathValue("cook"), app.NewItem{
-		Name: f.Get("item"), Count: count, Kind: f.Get("kind"), Container: f.Get("container"), Layer: layer, Fill: f.Get("fill"),
+		Name: f.Get("item"), Count: count, Kind: f.Get("kind"), Container: f.Get("container"), Layer: layer, Stacked: stacked, Fill: f.Get("fill"),
 		Mass: f.Get("mass"), Moisture: f.Get("moisture"), Empty: f.Get("empty"), Mixed: f.Is("mixed", "yes"),
 	})
 }

@@ -33,15 +33,16 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 		return err
 	}
 	p.Run.CookRun = run
+	p.Cautions = append(p.Cautions, run.Cautions...)
 	if len(p.Stretches) == 0 {
 		advice, err := s.farm.CookAdvice(r.Context(), name, app.AdviceOptions{})
 		if err != nil {
 			return err
 		}
 		p.Run.Advice = &advice
-		p.Cautions = append(p.Cautions[:0], advice.Cautions...)
+		p.Cautions = append(append(p.Cautions[:0], run.Cautions...), advice.Cautions...)
 	}
-	if p.Open() != nil || len(run.Logged) > 0 && len(p.Stretches) == 0 {
+	if p.State == lab.CookRunning || len(run.Logged) > 0 && len(p.Stretches) == 0 {
 		p.Refresh = refreshSeconds
 		return nil // the cores are reckoned when the heat is off
 	}
@@ -177,9 +178,9 @@ func (p *cookPage) ReadingEvent() lab.Event {
 
 // Reading is the field for a reading by one tap.
 func (p *cookPage) Reading() field {
-	f := p.Form.Field("typed", "Gauge reads").WithHint("Such as 14.5 psi.")
+	f := p.Form.Field("typed", "Gauge reads").WithHint("What no button says, such as 14.5 psi.")
 	if p.ReadingEvent() == lab.ReadsAt {
-		f = p.Form.Field("typed", "Thermometer reads").WithHint("Such as 98.5 °C.")
+		f = p.Form.Field("typed", "Thermometer reads").WithHint("What no button says, such as 98.5 °C.")
 	}
 	if p.MeasuredOpen() {
 		f.Value, f.Bad = "", nil
@@ -280,7 +281,7 @@ func (s *server) getAlarms(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Cache-Control", "no-store")
-	return json.NewEncoder(w).Encode(map[string]any{"alarms": out})
+	return json.NewEncoder(w).Encode(map[string]any{"now": s.farm.Now().UTC(), "alarms": out})
 }
 
 // postRecord serves POST /cooks/{cook}/records: a logger's file.

@@ -57,10 +57,19 @@
     document.body.prepend(bar);
   };
 
+  // A running clock counts on between two loads of the page. It goes by the
+  // server's time: the clock of a phone may jump, and stands still in its sleep.
+  const clocks = [...document.querySelectorAll("[data-minutes]")].map((el) => ({ el, since: Date.parse(el.dataset.since), minutes: Number(el.dataset.minutes), at: performance.now() }));
+  const tick = () => { for (const c of clocks) c.el.textContent = Math.floor(c.minutes + (performance.now() - c.at) / 60000); };
+  setInterval(tick, 5000);
+
   const look = async () => {
     const answer = await fetch("/alarms.json").catch(() => null);
     if (!answer || !answer.ok) return;
-    const next = (await answer.json()).alarms.filter((a) => a.due);
+    const told = await answer.json(), now = Date.parse(told.now);
+    for (const c of clocks) Object.assign(c, { minutes: (now - c.since) / 60000, at: performance.now() });
+    tick();
+    const next = told.alarms.filter((a) => a.due);
     const same = next.map((a) => a.id).join() === ringing.map((a) => a.id).join();
     ringing = next;
     if (!same) show();

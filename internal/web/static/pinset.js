@@ -22,12 +22,6 @@ document.addEventListener("click", (e) => {
   }
 });
 
-// A running clock counts on between two loads of the page.
-for (const el of document.querySelectorAll("[data-minutes]")) {
-  const from = Date.now() - el.dataset.minutes * 60000;
-  setInterval(() => { el.textContent = Math.floor((Date.now() - from) / 60000); }, 5000);
-}
-
 // A draft follows what is typed: the page is asked for again and the draft in it taken over.
 for (const form of document.querySelectorAll("form[data-draft]")) {
   let timer, asked = 0;
