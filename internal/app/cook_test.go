@@ -294,7 +294,7 @@ func TestCoreBandBesideTheVerdict(t *testing.T) {
 		if f := core.Result.Core; !(f.Low.F0HeatOffMin <= f.Best.F0HeatOffMin && f.Best.F0HeatOffMin <= f.High.F0HeatOffMin) {
 			t.Errorf("the band is %v %v %v", f.Low.F0HeatOffMin, f.Best.F0HeatOffMin, f.High.F0HeatOffMin)
 		}
-		for _, want := range []string{"at least " + core.Low, "up to " + core.High, "validates no food"} {
+		for _, want := range []string{"up to " + core.High, "perhaps next to nothing", "likeliest " + core.Best, "validates no food"} {
 			if !strings.Contains(core.Sentence, want) {
 				t.Errorf("%q does not say %q", core.Sentence, want)
 			}
