@@ -76,6 +76,8 @@ var calls = map[string][3]string{
 	"get /batches/{batch}":              {"GET", "/batches/B7"},
 	"get /batches/{batch}/jars":         {"GET", "/batches/B7/jars?after=3"},
 	"get /batches/{batch}/forecast":     {"GET", "/batches/B7/forecast"},
+	"get /forecast":                     {"GET", "/forecast"},
+	"get /forecast/past":                {"GET", "/forecast/past"},
 	"get /jars/{jar}":                   {"GET", "/jars/B7.2"},
 	"get /cooks":                        {"GET", "/cooks"},
 	"get /cultures":                     {"GET", "/cultures"},

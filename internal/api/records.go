@@ -17,6 +17,8 @@ func (s *service) describeRecords(to huma.API) {
 	get(to, "/batches/{batch}", "get-batch", "One batch", s.batch)
 	get(to, "/batches/{batch}/jars", "list-jars", "Jars of a batch by number, a page at a time", s.jars)
 	get(to, "/batches/{batch}/forecast", "forecast-batch", "When the next stages of a batch are expected", s.forecast)
+	get(to, "/forecast", "forecast-all", "When the next stages of all that grows are expected: of batches, then of their jars", s.outlook)
+	get(to, "/forecast/past", "judge-forecasts", "How the forecasts that were kept turned out", s.pastForecasts)
 	get(to, "/jars/{jar}", "get-jar", "One jar, by code or as B12.3, with all that was entered on it", s.jar)
 	get(to, "/cooks", "list-cooks", "Cooks, the newest first", s.cooks)
 	get(to, "/cultures", "list-cultures", "Cultures, the newest first", s.cultures)
@@ -182,28 +184,6 @@ func (s *service) jars(ctx context.Context, in *pageOfBatch) (list[Jar], error) 
 		page.Next = nextAfter(v.Jars[len(v.Jars)-1].Number)
 	}
 	return page, nil
-}
-
-type window struct {
-	Stage    string  `json:"stage"`
-	From     string  `json:"from" format:"date" doc:"4 of 5 batches come from here on"`
-	To       string  `json:"to" format:"date"`
-	Likely   string  `json:"likely" format:"date"`
-	OwnShare float64 `json:"own_share" doc:"how far it leans on batches of the same recipe, 0 to 1"`
-	Late     bool    `json:"late"`
-	Rests    string  `json:"rests" doc:"what it rests on"`
-}
-
-func (s *service) forecast(ctx context.Context, in *OfBatch) (list[window], error) {
-	windows, err := s.farm.Forecast(ctx, in.Batch)
-	if err != nil {
-		return list[window]{}, err
-	}
-	var out []window
-	for _, w := range windows {
-		out = append(out, window{string(w.Stage), w.From.Format(time.DateOnly), w.To.Format(time.DateOnly), w.Likely.Format(time.DateOnly), w.Own, w.Late, w.Rests()})
-	}
-	return whole(out), nil
 }
 
 type jarHistory struct {

@@ -82,7 +82,7 @@ func TestCalendarFollowsTheRecords(t *testing.T) {
 		b.clock.days(1)
 		must(b.Inoculate(b.ctx, app.Act{}, app.InoculateInput{Batch: k.Batch.String(), Amount: "2 mL"}))(b)
 		cover := find(t, b.told(), "full cover expected from today")
-		if cover.Start.Format(time.DateOnly) != "2026-03-09" || cover.Days != 1 || !strings.Contains(cover.Text, "9–20 March, most likely the 13th, late from 24 March") {
+		if cover.Start.Format(time.DateOnly) != "2026-03-09" || cover.Days != 1 || !strings.Contains(cover.Text, "9–20 March, most likely the 13th, half of them 10–16 March, late from 24 March") {
 			t.Errorf("full cover is told as %+v, want what 7 to 14 days from 3 March say before there is a batch of the farm", cover)
 		}
 		if again := b.told()[cover.UID]; again != cover {

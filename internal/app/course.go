@@ -14,7 +14,7 @@ import (
 
 // course is how one batch came along, in days since it was inoculated.
 type course struct {
-	batch   lab.BatchID
+	batch   lab.Batch
 	recipe  lab.RecipeID                // "" if it was not said
 	profile lab.Profile                 // of its species
 	begun   time.Time                   // the middle day of inoculation
@@ -23,8 +23,9 @@ type course struct {
 	came    map[lab.Stage]forecast.Span // half of the living jars had come
 }
 
-// learnBatches bounds the batches that forecasts learn from, the newest first.
-const learnBatches = 24
+// learnBatches bounds the batches that forecasts learn from and are judged by,
+// the newest first.
+const learnBatches = 60
 
 // readCourses reads how the batches came along, by sums over their jars and
 // not by what was seen of each. Batches without a jar that was inoculated on a
@@ -48,7 +49,10 @@ func (f *Farm) readCourses(ctx context.Context, r store.Reader, batches []lab.Ba
 	}
 	partsOf := groupBy(parts, func(c store.Course) lab.BatchID { return c.Batch })
 	arrivalsOf := groupBy(arrivals, func(a store.Arrival) lab.BatchID { return a.Batch })
-	lines := make(map[lab.RecipeVersionID]lab.RecipeID)
+	lines, err := r.RecipeLines(ctx)
+	if err != nil {
+		return nil, err
+	}
 	var out []course
 	for _, b := range batches {
 		c, ok := courseOf(partsOf[b.ID], arrivalsOf[b.ID], zone)
@@ -56,23 +60,11 @@ func (f *Farm) readCourses(ctx context.Context, r store.Reader, batches []lab.Ba
 			continue
 		}
 		c.open = c.open && !b.Closing.Passed(f.now())
-		c.batch, c.profile = b.ID, profiles[partsOf[b.ID][0].Carries]
-		if c.recipe, err = lineOfRecipe(ctx, r, lines, partsOf[b.ID][0].Recipe); err != nil {
-			return nil, err
-		}
+		c.batch, c.profile = b, profiles[partsOf[b.ID][0].Carries]
+		c.recipe = lines[partsOf[b.ID][0].Recipe]
 		out = append(out, c)
 	}
 	return out, nil
-}
-
-// lineOfRecipe returns the recipe that a version belongs to, and remembers it.
-func lineOfRecipe(ctx context.Context, r store.Reader, known map[lab.RecipeVersionID]lab.RecipeID, id lab.RecipeVersionID) (lab.RecipeID, error) {
-	if line, ok := known[id]; ok || id == "" {
-		return line, nil
-	}
-	recipe, err := r.Recipe(ctx, id)
-	known[id] = recipe.Line
-	return recipe.Line, err
 }
 
 // courseOf puts together what the jars of one batch came to.

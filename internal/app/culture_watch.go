@@ -93,7 +93,7 @@ func (f *Farm) watchLine(ctx context.Context, r store.Reader, line []CultureRow,
 		x := readingOf(of[y.Culture], batches[i], y, spread)
 		x.batch = i
 		for _, c := range courses {
-			if c.batch != y.Batch {
+			if c.batch.ID != y.Batch {
 				continue
 			}
 			if made := of[y.Culture].Made; made.Exactness != lab.Unknown && !made.IsZero() {

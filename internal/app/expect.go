@@ -27,6 +27,7 @@ type Expected struct {
 
 	recipe  lab.RecipeID
 	culture lab.CultureID
+	waits   bool    // for a move to light before Window
 	passed  float64 // days without the stage at the last visit, the least of the jars
 }
 
@@ -34,12 +35,13 @@ type Expected struct {
 type JarDays struct {
 	Likely           int // the middle
 	NearFrom, NearTo int // half of such jars come within
-	Rests            string
+
+	rests StageWindow // what they rest on, and nothing else
 }
 
 func (e Expected) same(x Expected) bool {
 	return x.Batch.ID == e.Batch.ID && x.Shelf == e.Shelf && x.Since.Equal(e.Since) && x.Window == e.Window && x.Move == e.Move && x.Chore == e.Chore &&
-		x.recipe == e.recipe && x.culture == e.culture
+		x.recipe == e.recipe && x.culture == e.culture && x.waits == e.waits
 }
 
 // when says the days of the window.
@@ -47,7 +49,16 @@ func (e Expected) when() string {
 	if e.Learnt == nil {
 		return fmt.Sprintf("from %s", e.day(e.Window.From).Format("2 January"))
 	}
-	return sayDays(e.day(e.Window.From), e.day(e.Window.To), e.day(e.Learnt.Likely))
+	return e.asWindow().When()
+}
+
+// asWindow is what is expected on the calendar, of a stage that is forecast.
+func (e Expected) asWindow() StageWindow {
+	w := e.Learnt.rests
+	w.Stage, w.After, w.Since = e.Window.Stage, e.Window.After, e.Since
+	w.From, w.To, w.Likely = e.day(e.Window.From), e.day(e.Window.To), e.day(e.Learnt.Likely)
+	w.NearFrom, w.NearTo = e.day(e.Learnt.NearFrom), e.day(e.Learnt.NearTo)
+	return w
 }
 
 // Span names the jars: "B12·1–6".
@@ -58,7 +69,7 @@ func (e Expected) day(n int) time.Time { return e.Since.AddDate(0, 0, n) }
 
 // standing of a window on a day.
 func (e Expected) isLate(today time.Time) bool {
-	return !e.Move && e.Window.Late > 0 && !today.Before(e.day(e.Window.Late))
+	return !e.Move && !e.waits && e.Window.Late > 0 && !today.Before(e.day(e.Window.Late))
 }
 
 const settingLimits = "stage_limits"
@@ -102,29 +113,35 @@ type growing struct {
 	zone     *time.Location
 	walk     string
 	learnt   *forecaster
+	jarsOnly bool // nothing is asked of the batches
 }
 
 // readGrowing reads the jars that grow in the batches.
 func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchRow, zone *time.Location) (growing, error) {
-	g := growing{batches: make(map[lab.BatchID]lab.Batch, len(batches)), recipes: make(map[lab.RecipeVersionID]lab.RecipeID), zone: zone}
+	return f.readGrowingOf(ctx, r, store.JarFilter{Open: true, Limit: shelfLimit}, stillGrowing(batches), zone)
+}
+
+// readGrowingOf reads those of some jars that grow, in the batches.
+func (f *Farm) readGrowingOf(ctx context.Context, r store.Reader, filter store.JarFilter, batches []lab.Batch, zone *time.Location) (growing, error) {
+	g := growing{batches: make(map[lab.BatchID]lab.Batch, len(batches)), zone: zone}
 	for _, b := range batches {
 		if !b.Closing.Passed(f.now()) {
-			g.batches[b.ID] = b.Batch
+			g.batches[b.ID] = b
 		}
 	}
-	rows, err := r.Jars(ctx, store.JarFilter{Open: true, Limit: shelfLimit})
+	rows, err := r.Jars(ctx, filter)
 	if err != nil {
 		return g, err
 	}
 	for _, j := range rows {
 		if _, open := g.batches[j.Batch]; open && j.Fate == lab.Growing {
 			g.rows = append(g.rows, j)
-			if _, err := lineOfRecipe(ctx, r, g.recipes, j.Recipe); err != nil {
-				return g, err
-			}
 		}
 	}
-	if g.learnt, err = f.readForecaster(ctx, r, zone); err != nil {
+	if g.recipes, err = r.RecipeLines(ctx); err != nil {
+		return g, err
+	}
+	if g.learnt, err = f.readForecaster(ctx, r, zone, batches...); err != nil {
 		return g, err
 	}
 	if g.limits, err = readLimits(ctx, r); err != nil {
@@ -141,15 +158,23 @@ func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchR
 	return g, err
 }
 
+// stillGrowing are the batches with a jar that grows.
+func stillGrowing(batches []BatchRow) []lab.Batch {
+	var out []lab.Batch
+	for _, b := range batches {
+		if b.Tally.Growing > 0 {
+			out = append(out, b.Batch)
+		}
+	}
+	return out
+}
+
 // expected returns what is expected next of the jars, each by its own days, so
 // that a slow jar holds up no other; and the chores that come again. In
 // walking order.
 func (g growing) expected() ([]Expected, error) {
 	var out []Expected
-	join := func(j store.JarRow, e Expected) {
-		e.Batch, e.Shelf = g.batches[j.Batch], j.Shelf
-		out = joinExpected(out, e, j.Number)
-	}
+	join := func(j store.JarRow, e Expected) { out = g.join(out, j, e) }
 	for _, j := range g.rows {
 		seen := g.seen[j.Jar.ID]
 		if e, ok := g.expect(j, seen); ok {
@@ -165,6 +190,12 @@ func (g growing) expected() ([]Expected, error) {
 	}
 	out, err := g.forecast(out)
 	return inOrderOfWalk(joinAlike(out), g.walk), err
+}
+
+// join adds what is expected of a jar.
+func (g growing) join(all []Expected, j store.JarRow, e Expected) []Expected {
+	e.Batch, e.Shelf = g.batches[j.Batch], j.Shelf
+	return joinExpected(all, e, j.Number)
 }
 
 // joinAlike joins jars of different recipes of which the same is expected.
@@ -185,7 +216,10 @@ func joinAlike(all []Expected) []Expected {
 
 // alike reports whether the same was learnt of e and x.
 func (e Expected) alike(x Expected) bool {
-	return e.Learnt == nil && x.Learnt == nil || e.Learnt != nil && x.Learnt != nil && *e.Learnt == *x.Learnt
+	if e.Learnt == nil || x.Learnt == nil {
+		return e.Learnt == x.Learnt
+	}
+	return e.asWindow().When() == x.asWindow().When() && e.rests() == x.rests()
 }
 
 // choreDay is the day on which a chore was last done on a jar, that of its
@@ -235,7 +269,7 @@ func (g growing) forecast(all []Expected) ([]Expected, error) {
 		if x.model != nil {
 			whole, batches := x.of(e.recipe)
 			e.forecast(whole.Spread(jarSpread))
-			e.Learnt.Rests = StageWindow{Batches: batches, Own: whole.Own(), Books: x.books, Source: x.source}.Rests()
+			e.Learnt.rests = StageWindow{Batches: batches, Own: whole.Own(), Books: x.books, Source: x.source}
 		}
 		if x.model != nil || e.Window.Own {
 			out = append(out, e)
@@ -360,7 +394,7 @@ func (e Expected) rests() string {
 	if e.Learnt == nil {
 		return e.Window.Source
 	}
-	return e.Learnt.Rests
+	return e.Learnt.rests.Rests()
 }
 
 // lateBy says by what a stage is late.

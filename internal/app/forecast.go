@@ -34,25 +34,51 @@ func (w StageWindow) Says() string {
 	return w.Stage.Label() + " " + w.When()
 }
 
-// When tells the days of the window: "18–24 June, most likely the 21st".
-func (w StageWindow) When() string { return sayDays(w.From, w.To, w.Likely) }
+// When tells the days of both windows: "18–24 June, most likely the 21st,
+// half of them 19–22 June".
+func (w StageWindow) When() string {
+	text := sayDays(w.From, w.To, w.Likely)
+	if half := w.Half(); half != "" {
+		text += ", half of them " + half
+	}
+	return text
+}
+
+// FromTo tells between which days 4 of 5 come: "18–24 June".
+func (w StageWindow) FromTo() string { return sayFromTo(w.From, w.To) }
+
+// Half tells between which days half of them come, "" if all come on one day.
+func (w StageWindow) Half() string {
+	if w.From.Equal(w.To) {
+		return ""
+	}
+	return sayFromTo(w.NearFrom, w.NearTo)
+}
 
 func sayDays(from, to, likely time.Time) string {
+	span := sayFromTo(from, to)
+	switch {
+	case from.Equal(to):
+		return span
+	case likely.Month() == to.Month():
+		return span + ", most likely the " + ordinal(likely.Day())
+	}
+	return span + ", most likely " + likely.Format("2 January")
+}
+
+// sayFromTo writes two days: "18–24 June", "30 May – 4 June", "18 June".
+func sayFromTo(from, to time.Time) string {
 	day := "2 January"
 	if from.Year() != to.Year() {
 		day = "2 January 2006"
 	}
-	span := from.Format(day) + " – " + to.Format(day)
 	switch {
 	case from.Equal(to):
 		return from.Format(day)
 	case from.Year() == to.Year() && from.Month() == to.Month():
-		span = from.Format("2") + "–" + to.Format(day)
+		return from.Format("2") + "–" + to.Format(day)
 	}
-	if likely.Month() == to.Month() {
-		return span + ", most likely the " + ordinal(likely.Day())
-	}
-	return span + ", most likely " + likely.Format("2 January")
+	return from.Format(day) + " – " + to.Format(day)
 }
 
 // ordinal writes the day of a month: 1st, 2nd, 3rd, 11th, 21st.
@@ -270,11 +296,20 @@ func (f *Farm) readForecaster(ctx context.Context, r store.Reader, zone *time.Lo
 
 // course returns how a batch came along, and whether it was inoculated.
 func (l *forecaster) course(id lab.BatchID) (course, bool) {
-	i := slices.IndexFunc(l.courses, func(c course) bool { return c.batch == id })
+	i := slices.IndexFunc(l.courses, func(c course) bool { return c.batch.ID == id })
 	if i < 0 {
 		return course{}, false
 	}
 	return l.courses[i], true
+}
+
+// batches are those whose courses are known.
+func (l *forecaster) batches() []lab.BatchID {
+	ids := make([]lab.BatchID, len(l.courses))
+	for i, c := range l.courses {
+		ids[i] = c.batch.ID
+	}
+	return ids
 }
 
 // Forecast returns the stages that a batch has still to come to.

@@ -100,7 +100,7 @@ func (f *Farm) newForecasts(l *forecaster, c course, kept []lab.Forecast) ([]lab
 			continue
 		}
 		k := lab.Forecast{
-			ID: newID[lab.ForecastID](), Batch: c.batch, Stage: stage, After: after, Since: lab.Day{Time: c.begun.AddDate(0, 0, int(day))},
+			ID: newID[lab.ForecastID](), Batch: c.batch.ID, Stage: stage, After: after, Since: lab.Day{Time: c.begun.AddDate(0, 0, int(day))},
 			Made: f.clock(), Passed: math.Max(0, c.seen-day), Book: bookMiddle(x.books),
 		}
 		whole, batches := x.of(c.recipe)

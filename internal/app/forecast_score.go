@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/binary"
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -20,6 +21,61 @@ type Calibration struct {
 	forecast.Watch
 	Cautions  []figure.Caution
 	Forecasts []KeptForecast // the newest first, those that wait too
+}
+
+// ForecastWatch is how forecasts turned out, in figures.
+type ForecastWatch = forecast.Watch
+
+// WatchedWindow is how many outcomes fell into a window.
+type WatchedWindow struct {
+	Share float64 // that it should hold, 0..1
+	Hits  int
+	Usual [2]int // hits of forecasts that are right, 19 times in 20
+}
+
+// Windows are the windows that were said.
+func (c Calibration) Windows() []WatchedWindow {
+	return []WatchedWindow{{0.8, c.Hits, c.Usual.Hits}, {0.5, c.NearHits, c.Usual.NearHits}}
+}
+
+// Says tells how forecasts turned out, one sentence each.
+func (c Calibration) Says() []string {
+	out := []string{c.Sentence}
+	if !c.Enough() {
+		return out
+	}
+	text := fmt.Sprintf("They were off by %.1f days on average (CRPS)", *c.MeanCRPS)
+	if b := c.Book; b != nil {
+		text += fmt.Sprintf("; where days are published, by %.1f, and the published days alone by %.1f", b.MeanCRPS, b.Simple)
+	}
+	if b := c.Own; b != nil {
+		text += fmt.Sprintf("; where there were batches of the recipe, by %.1f, and their average alone by %.1f", b.MeanCRPS, b.Simple)
+	}
+	out = append(out, text+".")
+	if w := c.Widen; w != nil {
+		out = append(out, fmt.Sprintf("By these, windows %s would hold 4 of 5. They are left as they are.", timesAsWide(*w)))
+	}
+	return append(out, fmt.Sprintf("The alarm is at %d hits or fewer of %d: forecasts that are right come to that less than once in a hundred.", c.AlarmAt, c.Scored))
+}
+
+func timesAsWide(factor float64) string {
+	if math.Abs(factor-1) < 0.05 {
+		return "as wide as they are"
+	}
+	return fmt.Sprintf("%.1f times as wide (in log days)", factor)
+}
+
+// Label says it in words.
+func (o Outcome) Label() string {
+	switch o {
+	case CameWithin:
+		return "within its window"
+	case CameOutside:
+		return "outside of it"
+	case StillToCome:
+		return "to come"
+	}
+	return "never logged"
 }
 
 // KeptForecast is a forecast as it was kept, and what came of it.
@@ -44,47 +100,37 @@ const (
 	NeverSeen   Outcome = "not seen" // the batch ended without it, or few log it
 )
 
-// scoredBatches bounds the batches whose forecasts are judged, the newest first.
-const scoredBatches = 60
-
 // Calibration judges the forecasts that were kept of the newest batches.
 func (f *Farm) Calibration(ctx context.Context) (Calibration, error) {
-	out := Calibration{Cautions: []figure.Caution{}, Forecasts: []KeptForecast{}}
-	var batches []lab.Batch
-	var courses []course
+	var l *forecaster
 	var kept []lab.Forecast
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		s, err := readSettings(ctx, r)
 		if err != nil {
 			return err
 		}
-		if batches, err = r.Batches(ctx, scoredBatches); err != nil {
+		if l, err = f.readForecaster(ctx, r, s.Zone); err != nil {
 			return err
 		}
-		ids := make([]lab.BatchID, len(batches))
-		for i, b := range batches {
-			ids[i] = b.ID
-		}
-		if kept, err = r.Forecasts(ctx, ids...); err != nil {
-			return err
-		}
-		courses, err = f.readCourses(ctx, r, batches, s.Zone)
+		kept, err = r.Forecasts(ctx, l.batches()...)
 		return err
 	})
 	if err != nil {
-		return out, err
+		return Calibration{}, err
 	}
-	byBatch := groupBy(lastBefore(kept), func(k lab.Forecast) lab.BatchID { return k.Batch })
+	return calibrate(l.courses, kept), nil
+}
+
+// calibrate judges the forecasts that were kept of batches by how these came
+// along.
+func calibrate(courses []course, kept []lab.Forecast) Calibration {
+	out := Calibration{Cautions: []figure.Caution{}, Forecasts: []KeptForecast{}}
+	of := groupBy(lastBefore(kept), func(k lab.Forecast) lab.BatchID { return k.Batch })
 	var scored []forecast.Scored
-	l := newForecaster(courses)
-	for _, b := range batches {
-		c, ok := l.course(b.ID)
-		if !ok {
-			continue
-		}
-		for _, k := range byBatch[b.ID] {
+	for _, c := range courses {
+		for _, k := range of[c.batch.ID] {
 			if x, ok := judged(c, k); ok {
-				x.Of = b
+				x.Of = c.batch
 				out.Forecasts = append(out.Forecasts, x)
 				if x.Score != nil {
 					scored = append(scored, *x.Score)
@@ -95,7 +141,7 @@ func (f *Farm) Calibration(ctx context.Context) (Calibration, error) {
 	slices.SortStableFunc(out.Forecasts, func(a, b KeptForecast) int { return b.Made.Compare(a.Made) })
 	watch, cautions := forecast.WatchOver(scored)
 	out.Watch, out.Cautions = watch, append(out.Cautions, cautions...)
-	return out, nil
+	return out
 }
 
 // lastBefore keeps of each stage of a batch the forecast that counts from the

@@ -28,6 +28,20 @@ type windowView struct {
 	Rests    string    `json:"rests"`
 }
 
+func viewWindow(w app.StageWindow) windowView {
+	day := func(t time.Time) string { return t.Format(time.DateOnly) }
+	return windowView{w.Stage, day(w.From), day(w.To), day(w.Likely), day(w.NearFrom), day(w.NearTo), w.Own, w.Batches, w.Late, w.Rests()}
+}
+
+// writeWindow tells a window in words, after first.
+func writeWindow(w io.Writer, first string, x app.StageWindow) {
+	late := ""
+	if x.Late {
+		late = "late: "
+	}
+	wrap(w, first, fmt.Sprintf("%s%s; %s", late, x.Says(), x.Rests()))
+}
+
 func (c *batchForecastCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
 		windows, err := f.Forecast(r.ctx, c.Batch)
@@ -36,19 +50,14 @@ func (c *batchForecastCmd) Run(r *run) error {
 		}
 		out := []windowView{}
 		for _, w := range windows {
-			day := func(t time.Time) string { return t.Format(time.DateOnly) }
-			out = append(out, windowView{w.Stage, day(w.From), day(w.To), day(w.Likely), day(w.NearFrom), day(w.NearTo), w.Own, w.Batches, w.Late, w.Rests()})
+			out = append(out, viewWindow(w))
 		}
 		return r.print(out, func(w io.Writer) {
 			if len(windows) == 0 {
 				fmt.Fprintln(w, "no stage is to come, or nothing is known to begin from")
 			}
 			for _, x := range windows {
-				late := ""
-				if x.Late {
-					late = "late: "
-				}
-				fmt.Fprintf(w, "%s%s; %s\n", late, x.Says(), x.Rests())
+				writeWindow(w, "", x)
 			}
 		})
 	})

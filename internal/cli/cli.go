@@ -74,25 +74,26 @@ type Serving struct {
 type grammar struct {
 	JSON bool `name:"json" help:"Print one JSON value instead of text."`
 
-	Serve   serveCmd    `cmd:"" help:"Serve the pages on this machine."`
-	Demo    demoCmd     `cmd:"" help:"Serve an invented farm, thrown away at the end."`
-	Today   todayCmd    `cmd:"" help:"Say what waits, what runs and what was done last."`
-	Find    findCmd     `cmd:"" help:"Say what a code, a number or a name stands for."`
-	Trial   trialCmds   `cmd:"" help:"Comparisons: plan, list, show, verdict, judge, report, open, light, redraw, again."`
-	Batch   batchCmds   `cmd:"" help:"Batches: plan, list, show, sheet, codes, inoculate."`
-	Label   labelCmds   `cmd:"" help:"Labels: jars, cultures, lots, shelves, cooks, grids, calibrate, set, check."`
-	Jar     jarCmds     `cmd:"" help:"One jar: show, answer."`
-	Cook    cookCmds    `cmd:"" help:"Cooks: add, list, show, mark, advise, step, alarms, core, record, day, standard."`
-	Cooker  cookerCmds  `cmd:"" help:"Pressure vessels: set, list."`
-	Seen    seenCmds    `cmd:"" help:"What was seen: add."`
-	Pick    pickCmds    `cmd:"" help:"What was picked: add."`
-	Photo   photoCmds   `cmd:"" help:"Photos of jars: add, list, show, correct, remove, sweep."`
-	Making  makingCmds  `cmd:"" help:"Makings of mixes: add."`
-	Deed    deedCmds    `cmd:"" help:"Acts of entry: list, undo."`
-	Shelf   shelfCmds   `cmd:"" help:"What stands where: list."`
-	Crop    cropCmds    `cmd:"" help:"What was picked, by batch: list."`
-	Species speciesCmds `cmd:"" help:"What species want: list, show, set."`
-	Culture cultureCmds `cmd:"" help:"Cultures: add, list, show, keep, limit."`
+	Serve    serveCmd     `cmd:"" help:"Serve the pages on this machine."`
+	Demo     demoCmd      `cmd:"" help:"Serve an invented farm, thrown away at the end."`
+	Today    todayCmd     `cmd:"" help:"Say what waits, what runs and what was done last."`
+	Find     findCmd      `cmd:"" help:"Say what a code, a number or a name stands for."`
+	Trial    trialCmds    `cmd:"" help:"Comparisons: plan, list, show, verdict, judge, report, open, light, redraw, again."`
+	Batch    batchCmds    `cmd:"" help:"Batches: plan, list, show, sheet, codes, inoculate."`
+	Label    labelCmds    `cmd:"" help:"Labels: jars, cultures, lots, shelves, cooks, grids, calibrate, set, check."`
+	Jar      jarCmds      `cmd:"" help:"One jar: show, answer."`
+	Cook     cookCmds     `cmd:"" help:"Cooks: add, list, show, mark, advise, step, alarms, core, record, day, standard."`
+	Cooker   cookerCmds   `cmd:"" help:"Pressure vessels: set, list."`
+	Forecast forecastCmds `cmd:"" help:"When stages come: next, past."`
+	Seen     seenCmds     `cmd:"" help:"What was seen: add."`
+	Pick     pickCmds     `cmd:"" help:"What was picked: add."`
+	Photo    photoCmds    `cmd:"" help:"Photos of jars: add, list, show, correct, remove, sweep."`
+	Making   makingCmds   `cmd:"" help:"Makings of mixes: add."`
+	Deed     deedCmds     `cmd:"" help:"Acts of entry: list, undo."`
+	Shelf    shelfCmds    `cmd:"" help:"What stands where: list."`
+	Crop     cropCmds     `cmd:"" help:"What was picked, by batch: list."`
+	Species  speciesCmds  `cmd:"" help:"What species want: list, show, set."`
+	Culture  cultureCmds  `cmd:"" help:"Cultures: add, list, show, keep, limit."`
 
 	Calendar   calendarCmds   `cmd:"" help:"What is due, as a calendar: show, address, close, limits."`
 	Recipe     recipeCmds     `cmd:"" help:"Recipes: add, list, show."`

@@ -33,8 +33,8 @@ func (c Calibration) Draw(wide float64) *Picture {
 	return p
 }
 
-// fifthNames says where in its forecast an outcome lay.
-var fifthNames = []string{"much earlier", "earlier", "as forecast", "later", "much later"}
+// FifthNames says where in its forecast an outcome lay.
+var FifthNames = []string{"much earlier", "earlier", "as forecast", "later", "much later"}
 
 func (c Calibration) drawFifths(p *Picture) {
 	const top, tall, left = 22.0, 130.0, 34.0
@@ -57,8 +57,8 @@ func (c Calibration) drawFifths(p *Picture) {
 	for i, n := range c.Fifths {
 		x := left + w*float64(i)
 		p.rect(x+0.18*w, y.at(float64(n)), 0.64*w, y.at(0)-y.at(float64(n)), style{fill: Go})
-		if i < len(fifthNames) {
-			p.write(x+w/2, y.from+17, fifthNames[i], label{size: min(12, w/6), at: middle, ink: Soft})
+		if i < len(FifthNames) {
+			p.write(x+w/2, y.from+17, FifthNames[i], label{size: min(12, w/6), at: middle, ink: Soft})
 		}
 	}
 	p.line(left, y.from, p.Width-8, y.from, Edge, 1, Solid)
@@ -86,8 +86,8 @@ func (c Calibration) table() Table {
 	t := Table{Head: []string{"What", "outcomes", "usual from", "to"}}
 	for i, n := range c.Fifths {
 		name := strconv.Itoa(i + 1)
-		if i < len(fifthNames) {
-			name = fifthNames[i]
+		if i < len(FifthNames) {
+			name = FifthNames[i]
 		}
 		t.Rows = append(t.Rows, []string{name, strconv.Itoa(n), strconv.Itoa(c.Low), strconv.Itoa(c.High)})
 	}

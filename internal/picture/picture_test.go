@@ -86,7 +86,7 @@ func season() Season {
 				{day(d + 60), PickedOff, "picked"},
 				{day(d + 72), Closing, "closes"},
 			},
-			Windows: []SeasonWindow{{day(d + 28), day(d + 38), "pins", false}, {day(d + 55), day(d + 66), "pick", true}},
+			Windows: []SeasonWindow{{day(d + 28), day(d + 38), day(d + 30), day(d + 35), day(d + 32), "pins"}, {day(d + 55), day(d + 66), day(d + 57), day(d + 62), day(d + 60), "pick"}},
 		})
 	}
 	return s

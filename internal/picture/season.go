@@ -31,11 +31,13 @@ type SeasonMark struct {
 	Says string // "full cover"
 }
 
-// SeasonWindow is when something is expected.
+// SeasonWindow is when something is expected: 4 of 5 from From to To, half of
+// them from NearFrom to NearTo.
 type SeasonWindow struct {
-	From, To time.Time
-	Says     string
-	Own      bool // from the farm's own batches rather than from books
+	From, To         time.Time
+	NearFrom, NearTo time.Time
+	Likely           time.Time
+	Says             string
 }
 
 // MarkSign is the shape of a mark: each event has one.
@@ -106,11 +108,9 @@ func (s Season) drawMonths(p *Picture, at func(time.Time) float64, head float64)
 func (s Season) drawLine(p *Picture, l SeasonLine, at func(time.Time) float64, y, wide float64) {
 	base := y + 34
 	for _, w := range l.Windows {
-		st := style{fill: DueSoft}
-		if w.Own {
-			st.opacity = 0.9
-		}
-		p.rect(at(w.From), base-9, max(3, at(w.To)-at(w.From)), 18, st)
+		p.rect(at(w.From), base-9, max(3, at(w.To)-at(w.From)), 18, style{fill: DueSoft})
+		p.rect(at(w.NearFrom), base-9, max(3, at(w.NearTo)-at(w.NearFrom)), 18, style{fill: Due, opacity: 0.35})
+		p.line(at(w.Likely), base-9, at(w.Likely), base+9, Due, 1.5, Solid)
 	}
 	p.line(at(l.From), base, at(l.To), base, Edge, 2, Solid)
 	x := at(l.From)
@@ -160,6 +160,12 @@ func (s Season) desc() string {
 	return fmt.Sprintf("%d lines from %s to %s; the table below lists every mark.", len(s.Lines), s.From.Format("2 Jan 2006"), s.To.Format("2 Jan 2006"))
 }
 
+// says tells the inner days: the outer ones are in the column before.
+func (w SeasonWindow) says() string {
+	day := func(t time.Time) string { return t.Format("2 Jan") }
+	return fmt.Sprintf("%s expected, most likely %s, half of them %s to %s", w.Says, day(w.Likely), day(w.NearFrom), day(w.NearTo))
+}
+
 func (s Season) table() Table {
 	t := Table{Head: []string{"Line", "Day", "What"}}
 	for _, l := range s.Lines {
@@ -167,7 +173,7 @@ func (s Season) table() Table {
 			t.Rows = append(t.Rows, []string{l.Name, m.Day.Format("2 Jan 2006"), m.Says})
 		}
 		for _, w := range l.Windows {
-			t.Rows = append(t.Rows, []string{l.Name, w.From.Format("2 Jan") + " to " + w.To.Format("2 Jan 2006"), w.Says + " expected"})
+			t.Rows = append(t.Rows, []string{l.Name, w.From.Format("2 Jan") + " to " + w.To.Format("2 Jan 2006"), w.says()})
 		}
 	}
 	return t

@@ -148,6 +148,8 @@ type Supplies interface {
 	// Recipes returns the newest version of every recipe, by name.
 	Recipes(ctx context.Context) ([]lab.Recipe, error)
 	Recipe(ctx context.Context, id lab.RecipeVersionID) (lab.Recipe, error)
+	// RecipeLines returns which recipe each version is of.
+	RecipeLines(ctx context.Context) (map[lab.RecipeVersionID]lab.RecipeID, error)
 	// RecipeByName returns the newest version.
 	RecipeByName(ctx context.Context, name string) (lab.Recipe, error)
 	// Makings returns the makings of a batch, corrected ones included, in

@@ -80,7 +80,7 @@ func seasonDrawing(lines []app.SeasonLine, today time.Time) *drawing {
 			}
 		}
 		for _, w := range l.Windows {
-			line.Windows = append(line.Windows, picture.SeasonWindow{From: w.From, To: w.To, Says: w.Stage.Label(), Own: w.Own >= 0.5})
+			line.Windows = append(line.Windows, picture.SeasonWindow{From: w.From, To: w.To, NearFrom: w.NearFrom, NearTo: w.NearTo, Likely: w.Likely, Says: w.Stage.Label()})
 			if w.To.After(s.To) {
 				s.To = w.To
 			}

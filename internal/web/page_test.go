@@ -15,6 +15,7 @@ import (
 // the heading. "CODE" is a jar's code.
 var pagePaths = map[string][2]string{
 	"GET /{$}":                         {"/", "Monday 2 March"},
+	"GET /forecast":                    {"/forecast", "What comes next"},
 	"GET /plan":                        {"/plan", "Plan"},
 	"GET /plan/day":                    {"/plan/day", "Cooks over a day"},
 	"GET /plan/trial":                  {"/plan/trial?differ=recipe&arms=3", "Plan a trial"},

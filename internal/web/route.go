@@ -83,6 +83,7 @@ var routes = []route{
 	{"POST /lamp", open, formBytes, (*server).postLamp},
 
 	{"GET /{$}", read, 0, (*server).getToday},
+	{"GET /forecast", read, 0, (*server).getForecast},
 	{"POST /today", enter, formBytes, (*server).postTodayDone},
 	{"POST /tour", enter, formBytes, (*server).postTour},
 	{"GET /plan", read, 0, (*server).getPlan},

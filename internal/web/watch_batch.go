@@ -138,8 +138,9 @@ type jarPage struct {
 	Stages []lab.Stage
 	Signs  []lab.Sign
 	Losses []string
-	Shown  []shown // its latest photos
-	Shot   int     // how many photos it has
+	Next   *app.JarsOutlook // nil if nothing is known of it
+	Shown  []shown          // its latest photos
+	Shot   int              // how many photos it has
 }
 
 func (jarPage) template() string { return "watch/jar" }
@@ -156,6 +157,15 @@ func (s *server) showJar(w http.ResponseWriter, r *http.Request, status int, f f
 	}
 	p := &jarPage{frame: frame{Title: v.Name, Section: "/shelf", Gloved: true, Photos: true}, JarView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons}
 	p.Cell = newCell(v.Row.Jar, v.Row.Standing, -1)
+	if v.Row.Fate == lab.Growing {
+		o, err := s.farm.OutlookOf(r.Context(), string(v.Row.Code))
+		if err != nil {
+			return err
+		}
+		if len(o.Jars) > 0 {
+			p.Next = &o.Jars[0]
+		}
+	}
 	photos, err := s.farm.PhotosOfJar(r.Context(), string(v.Row.Code), "", latestPhotos)
 	if err != nil {
 		return err

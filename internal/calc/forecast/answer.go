@@ -58,6 +58,7 @@ const (
 	maxBatches = 2000
 	sureLate   = 0.95
 	inMost     = 0.8
+	inHalf     = 0.5
 	tenth      = 1.2815515655446004 // of the normal distribution: 80 % lie within
 )
 
@@ -84,7 +85,7 @@ func Days(in DaysInput) (figure.Answer[DaysResult], error) {
 	r.LateChance = f.Came(in.PassedDays)
 	f = f.After(in.PassedDays)
 	r.MedianDay, r.OwnShare = f.Quantile(0.5), f.Own()
-	r.Half, r.Most, r.Nearly = DayWindow(f.Window(0.5)), DayWindow(f.Window(inMost)), DayWindow(f.Window(0.95))
+	r.Half, r.Most, r.Nearly = DayWindow(f.Window(inHalf)), DayWindow(f.Window(inMost)), DayWindow(f.Window(0.95))
 	if r.Dates, err = in.dates(r); err != nil {
 		return figure.Answer[DaysResult]{}, err
 	}

@@ -136,7 +136,7 @@ type Outcome struct {
 // is left.
 func (o Outcome) Score() Scored {
 	w := o.Forecast.Window(inMost)
-	s := Scored{Low: w.Low, High: w.High, Came: o.Came.After, Censored: math.IsInf(o.Came.By, 1)}
+	s := Scored{Low: w.Low, High: w.High, Near: o.Forecast.Window(inHalf), Came: o.Came.After, Censored: math.IsInf(o.Came.By, 1)}
 	low, high := o.Forecast.CDF(o.Came.After), 1.0
 	if !s.Censored {
 		high = o.Forecast.CDF(o.Came.By)

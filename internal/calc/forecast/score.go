@@ -10,6 +10,7 @@ import (
 // Scored is a forecast that was kept when it was made, and what came of it.
 type Scored struct {
 	Low, High float64 // the 80 % window, days
+	Near      Window  // the 50 % window
 	PIT       float64
 	CRPS      float64
 	Interval  float64  // interval score of the 80 % window, days
@@ -22,8 +23,10 @@ type Scored struct {
 type Watch struct {
 	Scored   int      `json:"scored"`
 	Hits     int      `json:"hits"`      // within the 80 % window
+	NearHits int      `json:"hits_50"`   // within the 50 % window
 	AlarmAt  int      `json:"alarm_at"`  // so few hits or fewer come by chance less than once in a hundred
 	PITBins  [5]int   `json:"pit_bins"`  // even if the forecasts are right
+	Usual    Usual    `json:"usual"`     // what chance alone shows
 	MeanCRPS *float64 `json:"mean_crps"` // days; nil with none
 	// MeanInterval is the mean interval score of the 80 % windows, days.
 	MeanInterval *float64 `json:"mean_interval_score"`
@@ -34,6 +37,14 @@ type Watch struct {
 	// of 5 to hold, 0.7 to 2; nil below 30 scored. It is said, never applied.
 	Widen    *float64 `json:"widen"`
 	Sentence string   `json:"sentence"`
+}
+
+// Usual is how many of the scored lie where, 19 times in 20, if the forecasts
+// are right: both ends are usual still.
+type Usual struct {
+	Hits     [2]int `json:"hits"`
+	NearHits [2]int `json:"hits_50"`
+	Fifth    [2]int `json:"pit_bin"`
 }
 
 // Beside is how the forecasts and a simpler one scored on the same stages.
@@ -49,6 +60,19 @@ const fewScored = 20
 // alarmChance is how rarely forecasts that are right raise the alarm.
 const alarmChance = 0.01
 
+// Enough reports whether so many were scored that anything can be said.
+func (w Watch) Enough() bool { return w.Scored >= fewScored }
+
+func counted(n int) string {
+	switch n {
+	case 0:
+		return "No forecast"
+	case 1:
+		return "1 forecast"
+	}
+	return fmt.Sprintf("%d forecasts", n)
+}
+
 // WatchOver judges forecasts that were scored. An outcome that is censored
 // within its window is no hit and no miss: it is left out.
 func WatchOver(all []Scored) (Watch, []figure.Caution) {
@@ -62,14 +86,18 @@ func WatchOver(all []Scored) (Watch, []figure.Caution) {
 		if !s.Censored && s.Came >= s.Low && s.Came <= s.High {
 			w.Hits++
 		}
+		if !s.Censored && s.Came >= s.Near.Low && s.Came <= s.Near.High {
+			w.NearHits++
+		}
 		w.PITBins[min(4, int(5*s.PIT))]++
 		kept = append(kept, s)
 	}
 	w.average(kept)
 	w.AlarmAt = alarmAt(w.Scored)
+	w.Usual = Usual{usual(w.Scored, inMost), usual(w.Scored, inHalf), usual(w.Scored, 0.2)}
 	switch {
-	case w.Scored < fewScored:
-		w.Sentence = fmt.Sprintf("%d forecasts came due so far: too few to judge them.", w.Scored)
+	case !w.Enough():
+		w.Sentence = fmt.Sprintf("%s came due so far: too few to judge, %d are wanted.", counted(w.Scored), fewScored)
 		return w, nil
 	case w.Hits <= w.AlarmAt:
 		w.Sentence = fmt.Sprintf("%d of %d came within their window of 4 in 5: too few. The windows are too narrow or lie wrong.", w.Hits, w.Scored)
@@ -129,14 +157,27 @@ func beside(all []Scored, simple func(Scored) *float64) *Beside {
 
 // alarmAt is the most hits of n that come less than once in a hundred if 4 of
 // 5 are to be expected; -1 if even none is no alarm.
-func alarmAt(n int) int {
-	const p = 0.8
-	sum, term := 0.0, math.Pow(1-p, float64(n))
-	for k := 0; k <= n; k++ {
-		if sum += term; sum >= alarmChance {
-			return k - 1
+func alarmAt(n int) int { return countAt(n, inMost, alarmChance) - 1 }
+
+// usual is between which counts of n, each with chance p, 19 of 20 lie: 1 in
+// 40 at most lies below, and 1 in 40 above.
+func usual(n int, p float64) [2]int { return [2]int{countAt(n, p, 0.025), countAt(n, p, 0.975)} }
+
+// countAt is the least count of n, each with chance p, at or below which lies
+// a share of the binomial distribution.
+func countAt(n int, p, share float64) int {
+	sum := 0.0
+	for k := range n {
+		if sum += binomial(n, k, p); sum >= share {
+			return k
 		}
-		term *= float64(n-k) / float64(k+1) * p / (1 - p)
 	}
 	return n
+}
+
+// binomial is the chance of k of n, by logarithms: 0.2^n alone is 0 beyond
+// 460.
+func binomial(n, k int, p float64) float64 {
+	choose := func(m int) float64 { l, _ := math.Lgamma(float64(m + 1)); return l }
+	return math.Exp(choose(n) - choose(k) - choose(n-k) + float64(k)*math.Log(p) + float64(n-k)*math.Log1p(-p))
 }

@@ -33,6 +33,21 @@ func (t *tx) Recipe(ctx context.Context, id lab.RecipeVersionID) (lab.Recipe, er
 	return one(ctx, t, recipes, notFound(seeRecipes, "there is no recipe %s", id), "WHERE id = $1", string(id))
 }
 
+// versionOf is a version with the recipe that it is of.
+type versionOf struct{ id, line string }
+
+func (t *tx) RecipeLines(ctx context.Context) (map[lab.RecipeVersionID]lab.RecipeID, error) {
+	versions, err := collect(ctx, t, "SELECT id, line FROM recipe", nil, func(v *versionOf) []any { return []any{&v.id, &v.line} })
+	if err != nil {
+		return nil, err
+	}
+	out := make(map[lab.RecipeVersionID]lab.RecipeID, len(versions))
+	for _, v := range versions {
+		out[lab.RecipeVersionID(v.id)] = lab.RecipeID(v.line)
+	}
+	return out, nil
+}
+
 // RecipeByName finds the line by any name that one of its versions bore.
 func (t *tx) RecipeByName(ctx context.Context, name string) (lab.Recipe, error) {
 	const rest = "WHERE line = (SELECT n.line FROM recipe_name n WHERE n.name_key = $1) AND " + newestVersion
