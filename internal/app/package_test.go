@@ -13,8 +13,14 @@ import (
 	"pinset/internal/lab"
 )
 
-// weighed is a trial that was watched, and weighed to the end.
+// weighed is a trial that was watched, and weighed to the end: millet gives 6 g
+// more.
 func weighed(b *bench, name string) app.Kept {
+	b.t.Helper()
+	return weighedBy(b, name, 6)
+}
+
+func weighedBy(b *bench, name string, more float64) app.Kept {
 	b.t.Helper()
 	k, arms := grown(b, name)
 	lost := fmt.Sprintf("%s·%d", k.Batch, arms["oats"][2])
@@ -27,7 +33,7 @@ func weighed(b *bench, name string) app.Kept {
 			if arm != "oats" || i != 2 {
 				grams := 8 + 0.4*float64(i)
 				if arm == "millet" {
-					grams += 6
+					grams += more
 				}
 				picks = append(picks, app.TypedPick{Jar: fmt.Sprintf("%s·%d", k.Batch, n), Grams: fmt.Sprintf("%.1f", grams)})
 			}

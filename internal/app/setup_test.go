@@ -3,7 +3,6 @@ package app_test
 import (
 	"context"
 	"fmt"
-	"io/fs"
 	"math/rand/v2"
 	"sync"
 	"testing"
@@ -161,7 +160,7 @@ func (b *bench) weigh(k app.Kept, grams map[string]float64) {
 }
 
 // folderOf is a package as a folder, with another description.
-func folderOf(p *app.Package, raw []byte) fs.FS {
+func folderOf(p *app.Package, raw []byte) fstest.MapFS {
 	folder := fstest.MapFS{"datapackage.json": {Data: raw}}
 	for name, data := range p.Files {
 		folder[name] = &fstest.MapFile{Data: data}

@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Items)+len(e.Inoculations)+len(e.Seen)+len(e.Picks)+len(e.Photos) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Items)+len(e.Inoculations)+len(e.Seen)+len(e.Picks)+len(e.Photos)+len(e.Guests) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -94,6 +94,9 @@ func (f *Farm) withdraw(ctx context.Context, w store.Writer, d lab.Deed, e store
 		return err
 	}
 	e.Photos = photos
+	if e.Guests, err = takeBackGuests(ctx, w, d, e.Guests); err != nil {
+		return err
+	}
 	if err := addEntries(ctx, w, e); err != nil {
 		return err
 	}
@@ -167,6 +170,9 @@ func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 		return err
 	}
 	if err := w.AddPicks(ctx, e.Picks); err != nil {
+		return err
+	}
+	if err := w.AddGuests(ctx, e.Guests); err != nil {
 		return err
 	}
 	return w.AddPhotos(ctx, e.Photos)

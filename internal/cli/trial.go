@@ -14,19 +14,25 @@ import (
 )
 
 type trialCmds struct {
-	Plan    trialPlanCmd    `cmd:"" help:"Draft a comparison; --keep makes its batch, cooks and jars."`
-	List    trialListCmd    `cmd:"" help:"List the trials."`
-	Show    trialShowCmd    `cmd:"" help:"Show one trial: its arms, its allotment, its verdict."`
-	Days    trialDaysCmd    `cmd:"" help:"Say when its jars came to each stage, and were covered."`
-	Package trialPackageCmd `cmd:"" help:"Write a trial as a Data Package that anybody can judge again."`
-	Verify  trialVerifyCmd  `cmd:"" help:"Check a package, and judge it again from its files alone."`
-	Verdict trialVerdictCmd `cmd:"" help:"Judge a trial by its jars as they stand."`
-	Judge   trialJudgeCmd   `cmd:"" help:"Judge a trial and keep the reading: data, seed, answer."`
-	Report  trialReportCmd  `cmd:"" help:"Write the report of a trial as PDF or HTML."`
-	Open    trialOpenCmd    `cmd:"" help:"Open the key of a blind trial."`
-	Light   trialLightCmd   `cmd:"" help:"Deal the growing jars out to places in the light, by lot."`
-	Redraw  trialRedrawCmd  `cmd:"" help:"Draw the places in the cooker anew, before a cook has run."`
-	Again   trialAgainCmd   `cmd:"" help:"Print the plan of a repeat, with what was learnt."`
+	Plan      trialPlanCmd      `cmd:"" help:"Draft a comparison; --keep makes its batch, cooks and jars."`
+	List      trialListCmd      `cmd:"" help:"List the trials."`
+	Show      trialShowCmd      `cmd:"" help:"Show one trial: its arms, its allotment, its verdict."`
+	Days      trialDaysCmd      `cmd:"" help:"Say when its jars came to each stage, and were covered."`
+	Package   trialPackageCmd   `cmd:"" help:"Write a trial as a Data Package that anybody can judge again."`
+	Verify    trialVerifyCmd    `cmd:"" help:"Check a package, and judge it again from its files alone."`
+	Take      trialTakeCmd      `cmd:"" help:"Take a friend's package in, to be added up with your own trials."`
+	Printed   trialPrintedCmd   `cmd:"" help:"Type a comparison in that was printed somewhere."`
+	Elsewhere trialElsewhereCmd `cmd:"" help:"List the trials that were taken in from elsewhere."`
+	Call      trialCallCmd      `cmd:"" help:"Say what a thing in a trial from elsewhere is called here."`
+	Aside     trialAsideCmd     `cmd:"" help:"Set a trial from elsewhere aside."`
+	Pool      trialPoolCmd      `cmd:"" help:"Say what past trials of the same comparison add up to."`
+	Verdict   trialVerdictCmd   `cmd:"" help:"Judge a trial by its jars as they stand."`
+	Judge     trialJudgeCmd     `cmd:"" help:"Judge a trial and keep the reading: data, seed, answer."`
+	Report    trialReportCmd    `cmd:"" help:"Write the report of a trial as PDF or HTML."`
+	Open      trialOpenCmd      `cmd:"" help:"Open the key of a blind trial."`
+	Light     trialLightCmd     `cmd:"" help:"Deal the growing jars out to places in the light, by lot."`
+	Redraw    trialRedrawCmd    `cmd:"" help:"Draw the places in the cooker anew, before a cook has run."`
+	Again     trialAgainCmd     `cmd:"" help:"Print the plan of a repeat, with what was learnt."`
 }
 
 // planFlags are what a plan is made of, as flags or as a file.

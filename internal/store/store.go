@@ -41,6 +41,7 @@ type Reader interface {
 	Photos
 	Cooks
 	Trials
+	Guests
 	Forecasts
 	Deeds
 	People
@@ -56,6 +57,7 @@ type Writer interface {
 	PhotosWriter
 	CooksWriter
 	TrialsWriter
+	GuestsWriter
 	ForecastsWriter
 	DeedsWriter
 	PeopleWriter
@@ -443,6 +445,7 @@ type Entries struct {
 	Seen         []lab.Seen
 	Picks        []lab.Pick
 	Photos       []lab.Photo
+	Guests       []lab.Guest
 }
 
 // Deeds reads acts of entry.

@@ -292,7 +292,7 @@ func (in PoolInput) cautions(s scaling, trials []Trial) []figure.Caution {
 		}
 	}
 	if imported > 0 {
-		add("imported", "Trials from elsewhere", figure.Care, "%d of %d trials are from elsewhere: other rooms, other cultures, and published more readily when they came out well. mean_own leaves them out.", imported, len(trials))
+		add("imported", "Trials from elsewhere", figure.Care, "%d of %d trials are from elsewhere: other rooms, other cultures, and published more readily when they came out well. The mean without them stands beside.", imported, len(trials))
 	}
 	return out
 }

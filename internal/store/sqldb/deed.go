@@ -73,6 +73,9 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 	if e.Photos, err = query(ctx, t, photos, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}
+	if e.Guests, err = query(ctx, t, guests, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
 	return e, nil
 }
 

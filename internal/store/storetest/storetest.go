@@ -59,6 +59,7 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"allotments", testAllotments},
 		{"analyses", testAnalyses},
 		{"openings", testOpenings},
+		{"guests", testGuests},
 		{"courses", testCourses},
 		{"arrivals", testArrivals},
 		{"growing", testGrowing},

@@ -134,13 +134,14 @@ func testDeedEntries(t *testing.T, s store.Store) {
 		},
 		Picks:  []lab.Pick{{Entry: newEntry(f.deed, 1), Jar: f.jar.ID, Flush: 1, Grams: 5}},
 		Photos: []lab.Photo{newPhoto(f, 1, "a")},
+		Guests: []lab.Guest{{Entry: newEntry(f.deed, 1), Kind: lab.FromPrint, Contrasts: []lab.Contrast{{Ratio: true}}}},
 	}
 	other := newDeed("other")
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		_, err := w.AddDeed(ctx, other)
 		return firstError(err, w.AddIngredient(ctx, oats), w.AddIngredientFigures(ctx, want.Figures), w.AddIngredientLots(ctx, want.Lots),
 			w.AddKeepings(ctx, want.Keepings), w.AddMakings(ctx, want.Makings), w.AddCookMarks(ctx, want.Marks),
-			w.AddInoculations(ctx, want.Inoculations), w.AddSeen(ctx, want.Seen), w.AddPicks(ctx, want.Picks), w.AddPhotos(ctx, want.Photos),
+			w.AddInoculations(ctx, want.Inoculations), w.AddSeen(ctx, want.Seen), w.AddPicks(ctx, want.Picks), w.AddPhotos(ctx, want.Photos), w.AddGuests(ctx, want.Guests),
 			w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(other, 1), Jar: f.jar.ID, Stage: lab.Light}}))
 	})
 	get := func(id lab.DeedID) store.Entries {

@@ -224,6 +224,31 @@ CREATE TABLE forecast (
     inputs TEXT NOT NULL,
     UNIQUE (batch, stage, after_stage)
 ) STRICT;
+CREATE TABLE guest (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES guest (id),
+    withdrawn INTEGER NOT NULL,
+    name TEXT NOT NULL,
+    origin TEXT NOT NULL,
+    kind TEXT NOT NULL CHECK (kind IN ('package', 'print')),
+    question TEXT NOT NULL,
+    sentence TEXT NOT NULL,
+    made TEXT NOT NULL,
+    version TEXT NOT NULL,
+    hash TEXT NOT NULL,
+    data_hash TEXT NOT NULL,
+    jars INTEGER NOT NULL CHECK (jars >= 0),
+    arms TEXT NOT NULL,
+    contrasts TEXT NOT NULL
+) STRICT;
+CREATE INDEX guest_corrects ON guest (corrects);
+CREATE INDEX guest_deed ON guest (deed);
 CREATE TABLE ingredient (
     id TEXT PRIMARY KEY,
     name TEXT NOT NULL,
