@@ -21,15 +21,17 @@ const seed = 20260307
 
 // Plant fills an empty farm with the year that ends at now: eight batches,
 // three trials (one that tells its arms apart, one that can not, one that
-// still runs), a cook that did not hold, and a liquid culture that fouled its
-// jars. open returns the farm with the clock and the chance that it is given.
+// still runs), a cook that did not hold, a liquid culture that fouled its
+// jars, and photos of some jars, which are drawn, if the farm keeps files.
+// open returns the farm with the clock and the chance that it is given.
 func Plant(ctx context.Context, open func(...app.Option) *app.Farm, now time.Time) error {
 	y, m, d := now.UTC().Date()
 	p := &planting{
 		ctx: ctx, today: time.Date(y, m, d, 8, 0, 0, 0, time.UTC), last: now.UTC(),
 		draw: rand.New(rand.NewPCG(seed, 1)),
 	}
-	p.farm = open(app.WithClock(p.now), app.WithChance(&chance{r: rand.New(rand.NewPCG(seed, 2))}))
+	drawn := func(stream uint64) app.Option { return app.WithChance(&chance{r: rand.New(rand.NewPCG(seed, stream))}) }
+	p.farm, p.camera = open(app.WithClock(p.now), drawn(2)), open(app.WithClock(p.now), drawn(3))
 	p.stock()
 	for _, grow := range year {
 		p.grow(grow)
@@ -56,13 +58,14 @@ func (c *chance) Read(b []byte) (int, error) {
 
 // planting is the work of planting, which stops at the first error.
 type planting struct {
-	ctx   context.Context
-	farm  *app.Farm
-	today time.Time // 08:00 on the last day
-	last  time.Time // the moment that the year ends
-	at    time.Time // the clock
-	draw  *rand.Rand
-	err   error
+	ctx    context.Context
+	farm   *app.Farm
+	camera *app.Farm // the same with a chance of its own: photos change no code of a jar
+	today  time.Time // 08:00 on the last day
+	last   time.Time // the moment that the year ends
+	at     time.Time // the clock
+	draw   *rand.Rand
+	err    error
 }
 
 func (p *planting) now() time.Time { return p.at }

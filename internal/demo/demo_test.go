@@ -24,10 +24,11 @@ func planted(t testing.TB, now time.Time) *app.Farm {
 			t.Error(err)
 		}
 	})
-	if err := demo.Plant(t.Context(), func(o ...app.Option) *app.Farm { return app.New(s, o...) }, now); err != nil {
+	open := func(o ...app.Option) *app.Farm { return app.New(s, append(o, app.WithFiles(s.Files()))...) }
+	if err := demo.Plant(t.Context(), open, now); err != nil {
 		t.Fatal(err)
 	}
-	return app.New(s, app.WithClock(func() time.Time { return now }))
+	return open(app.WithClock(func() time.Time { return now }))
 }
 
 var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
@@ -131,5 +132,28 @@ func TestTheTourLeadsSomewhere(t *testing.T) {
 	b, err := f.BatchView(t.Context(), steps[3].Name, 0)
 	if err != nil || b.Tally.Lost < b.Tally.Jars/2 {
 		t.Errorf("%q: %d of %d jars are lost, %v", steps[3].Title, b.Tally.Lost, b.Tally.Jars, err)
+	}
+}
+
+// Some jars have photos in the order of their days, of one arm and of the
+// other, and one of the mould.
+func TestTheYearHasPhotos(t *testing.T) {
+	f := planted(t, noon)
+	for batch, want := range map[string]int{"Two or four mL": 8, "Millet or oats": 4, "Autumn millet": 2} {
+		page, err := f.PhotosOfBatch(t.Context(), batch, "", 0)
+		if err != nil || page.All != want {
+			t.Errorf("%s has %d photos, %v, want %d", batch, page.All, err, want)
+			continue
+		}
+		arms := map[string]bool{}
+		for _, p := range page.Photos {
+			arms[p.Arm] = true
+			if _, err := f.PhotoFile(t.Context(), p.ID, p.Small); err != nil {
+				t.Error(err)
+			}
+		}
+		if len(arms) != 2 && batch != "Autumn millet" {
+			t.Errorf("%s has photos of the arms %v", batch, arms)
+		}
 	}
 }

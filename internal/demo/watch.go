@@ -13,6 +13,7 @@ import (
 // course is how one jar will go.
 type course struct {
 	number int
+	arm    string
 	stages map[lab.Stage]int // day after the make day on which a walk sees it
 	fouls  int               // day on which it is seen fouled, 0 never
 	picked int               // day, 0 never
@@ -41,12 +42,13 @@ func (p *planting) watch(k app.Kept, b batch) {
 	}
 	for day := 3; day <= 69 && p.day(b.before-day); day += 3 {
 		p.walk(k, day, courses)
+		p.shoot(k, b, day, courses)
 	}
 }
 
 // course draws how a jar will go. A walk every third day sees things late.
 func (p *planting) course(number int, b batch, arm string) course {
-	c := course{number: number, stages: make(map[lab.Stage]int)}
+	c := course{number: number, arm: arm, stages: make(map[lab.Stage]int)}
 	pace := 1 + 0.08*p.draw.NormFloat64()
 	last := 0
 	for _, u := range usual {

@@ -20,6 +20,7 @@ type batch struct {
 	fouls   float64            // chance per jar to foul
 	barren  float64            // chance per jar not to fruit
 	waiting bool               // cooked, not yet inoculated
+	shots   []int              // days after the make day on which one jar of each arm is photographed
 }
 
 // spread between jars, as a share of the mean. It is the planning default of
@@ -61,9 +62,9 @@ var year = []batch{
 		before: 296, amount: "2 mL", holds: []float64{63, 66}, fouls: 0.04, barren: 0.02,
 		plan: comparing(plain("Millet or oats", "", "LC-2", 12, 2), "Does millet give more than oat groats?", "recipe",
 			app.PlanArm{Name: "oats", Recipe: "oat cake"}, app.PlanArm{Name: "millet", Recipe: "millet cake"}),
-		grams: map[string]float64{"oats": 10.5, "millet": 16.5},
+		grams: map[string]float64{"oats": 10.5, "millet": 16.5}, shots: []int{15, 57},
 	},
-	{before: 236, plan: plain("Autumn millet", "millet cake", "LC-3", 24, 2), holds: []float64{62, 60}, amount: "2 mL", grams: map[string]float64{"": 14}, fouls: 0.7, barren: 0.05},
+	{before: 236, plan: plain("Autumn millet", "millet cake", "LC-3", 24, 2), holds: []float64{62, 60}, amount: "2 mL", grams: map[string]float64{"": 14}, fouls: 0.7, barren: 0.05, shots: []int{3}},
 	{
 		before: 188, amount: "2 mL", holds: []float64{70, 61}, fouls: 0.1, barren: 0.08,
 		plan: comparing(plain("Deep or shallow", "", "LC-4", 12, 2), "Is a cake half as deep again worth the grain?", "recipe",
@@ -76,7 +77,7 @@ var year = []batch{
 		before: 39, amount: "as the arm says", holds: []float64{66, 62}, fouls: 0.08, barren: 0.05,
 		plan: comparing(plain("Two or four mL", "millet cake", "LC-5", 10, 2), "Does a double dose of LC bring pins sooner or more?", "treatment",
 			app.PlanArm{Name: "2 mL", Treatment: "2 mL of LC"}, app.PlanArm{Name: "4 mL", Treatment: "4 mL of LC"}),
-		grams: map[string]float64{"2 mL": 14, "4 mL": 15},
+		grams: map[string]float64{"2 mL": 14, "4 mL": 15}, shots: []int{6, 15, 24, 36},
 	},
 	{before: 1, plan: plain("Market jars", "millet cake", "LC-5", 12, 1), holds: []float64{63}, waiting: true},
 }
