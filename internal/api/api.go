@@ -54,6 +54,7 @@ func (s *service) describe(to huma.API) error {
 	s.describeRecords(to)
 	s.describeEntries(to)
 	s.describeSheets(to)
+	s.describePhotos(to)
 	return s.describeCalculators(to)
 }
 

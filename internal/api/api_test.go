@@ -3,6 +3,7 @@ package api
 import (
 	"bytes"
 	"encoding/json"
+	"image/jpeg"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -14,6 +15,7 @@ import (
 
 	"pinset/internal/app"
 	"pinset/internal/demo"
+	"pinset/internal/lab"
 	"pinset/internal/reckoner"
 	"pinset/internal/store/sqldb"
 )
@@ -38,7 +40,7 @@ func newHouse(t *testing.T) *house {
 		}
 	})
 	now := time.Date(2026, 3, 20, 12, 0, 0, 0, time.UTC)
-	begin := func(o ...app.Option) *app.Farm { return app.New(db, o...) }
+	begin := func(o ...app.Option) *app.Farm { return app.New(db, append(o, app.WithFiles(db.Files()))...) }
 	if err := demo.Plant(t.Context(), begin, now); err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +71,7 @@ func (h *house) ask(method, path, body, key string) *httptest.ResponseRecorder {
 }
 
 // calls are one call of each operation of records, by its method and path in
-// the document. JAR and DEED are filled in.
+// the document. DEED, COOK and PHOTO are filled in.
 var calls = map[string][3]string{
 	"get /today":                        {"GET", "/today"},
 	"get /batches":                      {"GET", "/batches"},
@@ -78,7 +80,11 @@ var calls = map[string][3]string{
 	"get /batches/{batch}/forecast":     {"GET", "/batches/B7/forecast"},
 	"get /forecast":                     {"GET", "/forecast"},
 	"get /forecast/past":                {"GET", "/forecast/past"},
+	"get /batches/{batch}/photos":       {"GET", "/batches/B7/photos"},
 	"get /jars/{jar}":                   {"GET", "/jars/B7.2"},
+	"get /jars/{jar}/photos":            {"GET", "/jars/B7.2/photos?after="},
+	"get /photos/{photo}":               {"GET", "/photos/PHOTO"},
+	"get /photos/{photo}/picture":       {"GET", "/photos/PHOTO/picture?size=small"},
 	"get /cooks":                        {"GET", "/cooks"},
 	"get /cultures":                     {"GET", "/cultures"},
 	"get /trials":                       {"GET", "/trials"},
@@ -106,6 +112,10 @@ func TestTheDocumentIsTrue(t *testing.T) {
 		t.Fatal(err)
 	}
 	deed := h.written(h.ask("POST", "/seen", `{"jars": "B7·5", "sign": "clean"}`, "")).Deed
+	photos := h.photos("/batches/B7/photos").Items
+	if len(photos) == 0 {
+		t.Fatal("the demo farm has no photos of B7")
+	}
 	tried := 0
 	for path, item := range h.doc["paths"].(map[string]any) {
 		for method, op := range item.(map[string]any) {
@@ -118,7 +128,7 @@ func TestTheDocumentIsTrue(t *testing.T) {
 				t.Errorf("no test calls %s", name)
 				continue
 			}
-			call[1] = strings.NewReplacer("DEED", deed, "COOK", cook.String()[len("cook "):]).Replace(call[1])
+			call[1] = strings.NewReplacer("DEED", deed, "COOK", cook.String()[len("cook "):], "PHOTO", photos[0].Photo).Replace(call[1])
 			a := h.ask(call[0], call[1], call[2], "")
 			status := "200"
 			if strings.HasPrefix(name, "post /calc/") && a.Code == http.StatusUnprocessableEntity {
@@ -144,7 +154,13 @@ func (h *house) holds(name string, op map[string]any, status string, raw []byte)
 		h.t.Errorf("%s: the document has no answer %s", name, status)
 		return
 	}
-	for _, media := range response["content"].(map[string]any) {
+	for kind, media := range response["content"].(map[string]any) {
+		if kind == "image/jpeg" {
+			if _, err := jpeg.Decode(bytes.NewReader(raw)); err != nil {
+				h.t.Errorf("%s answers no JPEG: %v", name, err)
+			}
+			continue
+		}
 		text, err := json.Marshal(map[string]any{"$defs": h.doc["components"].(map[string]any)["schemas"], "allOf": []any{media.(map[string]any)["schema"]}})
 		if err != nil {
 			h.t.Fatal(err)
@@ -265,6 +281,49 @@ func TestPages(t *testing.T) {
 	}
 	if seen != 22 {
 		t.Errorf("%d jars came, want 20 and 2 blanks", seen)
+	}
+}
+
+func (h *house) photos(path string) (page list[photo]) {
+	h.t.Helper()
+	if err := json.Unmarshal(h.ask("GET", path, "", "").Body.Bytes(), &page); err != nil {
+		h.t.Fatal(err)
+	}
+	return page
+}
+
+// Photos come with what is known of them and in three sizes; what was taken
+// off the pages does not.
+func TestPhotos(t *testing.T) {
+	h := newHouse(t)
+	all := h.photos("/batches/B7/photos").Items
+	first := all[len(all)-1]
+	if len(all) != 8 || first.Age == nil || *first.Age != 5 || first.Since != "inoculation" || first.Arm == "" || first.Note == "" || !strings.HasPrefix(first.Jar, "B7·") {
+		t.Errorf("%d photos, the first of them %+v", len(all), first)
+	}
+	if behind := h.photos("/batches/B7/photos?after=" + all[5].Photo); len(behind.Items) != 2 || behind.Next != nil {
+		t.Errorf("behind the sixth of eight come %d, next %v", len(behind.Items), behind.Next)
+	}
+	if of := h.photos("/jars/" + first.Code + "/photos").Items; len(of) != 4 {
+		t.Errorf("one of two jars has %d of eight photos", len(of))
+	}
+	for size, want := range map[string]int{"whole": 480, "middle": 480, "small": 240} {
+		a := h.ask("GET", "/photos/"+first.Photo+"/picture?size="+size, "", "")
+		seen, err := jpeg.Decode(a.Body)
+		if err != nil || seen.Bounds().Dy() != want || a.Header().Get("Content-Type") != "image/jpeg" {
+			t.Errorf("%s: status %d, %v, type %s", size, a.Code, err, a.Header().Get("Content-Type"))
+		}
+	}
+	if a := h.ask("GET", "/photos/"+first.Photo+"/picture?size=huge", "", ""); a.Code != http.StatusUnprocessableEntity {
+		t.Errorf("a size that is none: status %d", a.Code)
+	}
+	if _, err := h.farm.RemovePhoto(t.Context(), app.Act{}, lab.EntryID(first.Photo), false); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"/photos/" + first.Photo, "/photos/" + first.Photo + "/picture", "/jars/ZZZZZ/photos", "/batches/B99/photos"} {
+		if a := h.ask("GET", path, "", ""); a.Code != http.StatusNotFound {
+			t.Errorf("%s: status %d, want 404", path, a.Code)
+		}
 	}
 }
 

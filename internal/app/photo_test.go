@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
@@ -14,6 +16,7 @@ import (
 	"pinset/internal/photo/phototest"
 	"pinset/internal/store"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testdb"
 )
 
 // shoot keeps one photo of a jar and returns it.
@@ -285,6 +288,42 @@ func TestStopBetweenFileAndRecord(t *testing.T) {
 	})
 }
 
+// beside is files that, while one is kept, has another entry written.
+type beside struct {
+	store.Files
+	entry func() error
+}
+
+func (f beside) Put(ctx context.Context, data []byte) (string, error) {
+	if err := f.entry(); err != nil {
+		return "", err
+	}
+	return f.Files.Put(ctx, data)
+}
+
+// TestFilesAreKeptOutsideOfTheWrite enters something else while the files of
+// a photo are kept: were they kept within the one write at a time, neither
+// would ever end.
+func TestFilesAreKeptOutsideOfTheWrite(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		batch := b.cooked(plan("Oats or millet"), 60).Batch.String()
+		written := 0
+		files := beside{b.store.(*sqldb.DB).Files(), func() error {
+			ctx, cancel := context.WithTimeout(b.ctx, 20*time.Second) // it only ends what hangs
+			defer cancel()
+			written++
+			_, err := b.See(ctx, app.Act{}, app.SeeInput{Jars: batch + "·2", Note: "beside"})
+			return err
+		}}
+		f := app.New(b.store, app.WithClock(b.clock.Now), app.WithFiles(files))
+		must(f.AddPhotos(b.ctx, app.Act{}, photosOf(batch+"·1", phototest.Shot{})))(b)
+		if written != 3 {
+			t.Errorf("%d entries were written beside three files", written)
+		}
+	})
+}
+
 func TestNoPhotosWhereNoFilesAreKept(t *testing.T) {
 	onBoth(t, func(b *bench) {
 		b.supplies()
@@ -337,4 +376,50 @@ func TestPagesOfPhotosAreBounded(t *testing.T) {
 			t.Errorf("the first has neighbours %q and %q", v.Earlier, v.Later)
 		}
 	})
+}
+
+// BenchmarkPhotoReads reads what the pages of a jar and a batch show of
+// photos, with none and with a gigabyte: 3,000 photos of 12 jars, of 350 kB.
+// The pictures themselves are noise: nothing here looks into them.
+func BenchmarkPhotoReads(b *testing.B) {
+	for name, open := range map[string]func() string{"sqlite": func() string { return sqldb.File(b.TempDir()) }, "postgres": func() string { return testdb.PostgresURL(b) }} {
+		for _, photos := range []int{0, 3000} {
+			s, err := sqldb.Open(b.Context(), open())
+			if err != nil {
+				b.Fatal(err)
+			}
+			x := newBench(b, s)
+			x.supplies()
+			batch := x.cooked(plan("Oats or millet"), 60).Batch.String()
+			x.fill(batch, photos, 350_000)
+			for what, read := range map[string]func() error{
+				"jar":  func() error { _, err := x.PhotosOfJar(x.ctx, batch+"·1", "", 6); return err },
+				"page": func() error { _, err := x.PhotosOfBatch(x.ctx, batch, "", 0); return err },
+			} {
+				b.Run(fmt.Sprintf("%s/%s/%d", name, what, photos), func(b *testing.B) {
+					for b.Loop() {
+						x.ok(read())
+					}
+				})
+			}
+		}
+	}
+}
+
+// fill keeps photos of the jars of a batch, and as many bytes for each as a
+// large one takes.
+func (b *bench) fill(batch string, photos, bytesEach int) {
+	b.t.Helper()
+	noise := rand.NewChaCha8([32]byte{3})
+	heavy := make([]byte, bytesEach)
+	for n := 0; n < photos; n += app.MostPhotos {
+		in := app.PhotosInput{}
+		for i := range app.MostPhotos {
+			in.Photos = append(in.Photos, photosOf(fmt.Sprintf("%s·%d", batch, 1+i%12), phototest.Shot{Width: 8, Height: 6, Seed: uint64(n + i)}).Photos...)
+			_, _ = noise.Read(heavy)
+			must(b.store.(*sqldb.DB).Files().Put(b.ctx, heavy))(b)
+		}
+		must(b.AddPhotos(b.ctx, app.Act{}, in))(b)
+		b.clock.minutes(10)
+	}
 }

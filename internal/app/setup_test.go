@@ -43,7 +43,7 @@ func (c *chance) Read(b []byte) (int, error) { c.mu.Lock(); defer c.mu.Unlock();
 // bench is a farm with its clock.
 type bench struct {
 	*app.Farm
-	t     *testing.T
+	t     testing.TB
 	ctx   context.Context
 	clock *clock
 	store store.Store
@@ -67,7 +67,7 @@ func onBoth(t *testing.T, test func(*bench)) {
 	})
 }
 
-func newBench(t *testing.T, s *sqldb.DB) *bench {
+func newBench(t testing.TB, s *sqldb.DB) *bench {
 	t.Cleanup(func() {
 		if err := s.Close(); err != nil {
 			t.Error(err)

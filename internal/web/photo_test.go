@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"image/jpeg"
+	"math/rand/v2"
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
@@ -12,6 +13,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
@@ -284,27 +286,40 @@ func TestPhotosByRole(t *testing.T) {
 }
 
 // BenchmarkPhotoPages asks for the pages of a jar and its batch, with no
-// photos and with three thousand, which is a gigabyte of them.
+// photos and with a gigabyte: 3,000 of 12 jars, each with 350 kB beside it in
+// the same folder, which stand for a large picture.
 func BenchmarkPhotoPages(b *testing.B) {
 	for _, photos := range []int{0, 3000} {
 		x := newSite(b, Options{})
 		x.stock()
 		x.grown(x.batch(12))
 		codes := x.codes("B1")
-		for n := 0; n < photos; n += app.MostPhotos {
-			in := app.PhotosInput{}
-			for i := range app.MostPhotos {
-				raw := phototest.JPEG(phototest.Shot{Width: 8, Height: 6, Seed: uint64(n + i)})
-				in.Photos = append(in.Photos, app.NewPhoto{Jar: codes[(n+i)%len(codes)], Picture: bytes.NewReader(raw)})
-			}
-			must[app.Done](b)(x.farm.AddPhotos(context.Background(), app.Act{ID: app.NewActID()}, in))
-		}
-		for name, path := range map[string]string{"jar": "/j/" + codes[0], "batch": "/batches/B1", "series": "/j/" + codes[0] + "/photos", "photos": "/batches/B1/photos", "rounds": "/batches/B1/rounds"} {
+		x.fill(codes, photos, 350_000)
+		x.clock.add(time.Hour)
+		for name, path := range map[string]string{"jar": "/j/" + codes[0], "batch": "/batches/B1", "series": "/j/" + codes[0] + "/photos", "photos": "/batches/B1/photos", "rounds": "/batches/B1/rounds", "today": "/"} {
 			b.Run(fmt.Sprintf("%s/%d", name, photos), func(b *testing.B) {
 				for b.Loop() {
 					x.get(path).status(200)
 				}
 			})
 		}
+	}
+}
+
+// fill keeps photos of jars, and as many bytes for each as a large one takes.
+func (x *site) fill(codes []string, photos, bytesEach int) {
+	x.t.Helper()
+	noise := rand.NewChaCha8([32]byte{3})
+	heavy := make([]byte, bytesEach)
+	for n := 0; n < photos; n += app.MostPhotos {
+		in := app.PhotosInput{}
+		for i := range app.MostPhotos {
+			raw := phototest.JPEG(phototest.Shot{Width: 8, Height: 6, Seed: uint64(n + i)})
+			in.Photos = append(in.Photos, app.NewPhoto{Jar: codes[(n+i)%len(codes)], Picture: bytes.NewReader(raw)})
+			_, _ = noise.Read(heavy)
+			must[string](x.t)(x.files.Put(context.Background(), heavy))
+		}
+		must[app.Done](x.t)(x.farm.AddPhotos(context.Background(), app.Act{ID: app.NewActID()}, in))
+		x.clock.add(10 * time.Minute)
 	}
 }

@@ -44,6 +44,7 @@ func (c *chance) Read(b []byte) (int, error) { c.mu.Lock(); defer c.mu.Unlock();
 type site struct {
 	t       testing.TB
 	farm    *app.Farm
+	files   *blob.Folder // of photos
 	clock   *clock
 	log     *strings.Builder
 	handler http.Handler
@@ -64,8 +65,8 @@ func newSite(t testing.TB, o Options) *site {
 		}
 	})
 	c := &clock{now: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)}
-	x := &site{t: t, clock: c, log: &strings.Builder{}}
-	x.farm = app.New(db, app.WithClock(c.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{5})}), app.WithFiles(blob.In(filepath.Join(t.TempDir(), "photos"))))
+	x := &site{t: t, files: blob.In(filepath.Join(t.TempDir(), "photos")), clock: c, log: &strings.Builder{}}
+	x.farm = app.New(db, app.WithClock(c.Now), app.WithChance(&chance{r: rand.NewChaCha8([32]byte{5})}), app.WithFiles(x.files))
 	if err := x.farm.SaveSettings(context.Background(), app.NewSettings{Name: "Test barn", Zone: "UTC"}); err != nil {
 		t.Fatal(err)
 	}
