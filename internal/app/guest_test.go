@@ -13,7 +13,7 @@ import (
 )
 
 // friend is another farm, with a trial of its own that was weighed to the end.
-func friend(t *testing.T, name, trial string, more float64) (*bench, *app.Package) {
+func friend(t testing.TB, name, trial string, more float64) (*bench, *app.Package) {
 	t.Helper()
 	s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
 	if err != nil {

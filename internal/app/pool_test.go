@@ -19,7 +19,7 @@ func tried(b *bench, in app.PlanInput, grams map[string]float64) {
 	b.weigh(k, grams)
 }
 
-func near(t *testing.T, what string, got, want, within float64) {
+func near(t testing.TB, what string, got, want, within float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= within) {
 		t.Errorf("%s is %.8g, want %.8g", what, got, want)
