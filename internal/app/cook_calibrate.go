@@ -3,7 +3,6 @@ package app
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -19,41 +18,6 @@ type NewCalibration struct {
 	What      string  // one of lab.CalibrationKinds; "" is multiplier
 	Container string  // which kind of jar held the probe, with ", recipe" if need be; "" if there is one kind
 	ProbeMM   float64 // above the bottom of the fill; 0 is the middle
-}
-
-// fitReach is how far the height of a fill may be from the one that was
-// fitted, as a share, for the fit to be used.
-const fitReach = 0.15
-
-// matchFits gives each kind of jar the newest fit of its container and recipe
-// at about its height.
-func (c *cookFacts) matchFits() {
-	for i := range c.vessels {
-		v := &c.vessels[i]
-		v.fit, v.container.Surface, v.substrate.Multiplier = nil, nil, nil
-		for k := range c.fits {
-			x := &c.fits[k]
-			if x.Container == v.kind.container && lab.NameKey(x.Fit.Mix) == lab.NameKey(v.Recipe) && math.Abs(x.Fit.FillMM-v.FillMM) <= fitReach*x.Fit.FillMM {
-				v.fit = x
-			}
-		}
-		switch {
-		case v.fit == nil:
-		case v.fit.Fit.What == "surface":
-			v.container.Surface = &v.fit.Fit.Factor
-		default:
-			v.substrate.Multiplier = &v.fit.Fit.Factor
-		}
-	}
-}
-
-// fitted says that a probe speaks in the figures of v, "" if none does.
-func (v *CookVessel) fitted() string {
-	if v == nil || v.fit == nil {
-		return ""
-	}
-	f := v.fit.Fit
-	return fmt.Sprintf("Your own probe of %s in %s, filled to %.0f mm, is counted: the %s is %.2g times that of a solid cake.", f.Mix, f.Vessel, f.FillMM, fitWords(f.What), f.Factor)
 }
 
 func fitWords(what string) string {
@@ -107,7 +71,7 @@ func (c cookFacts) calibrate(n NewCalibration) (lab.Calibration, []figure.Cautio
 		return none, nil, err
 	}
 	in.Container, in.Substrate, in.Fit = v.container, v.substrate, n.What
-	in.Container.Surface, in.Substrate.Multiplier = nil, nil
+	in.Container.Surface, in.Substrate.Multiplier, in.Substrate.SpreadPct = nil, nil, nil
 	probe := v.FillMM / 2
 	if n.ProbeMM != 0 {
 		probe, in.ProbeMM = n.ProbeMM, &n.ProbeMM

@@ -56,7 +56,7 @@ type CookVessel struct {
 	measured  bool   // the fill was, by the grower
 	bag       bool
 	kind      vesselKind
-	fit       *lab.Calibration // from a probe in such a vessel
+	fits      ownFits // from probes in such vessels
 }
 
 // String returns "half-litre jar, oats, filled to 31 mm".

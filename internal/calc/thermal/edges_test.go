@@ -65,7 +65,7 @@ func TestCookLimits(t *testing.T) {
 		{"substrate.conductivity_w_mk", 0.03, 2, at(func(in *CookInput, v float64) { in.Substrate.ConductivityWMK = &v })},
 		{"substrate.diffusivity_m2_s", 3e-8, 2e-6, at(func(in *CookInput, v float64) { in.Substrate.DiffusivityM2S = &v })},
 		{"substrate.spread_pct", 0, 60, at(func(in *CookInput, v float64) { in.Substrate.SpreadPct = &v })},
-		{"substrate.multiplier", 0.3, 5, at(func(in *CookInput, v float64) { in.Substrate.Multiplier = &v })},
+		{"substrate.multiplier", 0.2, 8, at(func(in *CookInput, v float64) { in.Substrate.Multiplier = &v })},
 		{"u_w_m2k.side", 0.5, 50000, at(func(in *CookInput, v float64) { in.UWM2K = &Faces{Side: v, Top: 5, Base: 60} })},
 		{"u_w_m2k.base", 0.5, 50000, at(func(in *CookInput, v float64) { in.UWM2K = &Faces{Side: 250, Top: 5, Base: v} })},
 		{"wall_mm", 0.02, 20, at(func(in *CookInput, v float64) { in.WallMM = &v })},

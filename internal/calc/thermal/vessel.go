@@ -279,7 +279,7 @@ func checkSubstrate(s Substrate, mode string) error {
 		{"substrate.conductivity_w_mk", "give 0.1 to 0.6 for wet substrate, or leave it out", s.ConductivityWMK, 0.03, 2},
 		{"substrate.diffusivity_m2_s", "give about 1.4e-7 for a wet cake, or leave it out", s.DiffusivityM2S, 3e-8, 2e-6},
 		{"substrate.spread_pct", "give how far the conductivity may be off, such as 10", s.SpreadPct, 0, 60},
-		{"substrate.multiplier", "give 1 for a cake, 2 to 3 for a loose fill that a logger has shown to be so", s.Multiplier, 0.3, 5},
+		{"substrate.multiplier", "give 1 for a cake, 2 to 3 for a loose fill that a logger has shown to be so", s.Multiplier, factorLow, factorHigh},
 	} {
 		if f.value != nil && !(*f.value >= f.least && *f.value <= f.most) {
 			return figure.Faultf(f.field, f.mend, "%g is outside %g to %g", *f.value, f.least, f.most)
