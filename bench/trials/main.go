@@ -4,6 +4,7 @@
 // control: all three intervals must hold, and none may be called supported.
 //
 //	go run ./bench/trials -reps 2000 -seed 1
+//	go run ./bench/trials -reps 1000 -seed 1 -over-cooks
 package main
 
 import (
@@ -44,7 +45,14 @@ func main() {
 	seed := flag.Uint64("seed", 1, "seed of the simulation")
 	arms := flag.Int("arms", 0, "only trials of so many arms; all if 0")
 	cooks := flag.Int("cooks", 0, "only trials of so many cooks; all if 0")
+	over := flag.Bool("over-cooks", false, "trials over 3 to 8 cooks, judged from cook to cook")
 	flag.Parse()
+	if *over {
+		if err := overCooks(os.Stdout, *reps, *seed); err != nil {
+			log.Fatal(err)
+		}
+		return
+	}
 	out := tabwriter.NewWriter(os.Stdout, 0, 0, 1, ' ', 0)
 	fmt.Fprintln(out, "| arms\t| jars an arm\t| zeros\t| spread of B over A\t| cooks\t| slip of a mixing\t| verdicts\t| interval holds the truth\t| false supported\t| median width, %\t|")
 	fmt.Fprintln(out, "|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|--\t|")
@@ -92,17 +100,15 @@ func row(out *tabwriter.Writer, w world, reps int, chance *rand.Rand) error {
 		}
 		said, all, astray := false, true, false
 		for k, c := range answer.Result.Comparisons {
-			low, high := c.Difference.Low, c.Difference.High
-			if c.Difference.JointLow != nil {
-				low, high = c.Difference.JointLow, c.Difference.JointHigh
-			}
+			x := c.Decides()
+			low, high := x.Low, x.High
 			if c.Ending == trialstat.NoComparison || low == nil {
 				continue
 			}
 			said = true
 			all = all && *low <= truth && truth <= *high
 			// Supported is false where there is no difference, or the other way round.
-			astray = astray || c.Ending == trialstat.Supported && *c.Difference.Value*truth <= 0
+			astray = astray || c.Ending == trialstat.Supported && *x.Value*truth <= 0
 			if k == 0 {
 				widths = append(widths, *high-*low)
 			}

@@ -67,7 +67,7 @@ type TrialView struct {
 	Verdict   Verdict
 	Evidence  Evidence
 	Losses    []ArmLoss      // in the trial's order
-	ByCook    []CookEffect   // of the first comparison; none for fewer than two cooks
+	ByCook    *CookEffects   // nil for fewer than two cooks
 	Analyses  []KeptAnalysis // readings that were kept, the newest last
 	Blind     bool           // the key is closed: arms go by letters
 	Opened    *lab.Opening   // the key of a blind trial, nil if closed or not blind
@@ -121,7 +121,7 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 		return v, err
 	}
 	v.Evidence = ev.evidencePicture(v.Verdict)
-	v.Losses, v.ByCook = ev.losses(v.Verdict), ev.cookEffects(v.Verdict, v.Evidence)
+	v.Losses, v.ByCook = ev.losses(v.Verdict), cookEffects(v.Verdict.Result)
 	return v, nil
 }
 

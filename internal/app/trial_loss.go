@@ -3,8 +3,10 @@ package app
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"pinset/internal/calc/stats"
+	"pinset/internal/calc/trialstat"
 	"pinset/internal/lab"
 )
 
@@ -36,53 +38,29 @@ func (ev evidence) losses(v Verdict) []ArmLoss {
 	return out
 }
 
-// CookEffect is one difference as a single cook shows it.
-type CookEffect struct {
-	Cook             string
-	Arms             []string // the first less the second
-	Jars             []int    // of each
-	Value, Low, High *float64 // grams per jar of the primary
+// CookApart is a comparison as one cook alone shows it.
+type CookApart = trialstat.CookApart
+
+// CookEffects is what the verdict decides first, as each cook alone shows it.
+type CookEffects struct {
+	Of    string // what less what
+	Cooks []CookApart
+	All   *trialstat.OverCooks // from cook to cook; nil where the cooks are too few
 }
 
-// cookEffects takes the first comparison apart by cook. There is one row for
-// each cook that holds a jar of either arm, none for fewer than two cooks.
-// Source of the interval: Welch, Biometrika 34 (1947) 28-35.
-func (ev evidence) cookEffects(v Verdict, e Evidence) []CookEffect {
-	if len(v.Result.Comparisons) == 0 {
+// cookEffects takes what decides apart by cook; nil for fewer than two cooks.
+func cookEffects(r CompareResult) *CookEffects {
+	of := CookEffects{}
+	switch {
+	case len(r.Trends) > 0 && len(r.Trends[0].EachCook) > 0:
+		t := r.Trends[0]
+		of = CookEffects{fmt.Sprintf("%g less %g %s, in a line", t.To, t.From, t.Unit), t.EachCook, t.ByCook}
+	case len(r.Comparisons) > 0:
+		c := r.Comparisons[0]
+		of = CookEffects{strings.Join(c.Arms, " less "), c.EachCook, c.ByCook}
+	}
+	if len(of.Cooks) == 0 {
 		return nil
 	}
-	arms := v.Result.Comparisons[0].Arms
-	var out []CookEffect
-	grams := make(map[string][2][]float64)
-	for _, j := range e.Jars {
-		side := slices.IndexFunc(arms, func(a string) bool { return lab.NameKey(a) == lab.NameKey(e.Arms[j.Arm].Name) })
-		if side < 0 || j.Cook == "" {
-			continue
-		}
-		if _, ok := grams[j.Cook]; !ok {
-			out = append(out, CookEffect{Cook: j.Cook, Arms: arms})
-		}
-		g := grams[j.Cook]
-		g[side] = append(g[side], j.Grams)
-		grams[j.Cook] = g
-	}
-	if len(out) < 2 {
-		return nil
-	}
-	for i := range out {
-		g := grams[out[i].Cook]
-		out[i].Jars = []int{len(g[0]), len(g[1])}
-		if len(g[0]) == 0 || len(g[1]) == 0 {
-			continue
-		}
-		value := stats.Mean(g[0]) - stats.Mean(g[1])
-		out[i].Value = &value
-		if w, err := stats.Welch(g[1], g[0], 0.95); err == nil { // too few or all equal: the difference stands without an interval
-			out[i].Low, out[i].High = &w.Low, &w.High
-		}
-	}
-	return out
+	return &of
 }
-
-// Says counts the jars behind an effect: "6 and 5 jars".
-func (c CookEffect) Says() string { return fmt.Sprintf("%d and %d jars", c.Jars[0], c.Jars[1]) }

@@ -57,7 +57,7 @@ var importTable = map[string]row{
 	"calc/steam":     pure("units"),
 	"calc/substrate": pure("units"),
 	"calc/thermal":   pure("units", "calc/steam", "calc/stats"),
-	"calc/trialstat": pure("calc/stats"),
+	"calc/trialstat": pure("calc/stats", "calc/mixed"),
 	"calc/gasx":      pure("units", "calc/steam", "calc/stats").later(),
 	"calc/air":       pure("units", "calc/steam", "calc/stats").later(),
 	"calc/drying":    pure("units", "calc/steam", "calc/stats").later(),

@@ -111,7 +111,7 @@ func armGrid(v app.TrialView) grid {
 func differenceGrid(v app.TrialView) grid {
 	g := grid{caption: "Differences, " + v.Verdict.Result.Unit, head: []string{"arms", "difference", "95 % from", "to", "per cent", "p by lot", "ends"}}
 	for _, c := range v.Verdict.Result.Comparisons {
-		d, at := c.Difference, Between(c)
+		d, at := c.Difference, c.Decides()
 		g.rows = append(g.rows, []string{
 			strings.Join(c.Arms, " less "), known(at.Value, 2, ""), known(at.Low, 2, ""), known(at.High, 2, ""), known(d.Pct, 0, ""), Chance(d.PRandomisation),
 			strings.ReplaceAll(string(c.Ending), "_", " "),
@@ -223,6 +223,9 @@ func happenedFacts(v app.TrialView) facts {
 	r := v.Verdict.Result
 	if len(r.BlockBy) > 0 {
 		f = append(f, fact{"Compared within the same", strings.ReplaceAll(strings.Join(r.BlockBy, " and "), "_", " ")})
+	}
+	if why := OverCooks(v); why != "" {
+		f = append(f, fact{"Over cooks", why})
 	}
 	if r.Counted != nil {
 		f = append(f, fact{"Counted", r.Counted.Sentence})

@@ -119,17 +119,18 @@ func Beside(v app.TrialView) []string {
 	return out
 }
 
-// Between is the interval that decides a comparison, widened where several are made:
-// of a difference, or of scores how many of 100 pairs the first arm leads.
-func Between(c app.Comparison) app.Interval {
-	d := c.Difference
-	out := app.Interval{Value: d.Value, Low: d.Low, High: d.High}
-	jointLow, jointHigh := d.JointLow, d.JointHigh
-	if a := c.Above; a != nil {
-		out, jointLow, jointHigh = a.Interval, a.JointLow, a.JointHigh
+// OverCooks says how what decides was judged from cook to cook, "" if jars are counted.
+func OverCooks(v app.TrialView) string {
+	r := v.Verdict.Result
+	for _, t := range r.Trends {
+		if t.ByCook != nil {
+			return t.ByCook.Why
+		}
 	}
-	if jointLow != nil && jointHigh != nil {
-		out.Low, out.High = jointLow, jointHigh
+	for _, c := range r.Comparisons {
+		if c.ByCook != nil {
+			return c.ByCook.Why
+		}
 	}
-	return out
+	return ""
 }

@@ -12,10 +12,7 @@ import (
 
 // Evidence is the evidence picture of a trial.
 func Evidence(v app.TrialView) picture.Evidence {
-	e := picture.Evidence{Unit: v.Verdict.Result.Unit, Finding: v.Verdict.Result.Sentence}
-	if e.Unit == "" {
-		e.Unit = "g per jar"
-	}
+	e := picture.Evidence{Unit: unitOf(v), Finding: v.Verdict.Result.Sentence}
 	if v.Evidence.Matters != nil && !v.Blind {
 		e.Matters = *v.Evidence.Matters
 	}
@@ -26,19 +23,23 @@ func Evidence(v app.TrialView) picture.Evidence {
 		e.Jars = append(e.Jars, picture.EvidenceJar{Name: j.Name, Arm: j.Arm, Block: j.Place, Grams: j.Grams, Lost: j.Lost})
 	}
 	for _, c := range v.Verdict.Result.Comparisons {
-		d := c.Difference
-		if d.Value == nil || d.Low == nil || d.High == nil {
+		x := c.Decides()
+		if c.Above != nil || x.Value == nil || x.Low == nil || x.High == nil {
 			continue
 		}
-		low, high := *d.Low, *d.High
-		if d.JointLow != nil && d.JointHigh != nil {
-			low, high = *d.JointLow, *d.JointHigh
-		}
 		e.Differences = append(e.Differences, picture.EvidenceDifference{
-			Name: strings.Join(c.Arms, " less "), Sign: signOf(v, c.Arms[0]), Value: *d.Value, Low: low, High: high, Joint: d.JointLow != nil,
+			Name: strings.Join(c.Arms, " less "), Sign: signOf(v, c.Arms[0]), Value: *x.Value, Low: *x.Low, High: *x.High, Joint: c.Difference.JointLow != nil,
 		})
 	}
 	return e
+}
+
+// unitOf is what the figures of a trial are in.
+func unitOf(v app.TrialView) string {
+	if u := v.Verdict.Result.Unit; u != "" {
+		return u
+	}
+	return "g per jar"
 }
 
 // signOf is the place of an arm in the trial.
@@ -61,21 +62,35 @@ func Losses(v app.TrialView) (picture.Spans, bool) {
 	return s, done > 0
 }
 
-// Effects is the first difference cook by cook, false for fewer than two cooks.
+// Effects is what decides first, cook by cook, and the last row from cook to cook; false
+// for fewer than two cooks.
 func Effects(v app.TrialView) (picture.Spans, bool) {
-	if len(v.ByCook) == 0 {
+	by := v.ByCook
+	if by == nil {
 		return picture.Spans{}, false
 	}
-	arms := v.ByCook[0].Arms
-	s := picture.Spans{Title: strings.Join(arms, " less ") + ", cook by cook", Unit: "g per jar", Column: "Cook", Signed: true}
+	s := picture.Spans{Title: by.Of + ", cook by cook", Unit: unitOf(v), Column: "Cook", Signed: true}
 	if v.Evidence.Matters != nil {
 		s.Matters = *v.Evidence.Matters
 	}
 	var said []string
-	for _, c := range v.ByCook {
-		s.Rows = append(s.Rows, picture.Span{Name: capital(c.Cook), Sign: -1, Note: c.Says(), Value: c.Value, Low: c.Low, High: c.High})
-		said = append(said, c.Cook+" "+known(c.Value, 1, "g"))
+	for _, c := range by.Cooks {
+		s.Rows = append(s.Rows, picture.Span{Name: capital(c.Cook), Sign: -1, Note: jarsIn(c.Jars), Value: c.Value, Low: c.Low, High: c.High})
+		said = append(said, c.Cook+" "+known(c.Value, 1, ""))
 	}
-	s.Finding = strings.Join(arms, " less ") + " in each cook: " + strings.Join(said, "; ") + "."
+	s.Finding = by.Of + ", " + s.Unit + ", in each cook: " + strings.Join(said, "; ") + "."
+	if all := by.All; all != nil {
+		x := all.Decides()
+		s.Rows = append(s.Rows, picture.Span{Name: "From cook to cook", Sign: -1, Note: fmt.Sprintf("%d cooks", all.Cooks), Value: x.Value, Low: x.Low, High: x.High})
+		s.Finding += fmt.Sprintf(" From cook to cook %s, %s to %s.", known(x.Value, 1, ""), known(x.Low, 1, ""), known(x.High, 1, ""))
+	}
 	return s, true
+}
+
+// jarsIn counts the jars of a row: "6 and 5 jars", "12 jars".
+func jarsIn(jars []int) string {
+	if len(jars) == 2 {
+		return fmt.Sprintf("%d and %s", jars[0], count(jars[1], "jar"))
+	}
+	return count(jars[0], "jar")
 }

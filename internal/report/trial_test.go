@@ -36,10 +36,10 @@ func trialView(arms ...string) app.TrialView {
 			v.Evidence.Jars = append(v.Evidence.Jars, app.EvidenceJar{Name: fmt.Sprintf("B1·%d", 6*i+k+1), Arm: i, Place: fmt.Sprintf("cook %d", k%2+1), Grams: mean + float64(k), Lost: k == 5})
 		}
 	}
-	v.ByCook = []app.CookEffect{
-		{Cook: "cook 1", Arms: arms[:2], Jars: []int{3, 3}, Value: num(-3), Low: num(-8), High: num(2)},
-		{Cook: "cook 2", Arms: arms[:2], Jars: []int{3, 0}},
-	}
+	v.ByCook = &app.CookEffects{Of: strings.Join(arms[:2], " less "), Cooks: []app.CookApart{
+		{Cook: "cook 1", Jars: []int{3, 3}, Interval: app.Interval{Value: num(-3), Low: num(-8), High: num(2)}},
+		{Cook: "cook 2", Jars: []int{3, 0}},
+	}}
 	v.Cells = []app.TrialCell{{Cook: "cook 1", Layer: 1, Jars: make([]int, len(arms))}}
 	v.Verdict.Cautions = []figure.Caution{
 		{Code: "one_making", Title: "One mixing each", Text: "A weighing slip would look like a better recipe.", Weight: figure.Care},

@@ -212,8 +212,11 @@ func (p *trialPage) Apart() string {
 	return "g a jar"
 }
 
-// Scope says within what jars are compared, and at what level.
+// Scope says within what jars are compared, and whether cooks are counted or jars.
 func (p *trialPage) Scope() string {
+	if over := report.OverCooks(p.TrialView); over != "" {
+		return "95 % interval, from cook to cook. " + over
+	}
 	within := p.Verdict.Result.BlockBy
 	if len(within) == 0 {
 		return "95 % interval, over all places together."
@@ -221,5 +224,10 @@ func (p *trialPage) Scope() string {
 	return "95 % interval, within the same " + strings.ReplaceAll(strings.Join(within, " and "), "_", " ") + "."
 }
 
-// Between is the interval that a row of differences shows.
-func (p *trialPage) Between(c app.Comparison) app.Interval { return report.Between(c) }
+// EachCook says what the rows of the cooks rest on.
+func (p *trialPage) EachCook() string {
+	if p.ByCook != nil && p.ByCook.All != nil {
+		return "Each cook alone, with its 95 % interval. The last row is a cook to come: it decides."
+	}
+	return "Each cook alone, with its 95 % interval. The verdict rests on all of them together."
+}

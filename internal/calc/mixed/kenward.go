@@ -74,9 +74,12 @@ type kenward struct {
 	w [][]float64
 }
 
-// kenward computes them from Zᵀ V⁻¹ Z and Zᵀ V⁻¹ X; what belongs to the
+// kenward computes them, once, from Zᵀ V⁻¹ Z and Zᵀ V⁻¹ X; what belongs to the
 // residuals follows from Σ σ²G = V.
 func (f *Fit) kenward() (*kenward, error) {
+	if f.known != nil {
+		return f.known, nil
+	}
 	s := f.sums
 	n := len(s.order)
 	zz, zx, err := f.weighted()
@@ -122,6 +125,7 @@ func (f *Fit) kenward() (*kenward, error) {
 			k.w[i][j] *= 2
 		}
 	}
+	f.known = k
 	return k, nil
 }
 

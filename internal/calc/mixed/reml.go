@@ -6,7 +6,8 @@ import (
 	"slices"
 )
 
-// Fit is a model fitted by restricted maximum likelihood.
+// Fit is a model fitted by restricted maximum likelihood. It is not for several
+// goroutines at once.
 type Fit struct {
 	Beta      []float64   // of the fixed columns
 	Cov       [][]float64 // of these, the variances taken as known
@@ -17,6 +18,7 @@ type Fit struct {
 
 	sums   *sums
 	ratios []float64 // of the variances to the residual one, the leaf first
+	known  *kenward  // nil until a contrast asks for it
 }
 
 // pivot is what share of a fixed column must be left after the others.

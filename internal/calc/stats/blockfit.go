@@ -404,6 +404,15 @@ func (f *BlockFit) Contrast(weights []float64, level float64) (Estimate, error) 
 	return estimate(dot(weights, f.tau), se, f.freedom(c), level), nil
 }
 
+// Value is the estimate of Contrast alone, which needs no jar to check another.
+// ErrAliased and ErrRange as there.
+func (f *BlockFit) Value(weights []float64) (float64, error) {
+	if err := f.contrasts(weights); err != nil {
+		return 0, err
+	}
+	return dot(weights, f.tau), nil
+}
+
 // contrasts reports what keeps weights from being a contrast of joined arms: those
 // of each component must sum to 0.
 func (f *BlockFit) contrasts(weights []float64) error {

@@ -283,6 +283,14 @@ func (f *PlaceFit) Contrast(weights []float64, level float64) (Estimate, error) 
 	return estimate(dot(weights, f.tau), se, f.freedom(c), level), nil
 }
 
+// Value is BlockFit.Value over several factors of place.
+func (f *PlaceFit) Value(weights []float64) (float64, error) {
+	if err := f.estimable(weights); err != nil {
+		return 0, err
+	}
+	return dot(weights, f.tau), nil
+}
+
 // Loads is BlockFit.Loads over several factors of place.
 func (f *PlaceFit) Loads(control int, arms []int) ([]float64, error) {
 	weights := make([][]float64, len(arms))

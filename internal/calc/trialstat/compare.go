@@ -144,7 +144,11 @@ type Comparison struct {
 	Percent   Interval   `json:"percent"`   // by Fieller, of the control's mean
 	Ratio     *Ratio     `json:"ratio"`     // of geometric means of picked jars; nil where a zero is in
 	Also      *Beside    `json:"also"`      // the other way to count jars; decides nothing
-	ByCook    *OverCooks `json:"by_cook"`   // what a new cook may show; decides nothing
+	// ByCook is the comparison judged from cook to cook. It decides where it is there:
+	// where three cooks or more hold both arms. Difference is then that within these
+	// cooks.
+	ByCook   *OverCooks  `json:"by_cook"`
+	EachCook []CookApart `json:"each_cook"` // for two cooks or more
 	// CommonSpread is Dunnett's interval against the control, with one spread for
 	// all arms; nil with places, fewer than 6 jars in an arm, or no control. It
 	// decides nothing.
@@ -185,6 +189,25 @@ type Difference struct {
 	PHolm     *float64 `json:"p_holm,omitempty"`
 }
 
+// Decides is the interval that the ending rests on: from cook to cook where that is
+// known, widened where several comparisons are made; of scores, how many of 100 pairs
+// the first arm leads.
+func (x Comparison) Decides() Interval {
+	d := x.Difference
+	out := Interval{d.Value, d.Low, d.High}
+	jointLow, jointHigh := d.JointLow, d.JointHigh
+	switch {
+	case x.Above != nil:
+		out, jointLow, jointHigh = x.Above.Interval, x.Above.JointLow, x.Above.JointHigh
+	case x.ByCook != nil:
+		return x.ByCook.Decides()
+	}
+	if jointLow != nil && jointHigh != nil {
+		out.Low, out.High = jointLow, jointHigh
+	}
+	return out
+}
+
 // Interval is an estimate with its 95 % interval.
 type Interval struct {
 	Value *float64 `json:"value"`
@@ -205,13 +228,6 @@ type Beside struct {
 	Percent    Interval   `json:"percent"`
 }
 
-// OverCooks is the mean of one difference for each cook, in grams, with its 95 %
-// interval over cooks.
-type OverCooks struct {
-	Cooks int `json:"cooks"` // that hold both arms, 3 or more
-	Interval
-}
-
 // Compare judges a table of jars.
 //
 // The difference in grams (or counts) per jar is estimated within the same cook and
@@ -220,9 +236,11 @@ type OverCooks struct {
 // degrees of freedom. Shares are compared by Newcombe's interval, scores by how often
 // one lies above the other. Where arms are set on whole cooks, shelves or makings,
 // their means are compared. Arms of doses are a ladder, whose line decides; arms that
-// cross several factors are judged factor by factor. The one 95 % interval of the primary decides the ending; the
-// randomisation p, the ratio of picked jars and the other way to count jars are
-// printed beside it and decide nothing. With several comparisons that interval
+// cross several factors are judged factor by factor. Where three cooks or more hold both
+// arms, grams and counts are judged from cook to cook, by one difference for each cook or
+// a model in which cooks vary at random. The one 95 % interval of the primary decides the
+// ending; the randomisation p, the ratio of picked jars and the other way to count jars
+// are printed beside it and decide nothing. With several comparisons that interval
 // is widened for all of them.
 //
 // No figure stands for jars that can not carry it: arms that moved fully with a
@@ -310,10 +328,11 @@ type comparing struct {
 	result   CompareResult
 	cautions []figure.Caution
 	working  []figure.Step
-	seed     uint64 // of the deals of a randomisation p
-	how      string // how that p came about
-	draws    int    // runs of the draw, or deals
-	unlike   bool   // the draw is of another table
+	seed     uint64    // of the deals of a randomisation p
+	how      string    // how that p came about
+	draws    int       // runs of the draw, or deals
+	unlike   bool      // the draw is of another table
+	apart    *cookwise // nil until it is asked for
 }
 
 // defaultWithin are the factors within which jars are compared.

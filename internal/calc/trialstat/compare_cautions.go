@@ -122,8 +122,11 @@ func (c *comparing) cautionMixing() {
 	if len(c.differ) == 0 {
 		c.doubt(figure.Note, "differ_unsaid", "What the arms differ in is not said", "Say what the arms differ in (recipe, culture, container, treatment), so that everything else can be checked against it.")
 	}
-	if c.levelsOf(factorCook, func(int) bool { return true }) == 1 {
+	switch cooks := c.levelsOf(factorCook, func(int) bool { return true }); {
+	case cooks == 1:
 		c.doubt(figure.Note, "one_cook", "One cook", "This holds for this cook. A second may differ, and says more than as many jars again in the first.")
+	case cooks == 2 && c.unit.factor == "":
+		c.doubt(figure.Note, "two_cooks", "Two cooks", "This holds for these two cooks. Three or more would speak for cooks to come.")
 	}
 	if n := len(c.pairs()); n > 1 {
 		c.doubt(figure.Care, "several_comparisons", "Several comparisons",
@@ -147,14 +150,7 @@ func (c *comparing) oneMaking() bool {
 
 // cautionFigures is about figures that could not be said.
 func (c *comparing) cautionFigures() {
-	for _, x := range c.result.Comparisons {
-		if x.ByCook != nil && x.Ending == Supported && *x.ByCook.Low <= 0 && *x.ByCook.High >= 0 {
-			c.doubt(figure.Care, "cook_to_cook", "From cook to cook it may differ",
-				"The verdict holds for these %d cooks. Taken cook by cook, %s − %s is anything from %s g: a new cook may show no difference.",
-				x.ByCook.Cooks, brief(x.Arms[0]), brief(x.Arms[1]), span(*x.ByCook.Low, *x.ByCook.High, decimalsFor(*x.ByCook.High-*x.ByCook.Low)))
-			break
-		}
-	}
+	c.cautionCooks()
 	for _, x := range c.result.Comparisons {
 		if x.Difference.Low != nil && x.Percent.Low == nil {
 			c.doubt(figure.Care, "control_near_zero", "No interval in per cent", "The mean of %s is not clear of 0 g, so per cent of it have no ends. Read the grams.", brief(x.Arms[1]))

@@ -13,6 +13,7 @@ type fitted interface {
 	Efficiency(a, b int) float64
 	Difference(a, b int, level float64) (stats.Estimate, error)
 	Contrast(weights []float64, level float64) (stats.Estimate, error)
+	Value(weights []float64) (float64, error)
 	Loads(control int, arms []int) ([]float64, error)
 	PairMeans(a, b int) (mb, ma, vb, va, cov float64, err error)
 }

@@ -22,6 +22,10 @@ type Trend struct {
 	PerUnit Interval `json:"per_unit"`         // for one unit of dose
 	Over    Interval `json:"over"`             // from the lowest dose to the highest
 	P       *float64 `json:"p"`
+	// ByCook is the change over the whole ladder judged from cook to cook. It decides
+	// where it is there.
+	ByCook   *OverCooks  `json:"by_cook"`
+	EachCook []CookApart `json:"each_cook"` // the same in each cook, for two or more
 	// PRandomisation is the share of the ways to deal the doses out anew within the
 	// same place that would give as steep a line.
 	PRandomisation *float64 `json:"p_randomisation"`
@@ -66,7 +70,7 @@ func (c *comparing) climb() {
 	if c.dose == nil || !c.outcome.means() {
 		return
 	}
-	t := Trend{Unit: c.doseUnit, From: slices.Min(c.dose), To: slices.Max(c.dose)}
+	t := Trend{EachCook: []CookApart{}, Unit: c.doseUnit, From: slices.Min(c.dose), To: slices.Max(c.dose)}
 	weights, end := c.ladderWeights()
 	if why := c.ladderRefusal(); why != "" {
 		t.Ending, t.Sentence = end, why
@@ -143,6 +147,12 @@ func (c *comparing) fitTrend(t *Trend, weights []float64) {
 	t.PerUnit = Interval{maybe(e.Value), maybe(e.Low), maybe(e.High)}
 	t.Over = Interval{maybe(e.Value * width), maybe(e.Low * width), maybe(e.High * width)}
 	t.P, t.PRandomisation = maybe(e.P), c.trendByLot()
+	over := make([]float64, len(weights))
+	for g, w := range weights {
+		over[g] = w * width
+	}
+	t.ByCook = c.overCooks(over, c.plainMean(slices.Index(c.dose, t.From)), 1)
+	t.EachCook = c.eachCook(over)
 	c.sayTrend(t, e, width)
 	c.step("rise for one unit of dose", "Σ(dose − mean dose)·mean of the arm / Σ(dose − mean dose)²", e.Value, c.outcome.unit(), "linear contrast, Montgomery (2013), 3.5")
 	c.step("standard error of the rise", "√Σ c²·e²/(1 − h), HC2", e.SE, c.outcome.unit(), "MacKinnon and White (1985)")
@@ -167,6 +177,12 @@ func (c *comparing) trendByLot() *float64 {
 
 // sayTrend says what the line comes to, from the lowest dose to the highest.
 func (c *comparing) sayTrend(t *Trend, e stats.Estimate, width float64) {
+	fits, settle := c.unit.many, ""
+	if x := t.ByCook; x != nil {
+		jars := estimated{joint: stats.Estimate{Low: e.Low * width, High: e.High * width}}
+		fits, settle = "cooks", c.inTheseCooks(jars)+c.sayToSettle(x)
+		e.Value, e.Low, e.High = *x.Value/width, *x.Low/width, *x.High/width
+	}
 	low, high := e.Low*width, e.High*width
 	base := c.plainMean(slices.Index(c.dose, t.From))
 	margin := c.matters / 100 * base
@@ -175,7 +191,7 @@ func (c *comparing) sayTrend(t *Trend, e stats.Estimate, width float64) {
 	d := decimalsFor(high-low, low, high, e.Value*width)
 	unit := c.outcome.gram()
 	from := fmt.Sprintf("from %s to %s", plain(t.From), doseWord(t.To, t.Unit))
-	interval := fmt.Sprintf("95 %% interval of %s%s, or %s%s for each %s", span(low, high, d), unit,
+	interval := fmt.Sprintf("95 %% interval of %s%s%s, or %s%s for each %s", span(low, high, d), unit, fromCookToCook(t.ByCook),
 		number(e.Value, decimalsFor(e.High-e.Low, e.Value)), unit, orUnit(t.Unit))
 	per := c.outcome.unit()[len("g "):]
 	if c.outcome == ByCount {
@@ -196,7 +212,7 @@ func (c *comparing) sayTrend(t *Trend, e stats.Estimate, width float64) {
 	case Alike:
 		t.Sentence = fmt.Sprintf("No rise or fall that matters: in a line, %s changed by %s%s %s %s %s, and the %s lies inside ±%s%s%s", subject, number(e.Value*width, d), unit, per, from, scope, interval, number(margin, max(d, decimalsFor(margin))), unit, tail)
 	default:
-		t.Sentence = fmt.Sprintf("No rise or fall with the dose could be told: in a line, %s changed by %s%s %s %s %s, and anything in the %s fits these %s%s", subject, number(e.Value*width, d), unit, per, from, scope, interval, c.unit.many, tail)
+		t.Sentence = fmt.Sprintf("No rise or fall with the dose could be told: in a line, %s changed by %s%s %s %s %s, and anything in the %s fits these %s%s%s", subject, number(e.Value*width, d), unit, per, from, scope, interval, fits, settle, tail)
 	}
 }
 

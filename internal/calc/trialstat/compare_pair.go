@@ -18,7 +18,7 @@ func (c *comparing) compareAll() {
 	var judged []judgement
 	for _, pair := range pairs {
 		j := judgement{pair: pair, several: len(pairs)}
-		out := Comparison{Arms: c.armNames(pair), Per: c.primary, Aliased: []string{}}
+		out := Comparison{Arms: c.armNames(pair), Per: c.primary, Aliased: []string{}, EachCook: []CookApart{}}
 		for _, p := range c.aliasing {
 			if p.pair == pair && p.full && !c.manyMakings(p) {
 				out.Aliased = append(out.Aliased, p.Factor)
@@ -35,6 +35,9 @@ func (c *comparing) compareAll() {
 			}
 			c.fillIn(&out, j, beside)
 			c.shares(&out, pair)
+			if j.why.kind != running && j.why.kind != unweighed {
+				out.EachCook = c.eachCook(c.against(pair))
+			}
 		} else {
 			out.Efficiency = 0
 		}
@@ -306,36 +309,7 @@ func (c *comparing) fillInTests(out *Comparison, j judgement) {
 	out.Ratio = c.ratio(j.pair)
 	out.Shift, out.Bootstrap = c.shift(j.pair), c.bootstrap(j.pair)
 	out.Counts = c.counts(j.pair)
-	out.ByCook = c.byCook(j.pair)
-}
-
-// armSums are the numbers and figures of the jars of two arms in one cook.
-type armSums struct{ n, figures [2]float64 }
-
-// byCook takes one difference for each cook that holds both arms, and their
-// mean with a t interval over cooks; nil for fewer than three cooks.
-func (c *comparing) byCook(pair [2]int) *OverCooks {
-	cook := c.columnOf(factorCook)
-	sums := make([]armSums, len(cook.levels))
-	rows, grams, arm := c.of(c.main, pair)
-	for k, i := range rows {
-		if at := cook.codes[i]; at >= 0 {
-			sums[at].n[arm[k]]++
-			sums[at].figures[arm[k]] += grams[k]
-		}
-	}
-	var apart []float64
-	for _, s := range sums {
-		if s.n[0] > 0 && s.n[1] > 0 {
-			apart = append(apart, s.figures[1]/s.n[1]-s.figures[0]/s.n[0])
-		}
-	}
-	n := float64(len(apart))
-	if n < 3 {
-		return nil
-	}
-	mean, half := stats.Mean(apart), stats.TQuantile((1+confidence)/2, n-1)*math.Sqrt(stats.Variance(apart)/n)
-	return &OverCooks{Cooks: len(apart), Interval: Interval{maybe(mean), maybe(mean - half), maybe(mean + half)}}
+	out.ByCook = c.overCooks(c.against(j.pair), j.main.control, j.several)
 }
 
 // ratio compares the logarithms of picked jars, nil where a zero is in.

@@ -124,32 +124,3 @@ func TestCompareBySeededDeals(t *testing.T) {
 		t.Errorf("p is %g by seeded deals, %g by all", *got, want)
 	}
 }
-
-// One difference for each cook: by hand, 10, 20 and 60 g give a mean of 30 and
-// a half width of 4.30265273 · √(700/3) (t(0.975, 2), any table).
-func TestCompareByCook(t *testing.T) {
-	var rows []CompareRow
-	for cook, effect := range []float64{10, 20, 60} {
-		for j := range 4 {
-			for arm, add := range []float64{0, effect} {
-				v := 100 + float64(j) + add
-				rows = append(rows, CompareRow{Arm: Label(rune('A' + arm)), Fate: "picked", Value: &v, Cook: Label(whole(cook))})
-			}
-		}
-	}
-	a, err := Compare(CompareInput{Rows: rows})
-	if err != nil {
-		t.Fatal(err)
-	}
-	x := a.Result.Comparisons[0]
-	if x.ByCook == nil || x.ByCook.Cooks != 3 {
-		t.Fatalf("by cook: %+v", x.ByCook)
-	}
-	half := 4.30265272974946 * math.Sqrt(700.0/3)
-	near(t, "mean over cooks", x.ByCook.Value, 30, 1e-12)
-	near(t, "low over cooks", x.ByCook.Low, 30-half, 1e-9)
-	near(t, "high over cooks", x.ByCook.High, 30+half, 1e-9)
-	if x.Ending != Supported || !hasCaution(a.Cautions, "cook_to_cook") {
-		t.Errorf("ends in %s with %v", x.Ending, a.Cautions)
-	}
-}

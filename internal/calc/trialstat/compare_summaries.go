@@ -176,7 +176,7 @@ func (c *comparing) compareFigures(of []stats.Summary, pair [2]int, several int)
 	if several > 1 {
 		out.Difference.JointLow, out.Difference.JointHigh = maybe(j.main.joint.Low), maybe(j.main.joint.High)
 	}
-	out.Ending, out.Sentence = c.verdict(j, brief(c.names[pair[0]]), brief(c.names[pair[1]]))
+	out.Ending, out.Sentence = c.verdict(j, Comparison{}, brief(c.names[pair[0]]), brief(c.names[pair[1]]))
 	out.Sentence = "From figures only: " + out.Sentence
 	return out
 }

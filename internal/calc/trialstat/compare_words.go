@@ -32,7 +32,7 @@ func (c *comparing) end(j judgement, out Comparison) (Ending, string) {
 	b, a := brief(c.names[j.pair[0]]), brief(c.names[j.pair[1]])
 	switch j.why.kind {
 	case "":
-		return c.verdict(j, b, a)
+		return c.verdict(j, out, b, a)
 	case running:
 		return Running, fmt.Sprintf("No verdict on %s and %s yet: %d of %s still growing; the trial is judged when every jar is picked, barren or lost.",
 			b, a, j.why.rows, isAre(j.why.all))
@@ -127,20 +127,24 @@ func (c *comparing) levelsOfArm(col column, arm int) []string {
 }
 
 // verdict judges by the one interval that the sentence prints.
-func (c *comparing) verdict(j judgement, b, a string) (Ending, string) {
+func (c *comparing) verdict(j judgement, out Comparison, b, a string) (Ending, string) {
 	switch {
 	case c.outcome.share():
 		return c.verdictOfShares(j, b, a)
 	case c.outcome == ByScore:
 		return c.verdictOfScores(j, b, a)
 	}
-	e := j.main
-	low, high := e.joint.Low, e.joint.High
+	e, over := j.main, out.ByCook
+	low, high, fits := e.joint.Low, e.joint.High, c.unit.many
+	if over != nil {
+		e = e.overCooks(over)
+		low, high, fits = e.joint.Low, e.joint.High, "cooks"
+	}
 	margin := c.matters / 100 * e.control
 	ending, small := c.ending(low, high, margin, e.control > 0)
 	d := decimalsFor(high-low, low, high, e.value)
 	unit := c.outcome.gram()
-	interval := fmt.Sprintf("95 %% interval%s of %s%s%s", widened(j.several), span(low, high, d), unit, inPercent(e.shared, false))
+	interval := fmt.Sprintf("95 %% interval%s of %s%s%s%s", widened(j.several), span(low, high, d), unit, inPercent(e.shared, false), fromCookToCook(over))
 	scope, tail := c.scope(j.pair), c.tail(j, b, a)+"."
 	per := "per jar " + c.primary
 	if c.outcome == ByCount {
@@ -160,8 +164,12 @@ func (c *comparing) verdict(j judgement, b, a string) (Ending, string) {
 		return ending, fmt.Sprintf("%s and %s gave the same to within %s %% %s: %s, and its %s lies inside ±%s%s%s",
 			b, a, plain(c.matters), scope, was, interval, number(margin, max(d, decimalsFor(margin))), unit, tail)
 	}
+	settle := c.toSettle(j)
+	if over != nil {
+		settle = c.inTheseCooks(j.main) + c.sayToSettle(over)
+	}
 	return ending, fmt.Sprintf("%s and %s could not be told apart %s: %s, and anything in its %s fits these %s%s%s",
-		b, a, scope, was, interval, c.unit.many, c.toSettle(j), tail)
+		b, a, scope, was, interval, fits, settle, tail)
 }
 
 // ending is that of an interval, with a remark where what is supported does not
@@ -232,8 +240,10 @@ func (c *comparing) scopeOf(of func(arm int) bool) string {
 		return "in this cook"
 	case cooks == 0:
 		return "in this trial"
-	case makings > 1:
+	case makings > 1 && cooks > 2:
 		return fmt.Sprintf("over %d cooks and %d mixings", cooks, makings)
+	case cooks == 2 && c.unit.factor == "":
+		return "in these 2 cooks"
 	}
 	return fmt.Sprintf("over %d cooks", cooks)
 }

@@ -33,6 +33,7 @@ func (c *comparing) explain(j judgement, out Comparison) {
 		c.step("low end, all comparisons together", "the same at the level of all comparisons", e.joint.Low, "g", c.jointMethod())
 		c.step("high end, all comparisons together", "the same at the level of all comparisons", e.joint.High, "g", c.jointMethod())
 	}
+	c.explainCooks(out.ByCook)
 	c.step("mean of "+brief(out.Arms[1]), "over the places as filled", maybe(e.control), "g", "stats.BlockFit")
 	c.step("smallest difference that matters", plain(c.matters)+" % of that mean", maybe(c.matters/100*e.control), "g", "")
 	how := c.how
