@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"pinset/internal/calc/stats"
 	"pinset/internal/calc/trialstat"
@@ -52,8 +53,29 @@ func (p *Plan) powerInput(alias trialstat.AliasResult) trialstat.PlanInput {
 		return in
 	}
 	e, blocks := p.within(alias)
-	in.Efficiency, in.Blocks = &e, &blocks
+	in.Efficiency, in.Blocks, in.Cooks = &e, &blocks, p.cooksShared()
 	return in
+}
+
+// cooksShared counts the cooks that hold every arm.
+func (p *Plan) cooksShared() int {
+	held := make(map[int]map[int]bool)
+	for _, s := range p.Slots {
+		if s.Blank {
+			continue
+		}
+		if held[s.Cook] == nil {
+			held[s.Cook] = make(map[int]bool)
+		}
+		held[s.Cook][s.arm] = true
+	}
+	n := 0
+	for _, arms := range held {
+		if len(arms) == len(p.arms) {
+			n++
+		}
+	}
+	return n
 }
 
 // wholly returns the unit that everything the arms differ in sits on, nil if
@@ -163,10 +185,10 @@ func (p *Plan) sayLevels(in trialstat.PlanInput) error {
 
 // lowered is the sentence of a level within one of its own.
 func lowered(s string, in trialstat.PlanInput) string {
-	if in.Units == nil {
+	if in.Units == nil && strings.HasPrefix(s, "With ") {
 		return fmt.Sprintf("with %d jars to a level", in.JarsPerArm) + s[len(fmt.Sprintf("With %d jars an arm", in.JarsPerArm)):]
 	}
-	return "w" + s[1:]
+	return strings.ToLower(s[:1]) + s[1:]
 }
 
 func (p *Plan) addCautions(of []figure.Caution) {
@@ -230,6 +252,9 @@ func (p *Plan) drawCurve(in trialstat.PlanInput, r trialstat.PlanResult) error {
 		slices.Sort(counts)
 	}
 	for _, n := range counts {
+		if in.Units == nil && n < in.Cooks {
+			continue // not every cook would hold every arm
+		}
 		in.JarsPerArm = n
 		if in.Units != nil {
 			u := *in.Units

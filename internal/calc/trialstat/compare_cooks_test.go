@@ -110,7 +110,7 @@ func TestCompareOverCooksAgainstLme4(t *testing.T) {
 // (1935): three varieties over six blocks, here arms over cooks, error 601.331 on 10
 // degrees of freedom. Where every block holds as many plots of every variety the model
 // comes to the same. Plots of one block and variety that had other nitrogen are its jars.
-func TestCompareModelAgainstSplitPlot(t *testing.T) {
+func TestCompareModelAgainstYates(t *testing.T) {
 	rows := make([]CompareRow, 0, 72)
 	for _, r := range oats(t).Rows {
 		rows = append(rows, CompareRow{Arm: r.Level1, Fate: "picked", Value: r.Value, Cook: r.Shelf})

@@ -24,6 +24,7 @@ type PlanInput struct {
 	MattersPct *float64   `json:"matters_pct,omitempty"` // smallest difference that matters; 20
 	Efficiency *float64   `json:"efficiency,omitempty"`  // of the layout; 1
 	Units      *PlanUnits `json:"units,omitempty"`       // nil where each jar is a unit of its own
+	Cooks      int        `json:"cooks,omitempty"`       // that all arms stand in; from three on they are what the verdict counts
 }
 
 // PlanResult is what a trial as planned can show, per jar inoculated.
@@ -38,6 +39,9 @@ type PlanResult struct {
 	// LeftJars is how many jars every arm keeps, or more, in 9 of 10 such trials;
 	// nil if that may be none.
 	LeftJars *int `json:"left_jars"`
+	// CooksForMatters is how many cooks, each with as many jars, matters_pct needs, with
+	// 80 % power; nil where the verdict counts jars, and above 200.
+	CooksForMatters *int `json:"cooks_for_matters"`
 	// UnitsForMatters is how many cooks, shelves or makings to a level matters_pct
 	// needs, with 80 % power; nil where jars are the units.
 	UnitsForMatters *int   `json:"units_for_matters"`
@@ -108,6 +112,15 @@ func (in PlanInput) power(cv, loss float64) (figure.Answer[PlanResult], error) {
 	jars := in.JarsPerArm
 	if in.Primary == PerPicked {
 		jars = max(1, int(math.Round(float64(jars)*(1-loss))))
+	}
+	if in.Cooks >= leastCooks {
+		started := in.JarsPerArm
+		in.JarsPerArm = jars
+		out, err := in.powerOfCooks(cv)
+		if n := out.Result.JarsForMatters; n != nil && jars < started {
+			out.Result.JarsForMatters = toStart(*n, in.Arms, loss)
+		}
+		return out, err
 	}
 	p, err := Power(PowerInput{Arms: in.Arms, JarsPerArm: jars, CVPct: cv, EffectPct: in.MattersPct, Blocks: in.Blocks, Efficiency: in.Efficiency, Scale: "log"})
 	out := figure.Answer[PlanResult]{Cautions: p.Cautions, Working: p.Working, Result: PlanResult{
