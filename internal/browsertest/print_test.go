@@ -22,7 +22,7 @@ var papers = []paper{
 	{"Letter", "?paper=letter", [2]float64{612, 792}, 710}, // 8.5 by 11 in; less twice 14 mm
 }
 
-// TestPaper prints the bench sheet and the codes of a batch of 14 vessels.
+// TestPaper prints the bench sheet of a batch of 14 vessels.
 func TestPaper(t *testing.T) {
 	t.Parallel()
 	x := newSite(t)
@@ -31,12 +31,9 @@ func TestPaper(t *testing.T) {
 	x.keep(t, in)
 	b := newTab(t, x, desk)
 	for _, p := range papers {
-		for sheet, most := range map[string]int{"bench": 2, "codes": 1} {
-			what := sheet + " on " + p.name
-			b.show(desk)
-			b.open("/batches/B1/" + sheet + p.query)
-			b.prints(what, p, most)
-		}
+		b.show(desk)
+		b.open("/batches/B1/bench" + p.query)
+		b.prints("bench on "+p.name, p, 2)
 	}
 }
 

@@ -171,7 +171,6 @@ func useBy(day string) string {
 type batchCodesCmd struct {
 	records
 	Batch string `arg:"" help:"Batch, such as B12."`
-	printed
 }
 
 func (c *batchCodesCmd) Run(r *run) error {
@@ -179,9 +178,6 @@ func (c *batchCodesCmd) Run(r *run) error {
 		s, err := f.BenchSheet(r.ctx, c.Batch)
 		if err != nil {
 			return err
-		}
-		if c.PDF != "" {
-			return c.printed.write(r, f, s, report.Codes)
 		}
 		v := viewSheet(s)
 		return r.print(v.Jars, func(w io.Writer) {

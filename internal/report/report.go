@@ -1,6 +1,7 @@
-// Package report writes documents as PDF: the bench sheet of a make day and
-// the sheet of numbers and codes. Each is drawn from the read model that the
-// pages show, so that paper and screen can not say different things.
+// Package report writes documents as PDF: the bench sheet of a make day, the
+// lists of a session and the report of a trial. Each is drawn from the read
+// model that the pages show, so that paper and screen can not say different
+// things.
 //
 // The same document twice is the same bytes: no clock is read, and fonts and
 // objects are written in one order.

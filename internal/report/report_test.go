@@ -187,19 +187,6 @@ func TestBenchGolden(t *testing.T) {
 	}
 }
 
-func TestCodesGolden(t *testing.T) {
-	pdf, err := Codes(sheet(t, 6), Options{Farm: "Test barn", plain: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	golden(t, "codes_a4.txt", listing(texts(t, pdf)))
-	if dir := os.Getenv("PINSET_SHEETS"); dir != "" {
-		if err := os.WriteFile(filepath.Join(dir, "codes.pdf"), pdf, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
 // The same sheet twice is the same bytes.
 func TestBenchIsDeterministic(t *testing.T) {
 	s := sheet(t, 6)
@@ -258,9 +245,6 @@ func TestOptionsRefuse(t *testing.T) {
 		if _, err := Bench(app.BenchSheet{}, o); !lab.IsKind(err, lab.Invalid) {
 			t.Errorf("%+v: %v, want a Problem", o, err)
 		}
-		if _, err := Codes(app.BenchSheet{}, o); !lab.IsKind(err, lab.Invalid) {
-			t.Errorf("%+v: %v, want a Problem", o, err)
-		}
 	}
 	if pdf, err := Bench(app.BenchSheet{}, Options{}); err != nil || !bytes.HasPrefix(pdf, []byte("%PDF")) {
 		t.Errorf("an empty sheet: %v", err)
@@ -294,9 +278,6 @@ func TestStrangeNames(t *testing.T) {
 		}
 		if want := picture.Printable(name) != name; said != want {
 			t.Errorf("%q: a missing letter is said: %v, want %v", name, said, want)
-		}
-		if _, err := Codes(s, Options{}); err != nil {
-			t.Fatalf("codes of %q: %v", name, err)
 		}
 	}
 }

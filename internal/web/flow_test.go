@@ -435,6 +435,5 @@ func TestFourHundredJars(t *testing.T) {
 	}
 	x.post("/batches/B1/weigh", url.Values{"after": {"400"}, "g405": {"9"}}).to("/batches/B1")
 	x.post("/batches/B1/rounds", url.Values{"numbers": {"1-405"}, "see": {"stage:pins"}, "after": {"400"}}).to("/batches/B1/rounds?after=400")
-	x.get("/batches/B1/codes").status(http.StatusOK).doc().want("the last label", class("ln"), says("405"))
 	x.get("/shelf").status(http.StatusOK).doc().wellFormed("Shelf")
 }

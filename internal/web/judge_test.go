@@ -59,7 +59,7 @@ func TestBlindAtTheShelf(t *testing.T) {
 		t.Fatal(err)
 	}
 	todo := []string{
-		"/", "/all", "/plan", "/trials", "/shelf", "/cooks", "/crop", "/cultures", "/fouled", "/batches", "/supplies", "/trials/hidden/report", "/batches/B1/codes.pdf", "/find?q=hidden",
+		"/", "/all", "/plan", "/trials", "/shelf", "/cooks", "/crop", "/cultures", "/fouled", "/batches", "/supplies", "/trials/hidden/report", "/labels.pdf?kind=jars&batch=B1", "/find?q=hidden",
 		"/export/jars.csv", "/export/seen.csv", "/export/picks.csv", "/export/batches.csv", "/export/cooks.csv", "/cultures/LC-3", "/trials/hidden/report.pdf",
 		"/api/v1/batches", "/api/v1/batches/B1", "/api/v1/batches/B1/jars", "/api/v1/jars/B1.1", "/api/v1/jars/B1.2", "/api/v1/cooks", "/api/v1/trials", "/api/v1/trials/hidden/verdict",
 	}

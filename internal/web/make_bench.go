@@ -99,28 +99,3 @@ func (s *server) postMaking(w http.ResponseWriter, r *http.Request) error {
 	remember(w, r, done.Deed, done.What)
 	return seeOther(w, r, at("batches", r.PathValue("batch"), "bench")+"#mixes")
 }
-
-// codesPage is the sheet of numbers and codes, to cut and stick.
-type codesPage struct {
-	frame
-	app.BenchSheet
-	Letter bool
-}
-
-func (codesPage) template() string { return "make/codes" }
-
-// getCodes serves GET /batches/{batch}/codes.
-func (s *server) getCodes(w http.ResponseWriter, r *http.Request) error {
-	sheet, err := s.farm.BenchSheet(r.Context(), r.PathValue("batch"))
-	if err != nil {
-		return err
-	}
-	p := &codesPage{
-		frame:      frame{Title: "Codes, " + sheet.Batch.String(), Section: "/shelf", Paper: true},
-		BenchSheet: sheet, Letter: r.FormValue("paper") == "letter",
-	}
-	return s.show(w, r, http.StatusOK, p)
-}
-
-// Path is the address of the batch.
-func (p *codesPage) Path() string { return at("batches", p.Batch.String()) }

@@ -12,11 +12,6 @@ func (s *server) getBenchPDF(w http.ResponseWriter, r *http.Request) error {
 	return s.showPDF(w, r, "bench", report.Bench)
 }
 
-// getCodesPDF serves GET /batches/{batch}/codes.pdf?paper=letter.
-func (s *server) getCodesPDF(w http.ResponseWriter, r *http.Request) error {
-	return s.showPDF(w, r, "codes", report.Codes)
-}
-
 func (s *server) showPDF(w http.ResponseWriter, r *http.Request, what string, draw func(app.BenchSheet, report.Options) ([]byte, error)) error {
 	sheet, err := s.farm.BenchSheet(r.Context(), r.PathValue("batch"))
 	if err != nil {

@@ -48,7 +48,7 @@ func TestSheetsArePrinted(t *testing.T) {
 	x := newSite(t, Options{})
 	x.stock()
 	x.batch(6)
-	for _, path := range []string{"/batches/B1/bench.pdf", "/batches/B1/bench.pdf?paper=letter&units=us", "/batches/B1/codes.pdf"} {
+	for _, path := range []string{"/batches/B1/bench.pdf", "/batches/B1/bench.pdf?paper=letter&units=us"} {
 		a := x.get(path).status(http.StatusOK)
 		if a.Header().Get("Content-Type") != "application/pdf" || !strings.HasPrefix(a.Body.String(), "%PDF") {
 			t.Errorf("%s is %s", path, a.Header().Get("Content-Type"))

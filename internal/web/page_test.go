@@ -26,7 +26,6 @@ var pagePaths = map[string][2]string{
 	"GET /batches":                     {"/batches", "Batches"},
 	"GET /batches/{batch}":             {"/batches/B1", "B1 rice or millet"},
 	"GET /batches/{batch}/bench":       {"/batches/B1/bench", "Bench sheet, B1 rice or millet"},
-	"GET /batches/{batch}/codes":       {"/batches/B1/codes", "Codes, B1"},
 	"GET /batches/{batch}/check":       {"/batches/B1/check?have=1-3&code=CODE", "Check the labels of B1"},
 	"GET /batches/{batch}/list/{list}": {"/batches/B1/list/inoculate?amount=2+mL&step=2", "2"},
 	"GET /cooks/{cook}/list":           {"/cooks/1/list", "Cook 1"},
@@ -80,7 +79,6 @@ var notPages = map[string]bool{
 	"GET /api/v1/{rest...}":                      true,
 	"GET /trials/{trial}/package.zip":            true,
 	"GET /batches/{batch}/bench.pdf":             true,
-	"GET /batches/{batch}/codes.pdf":             true,
 	"GET /batches/{batch}/list/{list}/sheet.pdf": true,
 	"GET /calibration.pdf":                       true,
 	"GET /calendar/{key}":                        true,
@@ -282,7 +280,7 @@ func TestHostileNames(t *testing.T) {
 			x := newSite(t, Options{})
 			x.nameEverything(name)
 			for _, path := range []string{
-				"/", "/plan", "/plan/trial", "/batches", "/batches/B1", "/batches/B1/bench", "/batches/B1/codes", "/batches/B1/rounds",
+				"/", "/plan", "/plan/trial", "/batches", "/batches/B1", "/batches/B1/bench", "/batches/B1/rounds",
 				"/batches/B1/inoculate", "/batches/B1/weigh", at("trials", name), at("recipes", name), "/supplies", "/cultures", "/shelf", "/cooks", "/cooks/1",
 				"/j/" + x.codes("B1")[0], "/undo", "/find?q=" + url.QueryEscape(name), "/trials",
 			} {
