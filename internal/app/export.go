@@ -61,13 +61,16 @@ type exporting struct {
 
 func (x *exporting) add(cells ...any) { x.Rows = append(x.Rows, cells) }
 
-// at turns a time into a cell: a day where only that is known, a time of the
+// at turns a time into a cell: a day where only that is known, with its part if it was said, a time of the
 // farm where it is exact, "?" where it is not known, blank where nothing is.
 func (x *exporting) at(w lab.When) any {
 	switch w.Exactness {
 	case lab.Exact:
 		return w.Time.In(x.zone)
 	case lab.ThatDay:
+		if w.Part() != "" {
+			return w.Typed(x.zone)
+		}
 		return lab.Day{Time: w.Time}
 	case lab.Unknown:
 		return "?"

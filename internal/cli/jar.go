@@ -128,7 +128,7 @@ type seenAddCmd struct {
 	Cover  string `help:"How much of the surface is covered, per cent." placeholder:"PERCENT"`
 	Reason string `help:"Why it is lost: fouled, broken, sampled or your own word." placeholder:"REASON"`
 	Note   string `help:"Anything else." placeholder:"TEXT"`
-	At     string `help:"When: now if left out; yesterday, 14:30, 2026-03-04 or ?." placeholder:"TIME"`
+	At     string `help:"When: now if left out; evening, yesterday, 14:30, 2026-03-04 or ?." placeholder:"TIME"`
 }
 
 func (c *seenAddCmd) Run(r *run) error {

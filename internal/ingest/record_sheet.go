@@ -199,24 +199,19 @@ func (t *recordTable) readRow(r recordRow, order []dayOrder, o Options) (map[str
 		case failedFormula(cell):
 			return nil, &app.RefusedRow{Row: r.row, Column: c.header, Value: clip(cell), What: "a formula in this cell failed", Mend: "mend it in the spreadsheet, or write the value"}
 		case c.of.day && cell != "?":
-			w := readDay(cell)
-			at, f := o.when(w, cell, order[i], lab.When{})
+			day, part := lab.CutPart(cell)
+			if !part {
+				day = cell
+			}
+			at, f := o.when(readDay(day), day, order[i], lab.When{})
 			if f != nil {
 				return nil, &app.RefusedRow{Row: r.row, Column: c.header, Value: clip(cell), What: f.what, Mend: f.mend}
 			}
-			cell = o.typed(at)
+			cell = at.InPart(cell).Typed(o.zone())
 		case c.unit != "" && bare.MatchString(cell):
 			cell += " " + c.unit
 		}
 		fields[c.of.key] = cell
 	}
 	return fields, nil
-}
-
-// typed writes a time as a grower would type it.
-func (o Options) typed(at lab.When) string {
-	if at.Exactness == lab.Exact {
-		return at.Time.In(o.zone()).Format("2006-01-02 15:04:05")
-	}
-	return at.Time.Format("2006-01-02")
 }

@@ -19,7 +19,8 @@ const (
 )
 
 // When is the time of an event as far as it is known. For ThatDay, Time is
-// midnight UTC of the calendar day; for the others it is an instant in UTC.
+// midnight UTC of the calendar day, or later on it by the hours that stand for
+// a part of the day; for the others it is an instant in UTC.
 type When struct {
 	Time      time.Time
 	Exactness Exactness
@@ -45,7 +46,7 @@ func (w When) IsZero() bool { return w.Exactness == "" }
 func (w When) Day(loc *time.Location) (time.Time, bool) {
 	switch w.Exactness {
 	case ThatDay:
-		return w.Time, true
+		return w.Time.Truncate(24 * time.Hour), true
 	case Exact:
 		return OnDay(w.Time.In(loc)).Time, true
 	}
@@ -79,7 +80,7 @@ func (w When) Show(loc *time.Location) string {
 	case Exact:
 		return w.Time.In(loc).Format("2 Jan 2006 15:04")
 	case ThatDay:
-		return w.Time.Format("2 Jan 2006")
+		return join(w.Time.Format("2 Jan 2006"), ", ", w.Part())
 	case Unknown:
 		return "time unknown"
 	}
@@ -91,13 +92,15 @@ var dayForms = []string{"2006-01-02", "2 Jan 2006", "2 January 2006", "Jan 2 200
 
 // ParseWhen reads a time as growers say it: "now", "today", "yesterday",
 // "14:30" (the latest one that has passed), "2026-03-04", "4 Mar 2026",
-// "2026-03-04 14:30", RFC 3339, "?" or "unknown". "" is now. Days written
+// "2026-03-04 14:30", RFC 3339, "?" or "unknown", and parts of a day:
+// "evening" (the latest that has begun), "this morning", "last night",
+// "yesterday evening", "4 Mar 2026 noon". "" is now. Days written
 // with two numbers and slashes are refused, because 3/4 is two days.
 // A time more than a day after now is an Invalid Problem.
 func ParseWhen(field, s string, now time.Time, loc *time.Location) (When, error) {
 	w, err := parseWhen(strings.TrimSpace(s), now.In(loc), loc)
 	if err != nil {
-		return When{}, Invalidf(field, "write it like 2026-03-04, 2026-03-04 14:30, 14:30, yesterday or ?", "%q is not a day or time that can be read", figure.Clip(s, 40))
+		return When{}, Invalidf(field, "write it like 2026-03-04, 2026-03-04 14:30, 14:30, yesterday, evening or ?", "%q is not a day or time that can be read", figure.Clip(s, 40))
 	}
 	if w.Exactness != Unknown && w.Time.After(now.Add(36*time.Hour)) {
 		return When{}, Invalidf(field, "check the year", "%s is in the future", w.Show(loc))
@@ -118,6 +121,9 @@ func parseWhen(s string, now time.Time, loc *time.Location) (When, error) {
 		return OnDay(now.AddDate(0, 0, -1)), nil
 	case "?", "unknown":
 		return Sometime(now), nil
+	}
+	if day, p, ok := cutPart(s); ok {
+		return parsePart(day, p, now, loc)
 	}
 	if t, err := time.Parse(time.RFC3339, s); err == nil {
 		return At(t), nil

@@ -111,3 +111,70 @@ func FuzzParseWhen(f *testing.F) {
 		}
 	})
 }
+
+// TestPartsOfADay reads what growers say of a day hours later. The day is
+// known, the hour is not.
+func TestPartsOfADay(t *testing.T) {
+	lisbon, err := time.LoadLocation("Europe/Lisbon")
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.Date(2026, 7, 10, 18, 30, 0, 0, lisbon)
+	for typed, want := range map[string]string{
+		"evening":               "10 Jul 2026, evening", // it has begun
+		"Evening":               "10 Jul 2026, evening",
+		"night":                 "9 Jul 2026, night", // it has not
+		"morning":               "10 Jul 2026, morning",
+		"noon":                  "10 Jul 2026, noon",
+		"this afternoon":        "10 Jul 2026, afternoon",
+		"tonight":               "10 Jul 2026, evening",
+		"last night":            "9 Jul 2026, night",
+		"yesterday evening":     "9 Jul 2026, evening",
+		"2026-03-04 morning":    "4 Mar 2026, morning",
+		"4 Mar 2026, evening":   "4 Mar 2026, evening",
+		"March 4, 2026 at dusk": "",
+		"14:30 evening":         "",
+		"? evening":             "",
+		"evening evening":       "",
+		"soon evening":          "",
+	} {
+		got, err := ParseWhen("at", typed, now, lisbon)
+		if want == "" {
+			if !IsKind(err, Invalid) {
+				t.Errorf("ParseWhen(%q) = %v, %v, want an Invalid Problem", typed, got, err)
+			}
+			continue
+		}
+		if err != nil || got.Show(lisbon) != want {
+			t.Errorf("ParseWhen(%q) = %s, %v, want %s", typed, got.Show(lisbon), err, want)
+			continue
+		}
+		again, err := ParseWhen("at", got.Typed(lisbon), now, lisbon)
+		if err != nil || again != got {
+			t.Errorf("%q is written as %q, which reads as %v, %v", typed, got.Typed(lisbon), again, err)
+		}
+		day, known := got.Day(lisbon)
+		if !known || day.Hour() != 0 || got.Exactness != ThatDay {
+			t.Errorf("%q is on %v, %s", typed, day, got.Exactness)
+		}
+	}
+	if _, err := ParseDay("closing", "4 Mar 2026 evening"); !IsKind(err, Invalid) {
+		t.Errorf("a calendar day has a part: %v", err)
+	}
+	evening, day := must(t, "yesterday evening", now, lisbon), must(t, "yesterday", now, lisbon)
+	if evening.Before(day, lisbon) || day.Before(evening, lisbon) {
+		t.Error("what is known to the day alone is surely before its evening")
+	}
+	if n, ok := must(t, "today", now, lisbon).DaysSince(evening, lisbon); !ok || n != 1 {
+		t.Errorf("from yesterday evening to today are %d days", n)
+	}
+}
+
+func must(t *testing.T, typed string, now time.Time, loc *time.Location) When {
+	t.Helper()
+	w, err := ParseWhen("at", typed, now, loc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
