@@ -107,7 +107,7 @@ func (w *alarmWatch) hold() {
 		}
 		own := Alarm{ID: alarmID("hold", s.From), What: w.c.alarmWords().enough, Why: fmt.Sprintf("%s without a break", w.c.cook.Hold), At: at}
 		if longer := w.longer(rule); longer > 0 {
-			own.What = "Your own rule is met; hold on for what is advised here"
+			own.What = "Your own rule is met: hold on for what is advised here"
 			own.Why = fmt.Sprintf("%s without a break; the same kill takes %s here", w.c.cook.Hold, wholeUp(longer))
 			if then := after(s.From, longer); s.Open || !s.To.Before(then) {
 				w.add(Alarm{ID: alarmID("advised", s.From), What: w.c.alarmWords().enough, Why: fmt.Sprintf("%s without a break, as advised", wholeUp(longer)), At: then}, w.off)

@@ -2,6 +2,7 @@ package browsertest
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"net"
 	"net/http/httptest"
@@ -130,4 +131,78 @@ func TestAlarmsRing(t *testing.T) {
 	for _, line := range k.log.faults() {
 		t.Errorf("the server logged: %s", line)
 	}
+}
+
+// asleep keeps a page from asking by itself, as a phone in its sleep does.
+const asleep = `(() => { const every = window.setInterval; window.setInterval = (f, ms) => every(f, ms === 15000 ? 1e9 : ms); })()`
+
+// TestTheHoldOutlivesSleepAndRestart: the server starts anew in the middle of
+// a hold, the phone sleeps and its clock jumps; as soon as it wakes, the page
+// shows the minutes of the server, and the alarm with how late it is.
+func TestTheHoldOutlivesSleepAndRestart(t *testing.T) {
+	t.Parallel()
+	k := newKitchen(t)
+	k.keep(t, plain("for the shelf", 6))
+	b := newTab(t, k.site, phone)
+	b.beforeEachPage(asleep)
+	k.step(t, lab.HeatOn)
+	k.clock.add(30 * time.Minute)
+	must[app.CookView](t)(k.farm.MarkCook(context.Background(), act(), "1", lab.Reached, ""))
+	k.clock.add(40 * time.Minute)
+	b.open("/cooks/1")
+	b.says("11:00") // 90 min after 09:30
+	b.await("[data-minutes]", "40")
+
+	k.close()
+	k.clock.add(60 * time.Minute)
+	k.start(t)
+	evaluated[bool](b, `(Date.now = () => 0, document.dispatchEvent(new Event("visibilitychange")))`)
+	b.await("#ring", "The hold is long enough")
+	b.await("[data-minutes]", "100")
+	b.open("/cooks/1")
+	b.says("It was due at 11:00, 10 min ago")
+	b.shot("ring-3-late")
+	b.press("Heard") // the water
+	b.until("one is left", func() bool { return !strings.Contains(b.text("#ring"), "water") })
+	b.press("Heard")
+	b.until("the bar is gone", func() bool { return !probed[bool](b, "has", "#ring") })
+	b.open("/cooks/1")
+	b.says("due at 11:00, answered 10 min later")
+}
+
+// TestTheAlarmToOpen rings ten minutes after zero pressure, on a page that is
+// not the cook's, and is over when the cooker was opened.
+func TestTheAlarmToOpen(t *testing.T) {
+	t.Parallel()
+	k := newKitchen(t)
+	k.keep(t, plain("for the shelf", 6))
+	b := newTab(t, k.site, phone)
+	b.beforeEachPage(listen)
+	for _, e := range []lab.Event{lab.Reached, lab.HeatOff} {
+		must[app.CookView](t)(k.farm.MarkCook(context.Background(), act(), "1", e, ""))
+		k.clock.add(95 * time.Minute)
+	}
+	k.step(t, lab.Zero)
+	b.open("/shelf")
+	b.until("the page has asked", func() bool { return b.hasAsked("/alarms.json") })
+	if probed[bool](b, "has", "#ring") {
+		t.Error("it rings before the wait is over")
+	}
+	k.clock.add(10 * time.Minute)
+	b.open("/shelf")
+	b.rings("Ten minutes since zero pressure: it may be opened", 1)
+	b.shot("ring-4-open")
+	b.open("/cooks/1")
+	b.follow("Opened", 200)
+	b.open("/shelf")
+	b.until("the page has asked", func() bool { return b.hasAsked("/alarms.json") })
+	if probed[bool](b, "has", "#ring") {
+		t.Error("it rings on after the cooker was opened")
+	}
+}
+
+// hasAsked reports whether the page that is shown has an answer from path.
+func (b *tab) hasAsked(path string) bool {
+	b.Helper()
+	return evaluated[bool](b, fmt.Sprintf(`performance.getEntriesByType("resource").some((e) => e.name.endsWith(%q) && e.responseEnd > 0)`, path))
 }

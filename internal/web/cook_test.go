@@ -150,3 +150,64 @@ func TestOwnStandardPage(t *testing.T) {
 	d.want("a row", tag("li"), says("pint jar"), says("2 of 2"))
 	d.want("what no blank shows", tag("p"), says("No blank was read"))
 }
+
+// TestTheFeedRingsForARunningCook: a phone that is locked rings by its own
+// calendar, for each time that is still to come.
+func TestTheFeedRingsForARunningCook(t *testing.T) {
+	x := kitchen(t)
+	found := feedAddress.FindStringSubmatch(x.post("/calendar", url.Values{"do": {"new"}}).status(http.StatusOK).Body.String())
+	if found == nil {
+		t.Fatal("the feed has no address")
+	}
+	feed := func() string {
+		return strings.ReplaceAll(x.get(found[1]).status(http.StatusOK).Body.String(), "\r\n ", "")
+	}
+	// events are those of the cook that hold, each with whether it rings.
+	events := func() map[string]bool {
+		out := map[string]bool{}
+		for _, e := range strings.Split(feed(), "BEGIN:VEVENT")[1:] {
+			if _, title, ok := strings.Cut(e, "SUMMARY:Cook 1: "); ok && !strings.Contains(e, "STATUS:CANCELLED") {
+				title, _, _ = strings.Cut(title, "\r\n")
+				out[title] = strings.Contains(e, "BEGIN:VALARM") && strings.Contains(e, "TRIGGER") && strings.Contains(e, "ACTION:")
+			}
+		}
+		return out
+	}
+	x.post("/cooks/1/step", url.Values{"event": {"heat_on"}}).to("/cooks/1")
+	if got := events(); !got["It should have reached its pressure by now"] {
+		t.Errorf("after heat on the feed rings for %v", got)
+	}
+	x.post("/cooks/1/mark", url.Values{"event": {"reached"}}).to("/cooks/1")
+	got := events()
+	for _, what := range []string{"Think of the water: does it still steam evenly?", "Your own rule is met: hold on for what is advised here", "The hold is long enough: heat off"} {
+		if !got[what] {
+			t.Errorf("in the hold the feed does not ring for %q, but for %v", what, got)
+		}
+	}
+	x.post("/cooks/1/mark", url.Values{"event": {"lost"}}).to("/cooks/1")
+	if got := events(); got["The hold is long enough: heat off"] {
+		t.Error("the pressure is lost, and the feed still rings for the end of the hold")
+	}
+}
+
+// TestTodayAsksForTheBlanks on day 7 and 14, with what clean ones can show.
+func TestTodayAsksForTheBlanks(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	in := plan("blanks", 6)
+	in.BlanksPerCook, in.Cooks = 2, in.Cooks[:1]
+	in.Cooks[0].Places = []int{7, 7}
+	x.cooked(must[app.Kept](t)(x.farm.KeepPlan(context.Background(), app.Act{}, in)))
+	for _, day := range []int{7, 14} {
+		x.clock.add(7 * 24 * time.Hour)
+		d := x.get("/").status(http.StatusOK).doc()
+		task := d.one("the blanks", tag("li"), says("Read the blanks of cook 1"))
+		for _, s := range []string{"a blank that fouled makes the cook suspect", "If they are clean", "49 %"} {
+			if !strings.Contains(text(task), s) {
+				t.Errorf("on day %d Today says %q, and not %q", day, text(task), s)
+			}
+		}
+		x.post("/today", d.filled("/today", url.Values{"see": {"sign:clean"}})).status(http.StatusSeeOther)
+		x.get("/").doc().none("blanks that were read", tag("li"), says("Read the blanks of cook 1"))
+	}
+}
