@@ -111,6 +111,7 @@ type CookStanding struct {
 	State     lab.CookState
 	Stretches []Stretch
 	Longest   float64    // minutes
+	AheadMin  float64    // that the last mark is later than the clock: it was moved
 	Unended   bool       // marks, but no end within a day: what happened is not known
 	MetAt     *time.Time // when the hold was long enough
 }
@@ -129,6 +130,7 @@ func standCook(c lab.Cook, marks []lab.CookMark, now time.Time) (CookStanding, e
 		return s, err
 	}
 	last := log[len(log)-1].At
+	s.AheadMin = max(last.Sub(now).Minutes(), 0)
 	s.Unended = !off && now.Sub(last) > runsFor
 	if s.Unended {
 		now = last // what is known ends with the last mark
@@ -414,10 +416,27 @@ func (f *Farm) checkMark(ctx context.Context, r store.Reader, c lab.Cook, m lab.
 	}
 	_, err = standCook(c, append(marks, m), f.now())
 	var fault *figure.Fault
-	if errors.As(err, &fault) {
-		return &lab.Problem{Kind: lab.Conflict, Field: "event", What: fault.What, Mend: fault.Mend}
+	if !errors.As(err, &fault) {
+		return err
 	}
-	return err
+	if last, ok := lastMark(marks); ok && m.At.Time.Before(last.At.Time) {
+		s, err := readSettings(ctx, r)
+		if err != nil {
+			return err
+		}
+		return lab.Invalidf("at", "write the time at which it happened; if the clock of this machine went back, set it right first",
+			"%s at %s would come before %s at %s, which is logged", m.Event.Label(), m.At.Time.In(s.Zone).Format("15:04"), last.Event.Label(), last.At.Time.In(s.Zone).Format("15:04"))
+	}
+	return &lab.Problem{Kind: lab.Conflict, Field: "event", What: fault.What, Mend: fault.Mend}
+}
+
+// lastMark is the latest mark that holds.
+func lastMark(marks []lab.CookMark) (lab.CookMark, bool) {
+	now := lab.CurrentMarks(marks)
+	if len(now) == 0 {
+		return lab.CookMark{}, false
+	}
+	return now[len(now)-1], true
 }
 
 // entryOf begins an entry of deed d that happened at w.
@@ -427,6 +446,12 @@ func entryOf(d lab.Deed, w lab.When) lab.Entry {
 
 func cookCautions(v CookView, kind lab.CookerKind) []figure.Caution {
 	out := []figure.Caution{manualCaution(kind)}
+	if v.AheadMin > 1 {
+		out = append(out, figure.Caution{
+			Code: "clock_behind", Title: "The clock was moved", Weight: figure.Stop,
+			Text: fmt.Sprintf("The last mark is %.0f min later than the clock of the machine that runs Pinset. Set that clock right, or take the mark back and log it with its time: until then alarms come late and the hold does not count on.", v.AheadMin),
+		})
+	}
 	switch {
 	case v.Unended:
 		out = append(out, figure.Caution{

@@ -88,6 +88,9 @@ func (c cookFacts) core(now time.Time) (CookCore, error) {
 		return out, err
 	}
 	counted, ok := countedStretch(standing)
+	if ok {
+		out.recordGaps(counted)
+	}
 	if !ok || counted.Minutes < 1 || !c.known || c.altitude == nil || len(c.vessels) == 0 {
 		return out, nil
 	}
@@ -290,6 +293,21 @@ func (c cookFacts) steamAt(psi float64) (celsius float64, ok bool) {
 	gauge := steam.LowerGauge(units.Pascal(psi*steam.PascalPerPsi), units.Pascal(c.readsHigh()*steam.PascalPerPsi))
 	t, err := steam.GaugeTemp(ambient, max(gauge, 0))
 	return float64(t), err == nil
+}
+
+// recordGaps says how much of the stretch that counts a record does not show.
+func (out *CookCore) recordGaps(s Stretch) {
+	for _, r := range out.Records {
+		from, to := r.Readings[0].At, r.Readings[len(r.Readings)-1].At
+		dark := max(min(from.Sub(s.From), s.To.Sub(s.From)), 0) + max(min(s.To.Sub(to), s.To.Sub(s.From)), 0)
+		if dark.Minutes() < 2 {
+			continue
+		}
+		out.Cautions = append(out.Cautions, figure.Caution{
+			Code: "record_short", Title: "The record does not show all of the hold", Weight: figure.Care,
+			Text: fmt.Sprintf("%s shows nothing of %.0f of the %.0f min that count: its F0 stands for what it shows. Export the whole cook, or say by how much the clock of the logger is off.", r.File, min(dark, s.To.Sub(s.From)).Minutes(), s.Minutes),
+		})
+	}
 }
 
 // checkChamber compares a logger in the chamber with what the gauge says.

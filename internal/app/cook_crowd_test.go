@@ -40,7 +40,10 @@ func TestBagsOnEachOther(t *testing.T) {
 			c := must(b.AddCook(b.ctx, app.NewCook{Cooker: cooker, Hold: "150 min", Gauge: "15 psi"}))(b)
 			return c.String()
 		}
-		advice := func(name string) app.CookAdvice { t.Helper(); return must(b.CookAdvice(b.ctx, name, app.AdviceOptions{}))(b) }
+		advice := func(name string) app.CookAdvice {
+			t.Helper()
+			return must(b.CookAdvice(b.ctx, name, app.AdviceOptions{}))(b)
+		}
 
 		name := cook("")
 		put(name, 1, 0, "100 mm")

@@ -1,6 +1,7 @@
 package lab
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -99,6 +100,10 @@ var dayForms = []string{"2006-01-02", "2 Jan 2006", "2 January 2006", "Jan 2 200
 // A time more than a day after now is an Invalid Problem.
 func ParseWhen(field, s string, now time.Time, loc *time.Location) (When, error) {
 	w, err := parseWhen(strings.TrimSpace(s), now.In(loc), loc)
+	var skipped skippedTime
+	if errors.As(err, &skipped) {
+		return When{}, Invalidf(field, "write it as the clock showed it after the change", "%s was skipped on %s, when the clocks went forward", skipped.wall.Format("15:04"), skipped.wall.Format("2 Jan 2006"))
+	}
 	if err != nil {
 		return When{}, Invalidf(field, "write it like 2026-03-04, 2026-03-04 14:30, 14:30, yesterday, evening or ?", "%q is not a day or time that can be read", figure.Clip(s, 40))
 	}
@@ -130,16 +135,42 @@ func parseWhen(s string, now time.Time, loc *time.Location) (When, error) {
 	}
 	if t, err := time.ParseInLocation("15:04", s, loc); err == nil {
 		y, m, d := now.Date()
-		at := time.Date(y, m, d, t.Hour(), t.Minute(), 0, 0, loc)
-		if at.After(now.Add(time.Minute)) {
-			at = at.AddDate(0, 0, -1)
+		at, err := onClock(time.Date(y, m, d, t.Hour(), t.Minute(), 0, 0, time.UTC), now, loc)
+		if err == nil && at.After(now.Add(time.Minute)) {
+			at, err = onClock(time.Date(y, m, d-1, t.Hour(), t.Minute(), 0, 0, time.UTC), now, loc)
 		}
-		return At(at), nil
+		return At(at), err
 	}
-	return parseDayTime(s, loc)
+	return parseDayTime(s, now, loc)
 }
 
-func parseDayTime(s string, loc *time.Location) (When, error) {
+// skippedTime is a time that no clock showed.
+type skippedTime struct{ wall time.Time }
+
+func (s skippedTime) Error() string { return "skipped: " + s.wall.Format(time.DateTime) }
+
+// onClock returns when the clocks of loc showed what wall shows in UTC. Of an
+// hour that came twice it is the later one that is not ahead of now; an hour
+// that was skipped is an error.
+func onClock(wall, now time.Time, loc *time.Location) (time.Time, error) {
+	y, m, d := wall.Date()
+	at := time.Date(y, m, d, wall.Hour(), wall.Minute(), wall.Second(), 0, loc)
+	shows := func(t time.Time) bool { return t.Format(time.DateTime) == wall.Format(time.DateTime) }
+	if !shows(at) {
+		return at, skippedTime{wall}
+	}
+	for _, by := range []time.Duration{time.Hour, time.Hour / 2} { // clocks change by an hour, on one island by half of one
+		if t := at.Add(-by); shows(t) && at.After(now.Add(time.Minute)) {
+			return t, nil
+		}
+		if t := at.Add(by); shows(t) && !t.After(now.Add(time.Minute)) {
+			return t, nil
+		}
+	}
+	return at, nil
+}
+
+func parseDayTime(s string, now time.Time, loc *time.Location) (When, error) {
 	s = strings.ReplaceAll(strings.ReplaceAll(s, "T", " "), ",", " ")
 	s = strings.Join(strings.Fields(s), " ")
 	for _, form := range dayForms {
@@ -147,8 +178,9 @@ func parseDayTime(s string, loc *time.Location) (When, error) {
 			return OnDay(t), nil
 		}
 		for _, clock := range []string{" 15:04", " 15:04:05"} {
-			if t, err := time.ParseInLocation(form+clock, s, loc); err == nil {
-				return At(t), nil
+			if wall, err := time.Parse(form+clock, s); err == nil {
+				at, err := onClock(wall, now, loc)
+				return At(at), err
 			}
 		}
 	}
@@ -163,7 +195,7 @@ func ParseDay(field, s string) (Day, error) {
 	if strings.TrimSpace(s) == "" {
 		return Day{}, nil
 	}
-	w, err := parseDayTime(strings.TrimSpace(s), time.UTC)
+	w, err := parseDayTime(strings.TrimSpace(s), time.Time{}, time.UTC)
 	if err != nil || w.Exactness != ThatDay {
 		return Day{}, Invalidf(field, "write it like 2026-03-04 or 4 Mar 2026", "%q is not a day that can be read", figure.Clip(s, 40))
 	}

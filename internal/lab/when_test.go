@@ -1,6 +1,7 @@
 package lab
 
 import (
+	"strings"
 	"testing"
 	"time"
 )
@@ -177,4 +178,37 @@ func must(t *testing.T, typed string, now time.Time, loc *time.Location) When {
 		t.Fatal(err)
 	}
 	return w
+}
+
+// TestClockTimesOverTheChange: Berlin went from summer time to winter time on
+// 25 October 2026 at 03:00 and goes back on 28 March 2027 at 02:00 (Directive
+// 2000/84/EC).
+func TestClockTimesOverTheChange(t *testing.T) {
+	berlin, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ now, typed, want string }{
+		{"2026-10-25T01:40:00Z", "02:30", "2026-10-25T01:30:00Z"}, // 02:40 winter time: ten minutes ago, not seventy
+		{"2026-10-25T00:40:00Z", "02:30", "2026-10-25T00:30:00Z"}, // 02:40 summer time
+		{"2026-10-25T00:20:00Z", "02:30", "2026-10-24T00:30:00Z"}, // 02:20 summer time: yesterday
+		{"2026-10-25T09:00:00Z", "2026-10-25 02:30", "2026-10-25T01:30:00Z"},
+		{"2026-10-25T09:00:00Z", "02:59", "2026-10-25T01:59:00Z"},
+		{"2027-03-28T01:20:00Z", "01:50", "2027-03-28T00:50:00Z"},
+		{"2027-03-28T01:20:00Z", "02:30", ""},
+		{"2027-03-28T09:00:00Z", "2027-03-28 02:00", ""},
+		{"2027-03-28T09:00:00Z", "03:00", "2027-03-28T01:00:00Z"},
+	} {
+		now, err := time.Parse(time.RFC3339, c.now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, err := ParseWhen("at", c.typed, now, berlin)
+		if p, ok := AsProblem(err); c.want == "" && (!ok || p.Field != "at" || !strings.Contains(p.What, "skipped on 28 Mar 2027")) {
+			t.Errorf("%q at %s gives %v and %v, want a time that was skipped", c.typed, c.now, w.Time, err)
+		}
+		if c.want != "" && (err != nil || w.Time.UTC().Format(time.RFC3339) != c.want) {
+			t.Errorf("%q at %s is %s and %v, want %s", c.typed, c.now, w.Time.UTC().Format(time.RFC3339), err, c.want)
+		}
+	}
 }
