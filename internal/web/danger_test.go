@@ -124,7 +124,7 @@ func TestWrongUnitsInACook(t *testing.T) {
 	const file = "time,temp_c\n2026-03-02 09:00,68\n2026-03-02 09:20,250\n2026-03-02 09:50,250\n"
 	a := x.upload("/cooks/1/records", "core.csv", file, url.Values{"place": {"core"}})
 	a.refused("250 °C", "the wrong unit")
-	x.get("/reckoner/lethality?" + url.Values{"times_min": {"0, 10, 20"}, "celsius": {"20, 250, 250"}}.Encode()).mended("celsius", "20, 250, 250", "if 250 was in °F, write 121.1")
+	x.get("/reckoner/lethality?"+url.Values{"times_min": {"0, 10, 20"}, "celsius": {"20, 250, 250"}}.Encode()).mended("celsius", "20, 250, 250", "if 250 was in °F, write 121.1")
 }
 
 // TestDangersOnThePages: each is a message or a stop sign with its mend, and
