@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pinset/internal/lab"
+	"pinset/internal/photo"
 	"pinset/internal/store"
 )
 
@@ -21,6 +22,13 @@ type PhotoRow struct {
 	Age   int      // whole days since the jar was inoculated, or filled if it was not
 	Since string   // "inoculation" or "filling"; "" if the age is not known
 	Arm   string   // as the shelf may see it, "" while the key of a blind trial is closed
+}
+
+// Widths returns how many pixels wide its sizes are.
+func (p PhotoRow) Widths() (small, middle, whole int) {
+	small, _ = photo.Fit(p.Width, p.Height, photo.SmallSide)
+	middle, _ = photo.Fit(p.Width, p.Height, photo.MiddleSide)
+	return small, middle, p.Width
 }
 
 // PhotoView is one photo by itself.

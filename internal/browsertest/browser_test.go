@@ -86,13 +86,23 @@ func findBrowser() (string, error) {
 // many pixels high. It asks nobody on the network for anything but what the
 // pages ask for.
 func startBrowser(letters int, flags ...string) browser {
-	path, err := findBrowser()
-	if err != nil {
-		return browser{err: err}
-	}
 	profile, err := newProfile(letters)
 	if err != nil {
 		return browser{err: err}
+	}
+	b, end := startIn(profile, flags...)
+	atEnd(func() {
+		end()
+		os.RemoveAll(profile)
+	})
+	return b
+}
+
+// startIn starts Chromium with a profile that is there, until end.
+func startIn(profile string, flags ...string) (b browser, end func()) {
+	path, err := findBrowser()
+	if err != nil {
+		return browser{err: err}, func() {}
 	}
 	options := []chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.UserDataDir(profile)}
 	for name, value := range map[string]any{
@@ -110,12 +120,10 @@ func startBrowser(letters int, flags ...string) browser {
 	}
 	allocator, free := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, cancel := chromedp.NewContext(allocator)
-	atEnd(func() {
+	return browser{ctx, chromedp.Do(ctx)}, func() {
 		cancel()
 		free()
-		os.RemoveAll(profile)
-	})
-	return browser{ctx, chromedp.Do(ctx)}
+	}
 }
 
 // newProfile makes a profile of a user who chose a size of letters.

@@ -24,6 +24,7 @@ const (
 	way  = "open"
 	cut  = "cut"  // no answer to anything
 	dies = "dies" // entries are written, then the line is cut before the answer
+	held = "held" // entries that are handed over get no answer
 )
 
 func (g *gate) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -32,6 +33,8 @@ func (g *gate) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		panic(http.ErrAbortHandler)
 	case state == dies && r.Method == http.MethodPost:
 		g.next.ServeHTTP(httptest.NewRecorder(), r)
+		panic(http.ErrAbortHandler)
+	case state == held && r.Header.Get("Pinset-Handover") != "":
 		panic(http.ErrAbortHandler)
 	}
 	g.next.ServeHTTP(w, r)

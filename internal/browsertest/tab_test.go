@@ -59,8 +59,21 @@ func newTab(t testing.TB, x *site, s screen) *tab { t.Helper(); return newTabIn(
 
 func newTabIn(t testing.TB, start func() browser, x *site, s screen) *tab {
 	t.Helper()
-	b := &tab{TB: t, site: x, weights: map[network.RequestID]float64{}, kinds: map[network.RequestID]network.ResourceType{}}
-	ctx, cancel := chromedp.NewContext(in(t, start), chromedp.WithNewBrowserContext(), chromedp.WithListener(b.hear))
+	b := unopened(t, x)
+	b.begin(in(t, start), s, chromedp.WithNewBrowserContext())
+	return b
+}
+
+// unopened is a tab that is not open yet.
+func unopened(t testing.TB, x *site) *tab {
+	return &tab{TB: t, site: x, weights: map[network.RequestID]float64{}, kinds: map[network.RequestID]network.ResourceType{}}
+}
+
+// begin opens the tab.
+func (b *tab) begin(browser context.Context, s screen, o ...chromedp.ContextOption) {
+	b.Helper()
+	t := b.TB
+	ctx, cancel := chromedp.NewContext(browser, append(o, chromedp.WithListener(b.hear))...)
 	t.Cleanup(cancel)
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("open a tab: %v", err)
@@ -71,7 +84,6 @@ func newTabIn(t testing.TB, start func() browser, x *site, s screen) *tab {
 	// Several tabs are open side by side; each is the one that has the keyboard.
 	call(b, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
 	b.show(s)
-	return b
 }
 
 // hear notes what the browser tells. It runs in the loop that reads the

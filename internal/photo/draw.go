@@ -7,14 +7,21 @@ import (
 	"golang.org/x/image/draw"
 )
 
+// Fit returns the measures of a picture whose longer side is no longer than
+// side. A smaller one keeps its own.
+func Fit(width, height, side int) (int, int) {
+	longer := max(width, height)
+	if longer <= side {
+		return width, height
+	}
+	return max(1, (width*side+longer/2)/longer), max(1, (height*side+longer/2)/longer)
+}
+
 // shrink returns the picture on white, its longer side no longer than side
 // pixels. A smaller one keeps its size.
 func shrink(p image.Image, side int) *image.RGBA {
 	b := p.Bounds()
-	w, h := b.Dx(), b.Dy()
-	if longer := max(w, h); longer > side {
-		w, h = max(1, (w*side+longer/2)/longer), max(1, (h*side+longer/2)/longer)
-	}
+	w, h := Fit(b.Dx(), b.Dy(), side)
 	out := image.NewRGBA(image.Rect(0, 0, w, h))
 	draw.Draw(out, out.Rect, image.NewUniform(color.White), image.Point{}, draw.Src)
 	// The quick way looks at four pixels for each that it draws: beyond a

@@ -42,12 +42,15 @@ type Picture struct {
 	Offset               string // of that clock from UTC, such as "+01:00"; "" if it did not say
 }
 
-// The longer side of each size, pixels, and the quality of its JPEG.
+// The longer side of each size, pixels. A smaller picture keeps its size.
 const (
-	wholeSide, wholeQuality   = 2560, 84
-	middleSide, middleQuality = 960, 80
-	smallSide, smallQuality   = 240, 76
+	WholeSide  = 2560
+	MiddleSide = 960
+	SmallSide  = 240
 )
+
+// The quality of the JPEG of each size.
+const wholeQuality, middleQuality, smallQuality = 84, 80, 76
 
 // Read returns the picture that raw holds. The error is one of those above,
 // wrapped. One call may take 256 MB: the caller bounds how many run at once.
@@ -83,9 +86,9 @@ func decode(form form, raw []byte) (seen image.Image, err error) {
 
 // drawn returns the three sizes of a picture.
 func drawn(seen image.Image, told told) (Picture, error) {
-	whole := turn(shrink(seen, wholeSide), told.orientation)
-	middle := shrink(whole, middleSide)
-	small := shrink(middle, smallSide)
+	whole := turn(shrink(seen, WholeSide), told.orientation)
+	middle := shrink(whole, MiddleSide)
+	small := shrink(middle, SmallSide)
 	p := Picture{Width: whole.Rect.Dx(), Height: whole.Rect.Dy(), Taken: told.taken, Offset: told.offset}
 	for _, s := range []struct {
 		to      *[]byte

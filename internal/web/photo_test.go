@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"image"
 	"image/jpeg"
 	"math/rand/v2"
 	"mime/multipart"
@@ -137,6 +138,30 @@ func TestPhotoIsCorrectedAndRemoved(t *testing.T) {
 	x.post("/photos/"+string(third.ID)+"/remove", url.Values{"delete": {"yes"}}).status(http.StatusSeeOther)
 	if _, err := x.farm.PhotoFile(context.Background(), third.ID, third.Small); !lab.IsKind(err, lab.NotFound) {
 		t.Errorf("a deleted file gives %v", err)
+	}
+}
+
+// TestSourcesSayHowWideTheyAre: a browser that is told a wrong width shows the
+// picture in a wrong size.
+func TestSourcesSayHowWideTheyAre(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	x.batch(6)
+	code := x.codes("B1")[1]
+	for width, height := range map[int]int{2000: 3000, 1200: 900, 480: 640, 60: 80} {
+		x.shoot("/j/"+code+"/photos", map[string][]byte{"file": phototest.JPEG(phototest.Shot{Width: width, Height: height})}, url.Values{}).status(http.StatusSeeOther)
+		page := "/photos/" + string(x.shot(code)[0].ID)
+		srcset := attr(x.get(page).status(http.StatusOK).doc().all(tag("img"))[0], "srcset")
+		seen := make(map[string]bool)
+		for source := range strings.SplitSeq(srcset, ", ") {
+			path, says, _ := strings.Cut(source, " ")
+			config := must[image.Config](t)(jpeg.DecodeConfig(x.get(path).status(http.StatusOK).Body))
+			if fmt.Sprintf("%dw", config.Width) != says || seen[says] {
+				t.Errorf("of %d × %d: %s is %d wide, %d pixels high", width, height, source, config.Width, config.Height)
+			}
+			seen[says] = true
+		}
+		x.clock.add(time.Minute)
 	}
 }
 

@@ -42,6 +42,20 @@ func (p shown) Path() string { return at("photos", string(p.ID)) }
 // File is the address of a size of it, which never changes.
 func (p shown) File(hash string) string { return at("photos", string(p.ID), hash+".jpg") }
 
+// Sources are its sizes for the attribute srcset, each with how many pixels
+// wide it is; of a small picture those that are the same once.
+func (p shown) Sources() string {
+	small, middle, whole := p.Widths()
+	all := fmt.Sprintf("%s %dw", p.File(p.Small), small)
+	if middle > small {
+		all += fmt.Sprintf(", %s %dw", p.File(p.Middle), middle)
+	}
+	if whole > middle {
+		all += fmt.Sprintf(", %s %dw", p.File(p.Whole), whole)
+	}
+	return all
+}
+
 // Day says how old the jar was: "day 12", and "day 3 from filling" before it
 // was inoculated.
 func (p shown) Day() string { return dayOfAge(p.Age, p.Since) }
