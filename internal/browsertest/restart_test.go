@@ -255,6 +255,7 @@ func TestTwoPhonesOnOneJar(t *testing.T) {
 	mo, vi := pairedBy(t, owner, house, "Mo Reed"), pairedBy(t, owner, house, "Vi")
 	jar := "/j/" + x.codeOf(t, 3)
 	mo.open(jar)
+	mo.await("[data-level]", "until Pinset has them")
 	vi.open(jar)
 	g.state.Store(cut)
 	mo.press("clean")
