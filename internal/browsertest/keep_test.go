@@ -25,6 +25,7 @@ const (
 	cut  = "cut"  // no answer to anything
 	dies = "dies" // entries are written, then the line is cut before the answer
 	held = "held" // entries that are handed over get no answer
+	ails = "ails" // photos are answered by a fault
 )
 
 func (g *gate) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -36,6 +37,11 @@ func (g *gate) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		panic(http.ErrAbortHandler)
 	case state == held && r.Header.Get("Pinset-Handover") != "":
 		panic(http.ErrAbortHandler)
+	}
+	if g.state.Load() == ails && strings.HasSuffix(r.URL.Path, "/photos") && r.Method == http.MethodPost {
+		w.Header().Set("Pinset-Handover", "1")
+		http.Error(w, "broken", http.StatusInternalServerError)
+		return
 	}
 	g.next.ServeHTTP(w, r)
 }

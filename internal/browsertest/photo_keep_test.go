@@ -173,6 +173,41 @@ func TestPhotosWithNoNetwork(t *testing.T) {
 	}
 }
 
+// TestWhatPinsetFailsOn keeps its place: what is behind it waits, until it is
+// written or dropped.
+func TestWhatPinsetFailsOn(t *testing.T) {
+	t.Parallel()
+	x := shelved(t)
+	house, g := x.inTheHouse(t)
+	b := newTabIn(t, houseBrowser, house, phone)
+	b.open("/batches/B1/rounds")
+	g.state.Store(ails)
+	for i := range 2 {
+		b.fill("Which jar", fmt.Sprint(4+i))
+		b.attach("Take a photo", b.snap(uint64(i)))
+		b.await(".waiting", fmt.Sprintf("Not yet handed over: %d", i+1))
+	}
+	b.note("2", "behind them")
+	b.await(".waiting", "Not yet handed over: 3")
+	b.await(".waiting", "Pinset fails on this one")
+	before := len(must[[]string](t)(x.deeds("B1")))
+	b.press("Drop it")
+	b.await(".waiting", "Not yet handed over: 2")
+	g.state.Store(way)
+	b.press("Hand over now")
+	b.until("the rest is handed over", func() bool { return b.waits() == 0 })
+	if got := must[[]string](t)(x.deeds("B1")); len(got) != before+2 || got[1] != "B1·5: photo" {
+		t.Errorf("one dropped of three, there are, newest first: %q", got[:len(got)-before])
+	}
+	b.press("Bring it back") // it was kept beside: a picture outlives its place
+	b.await(".waiting", "Not yet handed over: 1")
+	b.press("Hand over now")
+	b.until("it is handed over", func() bool { return b.waits() == 0 })
+	if n := len(x.photos(t, "B1·4")); n != 1 {
+		t.Errorf("brought back, there are %d photos", n)
+	}
+}
+
 // TestKilledWhileAPhotoIsSent kills the program at several moments after a
 // photo began to be sent: each is there once, its files too.
 func TestKilledWhileAPhotoIsSent(t *testing.T) {

@@ -2,6 +2,7 @@
 "use strict";
 (() => {
   const patience = 15000; // ms for an answer, and between two tries
+  const slowest = 30; // bytes that a weak network carries in a ms
   const opened = new Promise((resolve, reject) => {
     const ask = indexedDB.open("pinset", 1);
     ask.onupgradeneeded = () => ask.result.createObjectStore("waiting", { keyPath: "n", autoIncrement: true });
@@ -50,12 +51,13 @@
     body.set("who", entry.who ?? "");
     body.set("waited", Math.max(0, Math.round((Date.now() - entry.pressed) / 1000)));
     const stop = new AbortController();
-    const timer = setTimeout(() => stop.abort(), patience * (entry.fields.some(([, v]) => isFile(v)) ? 6 : 1)); // a photo takes longer
+    const bytes = entry.fields.reduce((sum, [, v]) => sum + (isFile(v) ? v.copy.size : 0), 0);
+    const timer = setTimeout(() => stop.abort(), patience + bytes / slowest);
     try {
       const answer = await fetch(entry.path, { method: "POST", body, headers: { "Pinset-Handover": "1" }, redirect: "error", signal: stop.signal });
       if (answer.status === 204 && answer.headers.has("Pinset-Next")) return { came: "done", next: answer.headers.get("Pinset-Next") };
       if (answer.headers.has("Pinset-Whose")) return { came: "other" };
-      if (![403, 404, 409, 413, 422].includes(answer.status) || !answer.headers.has("Pinset-Handover")) return { came: "later", status: answer.status };
+      if (![403, 404, 409, 413, 422].includes(answer.status) || !answer.headers.has("Pinset-Handover")) return { came: "later", status: answer.headers.has("Pinset-Handover") ? answer.status : 0 }; // of whatever else stands in the network: nothing
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       return { came: "no", why: page.querySelector("[role=alert]")?.textContent.trim() || page.querySelector("main p")?.textContent.trim() || "" };
     } catch {
@@ -75,7 +77,9 @@
       if (entry.n === n) mine = got;
       others.delete(entry.n);
       if (got.came === "other") { others.add(entry.n); continue; }
-      if (got.came === "later") { door = got.status === 401; break; }
+      door = got.status === 401;
+      stuck = got.status === 500 ? entry.n : 0;
+      if (got.came === "later") break;
       if (got.came === "done" || entry.n === n) await on("readwrite", (s) => s.delete(entry.n));
       else await on("readwrite", (s) => s.put({ ...entry, refused: got.why }));
     }
@@ -84,6 +88,7 @@
   }, () => ({ came: "later" })));
 
   const others = new Set(); // entries of a person who is not let in here now
+  let stuck = 0; // the entry that Pinset fails on: what is behind it waits
   let door = false; // this device was not let in, or not any more
   const bar = document.createElement("aside");
   bar.className = "waiting";
@@ -103,6 +108,7 @@
       for (const e of held) {
         const li = line("li", new Date(e.pressed).toTimeString().slice(0, 5) + "  " + e.what);
         if (others.has(e.n)) li.append(line("br"), "Entered by " + (e.who || "the owner") + ": it waits until they are let in on this phone again.", line("br"), key("Drop it", () => drop(e)));
+        if (e.n === stuck) li.append(line("br"), "Pinset fails on this one: it is tried again, and what is below waits behind it.", line("br"), key("Drop it", () => drop(e)));
         list.append(li);
       }
       bar.append(list, line("p", door ? "This phone has to be let in again. Then they are handed over." : "They are kept on this phone. Pinset gets them as soon as it can be reached."), key("Hand over now", () => handOver()));
