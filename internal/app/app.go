@@ -32,6 +32,7 @@ type Farm struct {
 	now    func() time.Time
 	chance io.Reader
 	holds  *holdMemo
+	memo   *memo
 }
 
 // Option changes how a Farm is made.
@@ -50,7 +51,7 @@ func WithFiles(files store.Files) Option { return func(f *Farm) { f.files = file
 
 // New returns the farm whose records s keeps.
 func New(s store.Store, options ...Option) *Farm {
-	f := &Farm{store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1), holds: new(holdMemo)}
+	f := &Farm{store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1), holds: new(holdMemo), memo: new(memo)}
 	for _, o := range options {
 		o(f)
 	}
@@ -86,6 +87,9 @@ func (f *Farm) deed(a Act, batch lab.BatchID, format string, args ...any) (lab.D
 }
 
 func (f *Farm) clock() time.Time { return f.now().UTC().Truncate(time.Second) }
+
+// today is the day by the farm's clock, as closing days are held to it.
+func (f *Farm) today() lab.Day { return lab.Day{Time: lab.OnDay(f.now()).Time} }
 
 func (f *Farm) draw64() (uint64, error) {
 	var b [8]byte

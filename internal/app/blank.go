@@ -43,38 +43,40 @@ func (c cookBlanks) span() string { return c.Batch.String() + "·" + lab.ShowNum
 
 // blanksOf returns the blanks of the last cooks.
 func (f *Farm) blanksOf(ctx context.Context, r store.Reader, cooks loads) ([]cookBlanks, error) {
-	var out []cookBlanks
+	var recent []CookRow
+	var ids []lab.CookID
 	for _, c := range cooks.rows {
 		day, known := c.Day.Day(time.UTC)
-		if c.Blanks == 0 || !known || f.now().Sub(day) > (blanksAskedFor+2)*24*time.Hour {
-			continue
+		if c.Blanks > 0 && known && f.now().Sub(day) <= (blanksAskedFor+2)*24*time.Hour {
+			recent, ids = append(recent, c), append(ids, c.ID)
 		}
-		rows, err := r.Jars(ctx, store.JarFilter{Cook: c.ID})
-		if err != nil {
-			return nil, err
-		}
-		found, err := blanksIn(ctx, r, c, rows)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, found...)
+	}
+	if len(ids) == 0 {
+		return nil, nil
+	}
+	rows, err := r.Jars(ctx, store.JarFilter{Blanks: ids})
+	if err != nil {
+		return nil, err
+	}
+	batches, err := batchesOf(ctx, r, rows)
+	if err != nil {
+		return nil, err
+	}
+	byCook := groupBy(rows, func(j store.JarRow) lab.CookID { return j.Cook })
+	var out []cookBlanks
+	for _, c := range recent {
+		out = append(out, blanksIn(c, byCook[c.ID], batches)...)
 	}
 	return out, nil
 }
 
-func blanksIn(ctx context.Context, r store.Reader, c CookRow, rows []store.JarRow) ([]cookBlanks, error) {
+// blanksIn gathers the blanks of one cook by batch.
+func blanksIn(c CookRow, rows []store.JarRow, batches map[lab.BatchID]lab.Batch) []cookBlanks {
 	var out []cookBlanks
 	for _, j := range rows {
-		if !j.Blank {
-			continue
-		}
 		n := len(out) - 1
 		if n < 0 || out[n].Batch.ID != j.Batch {
-			b, err := r.Batch(ctx, j.Batch)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, cookBlanks{Cook: c, Batch: b, Read: farAhead, shelf: j.Shelf})
+			out = append(out, cookBlanks{Cook: c, Batch: batches[j.Batch], Read: farAhead, shelf: j.Shelf})
 			n++
 		}
 		x := &out[n]
@@ -87,7 +89,7 @@ func blanksIn(ctx context.Context, r store.Reader, c CookRow, rows []store.JarRo
 			x.Read = at
 		}
 	}
-	return out, nil
+	return out
 }
 
 // farAhead is later than any look at a jar.

@@ -28,18 +28,18 @@ type course struct {
 const learnBatches = 60
 
 // readCourses reads how the batches came along, by sums over their jars and
-// not by what was seen of each. Batches without a jar that was inoculated on a
-// known day are left out.
+// not by what was seen of each. r must not write. Batches without a jar that
+// was inoculated on a known day are left out.
 func (f *Farm) readCourses(ctx context.Context, r store.Reader, batches []lab.Batch, zone *time.Location) ([]course, error) {
 	ids := make([]lab.BatchID, len(batches))
 	for i, b := range batches {
 		ids[i] = b.ID
 	}
-	parts, err := r.Courses(ctx, ids)
+	partsOf, err := f.memo.courses.get(ctx, r, ids, r.Courses, func(c store.Course) lab.BatchID { return c.Batch })
 	if err != nil {
 		return nil, err
 	}
-	arrivals, err := r.Arrivals(ctx, ids)
+	arrivalsOf, err := f.memo.arrivals.get(ctx, r, ids, r.Arrivals, func(a store.Arrival) lab.BatchID { return a.Batch })
 	if err != nil {
 		return nil, err
 	}
@@ -47,8 +47,6 @@ func (f *Farm) readCourses(ctx context.Context, r store.Reader, batches []lab.Ba
 	if err != nil {
 		return nil, err
 	}
-	partsOf := groupBy(parts, func(c store.Course) lab.BatchID { return c.Batch })
-	arrivalsOf := groupBy(arrivals, func(a store.Arrival) lab.BatchID { return a.Batch })
 	lines, err := r.RecipeLines(ctx)
 	if err != nil {
 		return nil, err

@@ -121,18 +121,11 @@ func generationOf(x LineReading) int {
 
 // batchesOfYields reads the batches of yields, each once, in their order.
 func batchesOfYields(ctx context.Context, r store.Reader, yields []store.CultureYield) ([]lab.Batch, error) {
-	var out []lab.Batch
-	for _, y := range yields {
-		if slices.ContainsFunc(out, func(b lab.Batch) bool { return b.ID == y.Batch }) {
-			continue
-		}
-		b, err := r.Batch(ctx, y.Batch)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, b)
+	ids := make([]lab.BatchID, len(yields))
+	for i, y := range yields {
+		ids[i] = y.Batch
 	}
-	return out, nil
+	return r.BatchesByID(ctx, ids...)
 }
 
 // commonSpread is how far jars of one culture in one batch differ, as a share

@@ -39,9 +39,26 @@ type JarDays struct {
 	rests StageWindow // what they rest on, and nothing else
 }
 
-func (e Expected) same(x Expected) bool {
-	return x.Batch.ID == e.Batch.ID && x.Shelf == e.Shelf && x.Since.Equal(e.Since) && x.Window == e.Window && x.Move == e.Move && x.Chore == e.Chore &&
-		x.recipe == e.recipe && x.culture == e.culture && x.waits == e.waits
+// expectedKey is in what jars agree of which the same is expected.
+type expectedKey struct {
+	batch   lab.BatchID
+	shelf   string
+	since   int64
+	window  lab.StageWindow
+	move    bool
+	chore   lab.Chore
+	recipe  lab.RecipeID
+	culture lab.CultureID
+	waits   bool
+	learnt  string
+}
+
+func (e Expected) key() expectedKey {
+	k := expectedKey{e.Batch.ID, e.Shelf, e.Since.Unix(), e.Window, e.Move, e.Chore, e.recipe, e.culture, e.waits, ""}
+	if e.Learnt != nil {
+		k.learnt = e.asWindow().When() + "\n" + e.rests()
+	}
+	return k
 }
 
 // when says the days of the window.
@@ -104,8 +121,8 @@ func readLimits(ctx context.Context, r store.Reader) (lab.StageLimits, error) {
 
 // growing is what grows, with what was seen on it.
 type growing struct {
-	rows     []store.JarRow
-	seen     map[lab.JarID][]lab.Seen
+	rows     []store.GrowingJar
+	aired    map[lab.JarID]lab.When // when a chore that leaves a note was done last
 	batches  map[lab.BatchID]lab.Batch
 	profiles map[lab.CultureID]lab.Profile
 	recipes  map[lab.RecipeVersionID]lab.RecipeID
@@ -116,26 +133,31 @@ type growing struct {
 	jarsOnly bool // nothing is asked of the batches
 }
 
-// readGrowing reads the jars that grow in the batches.
+// readGrowing reads the jars that grow in the batches. r must not write.
 func (f *Farm) readGrowing(ctx context.Context, r store.Reader, batches []BatchRow, zone *time.Location) (growing, error) {
-	return f.readGrowingOf(ctx, r, store.JarFilter{Open: true, Limit: shelfLimit}, stillGrowing(batches), zone)
+	return f.readGrowingOf(ctx, r, nil, stillGrowing(batches), zone)
 }
 
-// readGrowingOf reads those of some jars that grow, in the batches.
-func (f *Farm) readGrowingOf(ctx context.Context, r store.Reader, filter store.JarFilter, batches []lab.Batch, zone *time.Location) (growing, error) {
+// readGrowingOf reads the jars that grow in the batches, only those named
+// unless none is. r must not write.
+func (f *Farm) readGrowingOf(ctx context.Context, r store.Reader, only []lab.JarID, batches []lab.Batch, zone *time.Location) (growing, error) {
 	g := growing{batches: make(map[lab.BatchID]lab.Batch, len(batches)), zone: zone}
+	var ids []lab.BatchID
 	for _, b := range batches {
 		if !b.Closing.Passed(f.now()) {
 			g.batches[b.ID] = b
+			ids = append(ids, b.ID)
 		}
 	}
-	rows, err := r.Jars(ctx, filter)
+	grows, err := f.memo.growing.get(ctx, r, ids, r.Growing, func(j store.GrowingJar) lab.BatchID { return j.Batch })
 	if err != nil {
 		return g, err
 	}
-	for _, j := range rows {
-		if _, open := g.batches[j.Batch]; open && j.Fate == lab.Growing {
-			g.rows = append(g.rows, j)
+	for _, id := range ids {
+		for _, j := range grows[id] {
+			if len(only) == 0 || slices.Contains(only, j.Jar) {
+				g.rows = append(g.rows, j)
+			}
 		}
 	}
 	if g.recipes, err = r.RecipeLines(ctx); err != nil {
@@ -153,8 +175,9 @@ func (f *Farm) readGrowingOf(ctx context.Context, r store.Reader, filter store.J
 	if g.walk, err = r.Setting(ctx, settingWalk); err != nil {
 		return g, err
 	}
-	entries, err := r.Seen(ctx, idsOf(g.rows))
-	g.seen = groupBy(lab.Current(entries), func(s lab.Seen) lab.JarID { return s.Jar })
+	if g.limits[lab.Air.Stage()] > 0 {
+		g.aired, err = r.Noted(ctx, ids, lab.Air.Done())
+	}
 	return g, err
 }
 
@@ -174,71 +197,82 @@ func stillGrowing(batches []BatchRow) []lab.Batch {
 // walking order.
 func (g growing) expected() ([]Expected, error) {
 	var out []Expected
-	join := func(j store.JarRow, e Expected) { out = g.join(out, j, e) }
+	var all gathered
 	for _, j := range g.rows {
-		seen := g.seen[j.Jar.ID]
-		if e, ok := g.expect(j, seen); ok {
-			join(j, e)
+		if e, ok := g.expect(j); ok {
+			g.join(&all, j, e)
 		}
 		for _, c := range lab.Chores {
 			if days := g.limits[c.Stage()]; days > 0 {
-				if last, ok := choreDay(j, seen, c, g.zone); ok {
-					join(j, Expected{Since: last, Chore: c, Window: lab.StageWindow{From: days, To: days, Late: days + 1}})
+				if last, ok := g.choreDay(j, c); ok {
+					g.join(&all, j, Expected{Since: last, Chore: c, Window: lab.StageWindow{From: days, To: days, Late: days + 1}})
 				}
 			}
 		}
 	}
-	out, err := g.forecast(out)
+	out, err := g.forecast(all.list)
 	return inOrderOfWalk(joinAlike(out), g.walk), err
 }
 
 // join adds what is expected of a jar.
-func (g growing) join(all []Expected, j store.JarRow, e Expected) []Expected {
-	e.Batch, e.Shelf = g.batches[j.Batch], j.Shelf
-	return joinExpected(all, e, j.Number)
+func (g growing) join(all *gathered, j store.GrowingJar, e Expected) {
+	e.Batch, e.Shelf, e.Numbers = g.batches[j.Batch], j.Shelf, []int{j.Number}
+	all.add(e)
+}
+
+// gathered joins jars of which the same is expected.
+type gathered struct {
+	list []Expected
+	at   map[expectedKey]int // in list
+}
+
+func (x *gathered) add(e Expected) {
+	if x.at == nil {
+		x.at = make(map[expectedKey]int)
+	}
+	key := e.key()
+	i, ok := x.at[key]
+	if !ok {
+		x.at[key] = len(x.list)
+		x.list = append(x.list, e)
+		return
+	}
+	x.list[i].passed = min(x.list[i].passed, e.passed)
+	x.list[i].Numbers = append(x.list[i].Numbers, e.Numbers...)
 }
 
 // joinAlike joins jars of different recipes of which the same is expected.
 func joinAlike(all []Expected) []Expected {
-	var out []Expected
+	var out gathered
 	for _, e := range all {
 		e.recipe, e.culture, e.passed = "", "", 0
-		i := slices.IndexFunc(out, func(x Expected) bool { return e.same(x) && e.alike(x) })
-		if i < 0 {
-			out = append(out, e)
-			continue
-		}
-		out[i].Numbers = append(out[i].Numbers, e.Numbers...)
-		slices.Sort(out[i].Numbers)
+		out.add(e)
 	}
-	return out
-}
-
-// alike reports whether the same was learnt of e and x.
-func (e Expected) alike(x Expected) bool {
-	if e.Learnt == nil || x.Learnt == nil {
-		return e.Learnt == x.Learnt
+	for _, e := range out.list {
+		slices.Sort(e.Numbers)
 	}
-	return e.asWindow().When() == x.asWindow().When() && e.rests() == x.rests()
+	return out.list
 }
 
 // choreDay is the day on which a chore was last done on a jar, that of its
 // inoculation if it never was.
-func choreDay(j store.JarRow, seen []lab.Seen, c lab.Chore, zone *time.Location) (time.Time, bool) {
-	last, ok := j.Inoculated.Day(zone)
-	for _, s := range seen {
-		if day, known := s.At.Day(zone); known && c.DoneBy(s) && day.After(last) {
-			last = day
-		}
+func (g growing) choreDay(j store.GrowingJar, c lab.Chore) (time.Time, bool) {
+	last, ok := j.Inoculated.Day(g.zone)
+	done := j.LastSeen // any entry is a look
+	if c != lab.Check {
+		done = g.aired[j.Jar]
+	}
+	if day, known := done.Day(g.zone); known && day.After(last) {
+		last = day
 	}
 	return last, ok
 }
 
 // expect says which stage comes next on a jar, in days that books give.
-func (g growing) expect(j store.JarRow, seen []lab.Seen) (Expected, bool) {
+func (g growing) expect(j store.GrowingJar) (Expected, bool) {
 	p := g.profiles[j.Carries]
 	if j.Stage == lab.Cover && p.Light {
-		since, ok := stageDay(j, seen, lab.Cover, g.zone)
+		since, ok := stageDay(j, lab.Cover, g.zone)
 		return Expected{Since: since, Move: true}, ok
 	}
 	e := Expected{culture: j.Carries, recipe: g.recipes[j.Recipe]}
@@ -246,7 +280,7 @@ func (g growing) expect(j store.JarRow, seen []lab.Seen) (Expected, bool) {
 	if e.Window.Stage == "" {
 		return e, false
 	}
-	since, ok := stageDay(j, seen, e.Window.After, g.zone)
+	since, ok := stageDay(j, e.Window.After, g.zone)
 	e.Since = since
 	e.passed = passedOn(j, e.Since, g.zone)
 	return e, ok
@@ -267,9 +301,7 @@ func (g growing) forecast(all []Expected) ([]Expected, error) {
 			return nil, err
 		}
 		if x.model != nil {
-			whole, batches := x.of(e.recipe)
-			e.forecast(whole.Spread(jarSpread))
-			e.Learnt.rests = StageWindow{Batches: batches, Own: whole.Own(), Books: x.books, Source: x.source}
+			e.forecast(x)
 		}
 		if x.model != nil || e.Window.Own {
 			out = append(out, e)
@@ -279,7 +311,7 @@ func (g growing) forecast(all []Expected) ([]Expected, error) {
 }
 
 // passedOn is how many days a jar was seen without its next stage.
-func passedOn(j store.JarRow, since time.Time, zone *time.Location) float64 {
+func passedOn(j store.GrowingJar, since time.Time, zone *time.Location) float64 {
 	last, ok := j.LastSeen.Day(zone)
 	if !ok || last.Before(since) {
 		return 0
@@ -287,61 +319,66 @@ func passedOn(j store.JarRow, since time.Time, zone *time.Location) float64 {
 	return daysBetween(since, last)
 }
 
-// forecast sets the window of e by a forecast that is not cut yet.
-func (e *Expected) forecast(whole forecast.Forecast) {
-	day := func(d float64) int { return int(math.Round(d)) }
+// jarWindow is the forecast for a jar, in whole days.
+type jarWindow struct {
+	from, to, late int
+	days           JarDays
+	own            float64 // how far it leans on batches of the same recipe
+}
+
+// forecast sets the window of e by what is known of its leg.
+func (e *Expected) forecast(x *fit) {
+	i, batches := x.group(e.recipe)
+	w := x.shared.window(windowKey{i, e.passed}, func() jarWindow { return windowOfJar(x.model.Of(i), e.passed) })
 	if !e.Window.Own {
-		e.Window.Late = int(math.Ceil(whole.Quantile(1 - lateShare)))
+		e.Window.Late = w.late
 	}
-	f := whole.After(e.passed)
+	e.Window.From, e.Window.To = w.from, w.to
+	days := w.days
+	days.rests = StageWindow{Batches: batches, Own: w.own, Books: x.books, Source: x.source}
+	e.Learnt = &days
+}
+
+// windowOfJar is the window of a jar whose stage had not come after so many
+// days, by the forecast for its batch.
+func windowOfJar(batch forecast.Forecast, passed float64) jarWindow {
+	day := func(d float64) int { return int(math.Round(d)) }
+	whole := batch.Spread(jarSpread)
+	f := whole.After(passed)
 	wide, near := f.Window(0.8), f.Window(0.5)
-	e.Window.From, e.Window.To = day(wide.Low), day(wide.High)
-	e.Learnt = &JarDays{Likely: day(f.Quantile(0.5)), NearFrom: day(near.Low), NearTo: day(near.High)}
+	return jarWindow{
+		from: day(wide.Low), to: day(wide.High), late: int(math.Ceil(whole.Quantile(1 - lateShare))), own: batch.Own(),
+		days: JarDays{Likely: day(f.Quantile(0.5)), NearFrom: day(near.Low), NearTo: day(near.High)},
+	}
 }
 
 // stageDay is the day on which a stage was first seen, or a later one if that
 // was not logged; of "" the day of inoculation.
-func stageDay(j store.JarRow, seen []lab.Seen, stage lab.Stage, zone *time.Location) (time.Time, bool) {
+func stageDay(j store.GrowingJar, stage lab.Stage, zone *time.Location) (time.Time, bool) {
 	if stage == "" {
 		return j.Inoculated.Day(zone)
 	}
-	var first time.Time
-	for _, s := range seen {
-		if slices.Index(lab.Stages, s.Stage) < slices.Index(lab.Stages, stage) {
-			continue
-		}
-		if day, ok := s.At.Day(zone); ok && (first.IsZero() || day.Before(first)) {
-			first = day
+	for _, s := range j.Sights {
+		if s.Stage == stage {
+			return s.By.Day(zone)
 		}
 	}
-	return first, !first.IsZero()
-}
-
-// joinExpected adds a jar to those of which the same is expected.
-func joinExpected(all []Expected, e Expected, number int) []Expected {
-	for i, x := range all {
-		if e.same(x) {
-			all[i].passed = min(x.passed, e.passed)
-			all[i].Numbers = append(all[i].Numbers, number)
-			return all
-		}
-	}
-	e.Numbers = []int{number}
-	return append(all, e)
+	return time.Time{}, false
 }
 
 // inOrderOfWalk sorts as the shelves are walked, then by batch and day.
 func inOrderOfWalk(all []Expected, walk string) []Expected {
-	var shelves []ShelfView
+	var shelves []string
+	rank := make(map[string]int)
 	for _, e := range all {
-		if !slices.ContainsFunc(shelves, func(s ShelfView) bool { return s.Name == e.Shelf }) {
-			shelves = append(shelves, ShelfView{Name: e.Shelf})
+		if _, have := rank[e.Shelf]; !have {
+			rank[e.Shelf] = 0
+			shelves = append(shelves, e.Shelf)
 		}
 	}
-	inWalkingOrder(shelves, walk)
-	rank := make(map[string]int, len(shelves))
-	for i, s := range shelves {
-		rank[s.Name] = i
+	inWalkingOrder(shelves, func(name string) string { return name }, walk)
+	for i, name := range shelves {
+		rank[name] = i
 	}
 	slices.SortStableFunc(all, func(a, b Expected) int {
 		return cmp.Or(cmp.Compare(rank[a.Shelf], rank[b.Shelf]), cmp.Compare(a.Batch.Number, b.Batch.Number), a.Since.Compare(b.Since))

@@ -158,11 +158,13 @@ type leg struct {
 type forecaster struct {
 	courses []course
 	fits    map[leg]*fit
+	memo    *memo
 }
 
 // fit is what is known of one leg.
 type fit struct {
 	model  *forecast.Model // nil if there is nothing to begin from
+	shared *sharedFit      // of model
 	prior  forecast.Prior
 	books  [2]int
 	source string
@@ -170,8 +172,8 @@ type fit struct {
 	index  map[lab.RecipeID]int
 }
 
-func newForecaster(courses []course) *forecaster {
-	return &forecaster{courses, make(map[leg]*fit)}
+func (f *Farm) newForecaster(courses []course) *forecaster {
+	return &forecaster{courses, make(map[leg]*fit), f.memo}
 }
 
 // fit returns what is known of a leg in the species of a profile.
@@ -201,12 +203,12 @@ func (l *forecaster) fit(p lab.Profile, after, stage lab.Stage) (*fit, error) {
 		}
 	}
 	l.fits[key] = x
-	return x, x.begin(own)
+	return x, x.begin(l.memo, own)
 }
 
 // begin fits the model, beginning from what is published, else from the middle
 // of the own batches.
-func (x *fit) begin(own []float64) error {
+func (x *fit) begin(m *memo, own []float64) error {
 	switch {
 	case x.source != "":
 		x.prior = forecast.PublishedPrior(float64(x.books[0]), float64(x.books[1]))
@@ -217,19 +219,29 @@ func (x *fit) begin(own []float64) error {
 	default:
 		return nil
 	}
-	var err error
-	x.model, err = forecast.Fit(x.prior, x.groups)
-	return err
+	shared, err := m.fit(x.prior, x.groups)
+	if err != nil {
+		return err
+	}
+	x.shared, x.model = shared, shared.model
+	return nil
 }
 
 // of returns the forecast for the next batch of a recipe, and how many of its
 // batches there were.
 func (x *fit) of(recipe lab.RecipeID) (f forecast.Forecast, batches int) {
+	i, batches := x.group(recipe)
+	return x.model.Of(i), batches
+}
+
+// group is the place of a recipe in the model, -1 for none, and how many of
+// its batches there were.
+func (x *fit) group(recipe lab.RecipeID) (i, batches int) {
 	i, ok := x.index[recipe]
 	if !ok {
-		return x.model.Of(-1), 0
+		return -1, 0
 	}
-	return x.model.Of(i), len(x.groups[i])
+	return i, len(x.groups[i])
 }
 
 // windows returns the stages that a batch has still to come to.
@@ -291,7 +303,7 @@ func (f *Farm) readForecaster(ctx context.Context, r store.Reader, zone *time.Lo
 		}
 	}
 	courses, err := f.readCourses(ctx, r, batches, zone)
-	return newForecaster(courses), err
+	return f.newForecaster(courses), err
 }
 
 // course returns how a batch came along, and whether it was inoculated.

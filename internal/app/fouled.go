@@ -380,7 +380,7 @@ func (f *Farm) touched(ctx context.Context, r store.Reader, suspects []trialstat
 	if len(suspects) == 0 {
 		return out, nil
 	}
-	open, err := r.Jars(ctx, store.JarFilter{Open: true})
+	open, err := r.Jars(ctx, store.JarFilter{Open: true, On: f.today()})
 	if err != nil {
 		return nil, err
 	}

@@ -52,7 +52,7 @@ func (f *Farm) Labels(ctx context.Context, in LabelInput) ([]LabelText, error) {
 		case lab.LotLabel:
 			out, err = f.lotLabels(ctx, r, set.Zone)
 		case lab.ShelfLabel:
-			out, err = shelfLabels(ctx, r)
+			out, err = f.shelfLabels(ctx, r)
 		case lab.CookLabel:
 			out, err = cookLabels(ctx, r, set.Zone)
 		default:
@@ -224,8 +224,8 @@ func (f *Farm) lotLabels(ctx context.Context, r store.Reader, zone *time.Locatio
 }
 
 // shelfLabels names the shelves in walking order.
-func shelfLabels(ctx context.Context, r store.Reader) ([]LabelText, error) {
-	names, err := shelfNames(ctx, r)
+func (f *Farm) shelfLabels(ctx context.Context, r store.Reader) ([]LabelText, error) {
+	names, err := f.shelfNames(ctx, r)
 	if err != nil {
 		return nil, err
 	}

@@ -73,12 +73,12 @@ func (f *Farm) OutlookOf(ctx context.Context, name string) (Outlook, error) {
 		if err != nil {
 			return err
 		}
-		b, filter, err := namedJars(ctx, r, name)
+		b, only, err := namedJars(ctx, r, name)
 		if err != nil {
 			return err
 		}
-		g, err = f.readGrowingOf(ctx, r, filter, []lab.Batch{b}, s.Zone)
-		g.jarsOnly = len(filter.IDs) > 0
+		g, err = f.readGrowingOf(ctx, r, only, []lab.Batch{b}, s.Zone)
+		g.jarsOnly = len(only) > 0
 		return err
 	})
 	if err != nil {
@@ -87,23 +87,22 @@ func (f *Farm) OutlookOf(ctx context.Context, name string) (Outlook, error) {
 	return g.outlook(f.now())
 }
 
-// namedJars returns the batch that name says, with a filter for all its jars
-// or for the one that name says.
-func namedJars(ctx context.Context, r store.Reader, name string) (lab.Batch, store.JarFilter, error) {
+// namedJars returns the batch that name says, and the one jar if it says one.
+func namedJars(ctx context.Context, r store.Reader, name string) (lab.Batch, []lab.JarID, error) {
 	span, err := lab.ParseSpan(name)
 	if err != nil || len(span.Numbers)+len(span.Codes) != 1 {
 		b, err := r.BatchByName(ctx, name)
-		return b, store.JarFilter{Batch: b.ID}, err
+		return b, nil, err
 	}
 	rows, err := jarsOf(ctx, r, span)
 	if err != nil {
 		if b, missing := r.BatchByName(ctx, name); missing == nil { // a name may look like a code
-			return b, store.JarFilter{Batch: b.ID}, nil
+			return b, nil, nil
 		}
-		return lab.Batch{}, store.JarFilter{}, err
+		return lab.Batch{}, nil, err
 	}
 	b, err := r.Batch(ctx, rows[0].Batch)
-	return b, store.JarFilter{IDs: idsOf(rows)}, err
+	return b, idsOf(rows), err
 }
 
 // outlook computes what is expected of the batches that are open, and of the
@@ -130,13 +129,13 @@ func (g growing) outlook(now time.Time) (Outlook, error) {
 // jarsOutlook returns the next stage of each jar, past a move to light that
 // is due.
 func (g growing) jarsOutlook(now time.Time) ([]JarsOutlook, error) {
-	var all []Expected
+	var jars gathered
 	for _, j := range g.rows {
-		if e, ok := g.expect(j, g.seen[j.Jar.ID]); ok {
-			all = g.join(all, j, g.beyondMove(j, e))
+		if e, ok := g.expect(j); ok {
+			g.join(&jars, j, g.beyondMove(j, e))
 		}
 	}
-	all, err := g.forecast(all)
+	all, err := g.forecast(jars.list)
 	if err != nil {
 		return nil, err
 	}
@@ -157,7 +156,7 @@ func (g growing) jarsOutlook(now time.Time) ([]JarsOutlook, error) {
 
 // beyondMove is what comes after a move to light that is due: pins, which wait
 // for it and so are never late.
-func (g growing) beyondMove(j store.JarRow, e Expected) Expected {
+func (g growing) beyondMove(j store.GrowingJar, e Expected) Expected {
 	if e.Move {
 		e.Move, e.waits = false, true
 		e.Window = lab.StageWindow{Stage: lab.Pins, After: lab.Cover}

@@ -30,7 +30,7 @@ type RoundView struct {
 func (f *Farm) Round(ctx context.Context, shelf string, since time.Time) (RoundView, error) {
 	v := RoundView{Since: since}
 	err := f.store.Read(ctx, func(r store.Reader) error {
-		all, err := shelfNames(ctx, r)
+		all, err := f.shelfNames(ctx, r)
 		if err != nil {
 			return err
 		}
@@ -54,9 +54,10 @@ func (f *Farm) Round(ctx context.Context, shelf string, since time.Time) (RoundV
 	return v, err
 }
 
-// shelfNames returns the shelves with jars at work, in walking order.
-func shelfNames(ctx context.Context, r store.Reader) ([]string, error) {
-	names, err := r.Shelves(ctx)
+// shelfCounts returns the shelves with jars at work and how many stand on
+// each, in walking order; jars whose shelf is not said stand last, under "".
+func (f *Farm) shelfCounts(ctx context.Context, r store.Reader) ([]ShelfCount, error) {
+	counts, err := r.Shelves(ctx, f.today())
 	if err != nil {
 		return nil, err
 	}
@@ -64,22 +65,27 @@ func shelfNames(ctx context.Context, r store.Reader) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	shelves := make([]ShelfView, len(names))
-	for i, name := range names {
-		shelves[i].Name = name
+	inWalkingOrder(counts, func(c ShelfCount) string { return c.Name }, walk)
+	return counts, nil
+}
+
+// shelfNames returns the named shelves with jars at work, in walking order.
+func (f *Farm) shelfNames(ctx context.Context, r store.Reader) ([]string, error) {
+	counts, err := f.shelfCounts(ctx, r)
+	var names []string
+	for _, c := range counts {
+		if c.Name != "" {
+			names = append(names, c.Name)
+		}
 	}
-	inWalkingOrder(shelves, walk)
-	for i, s := range shelves {
-		names[i] = s.Name
-	}
-	return names, nil
+	return names, err
 }
 
 // ShelfNames returns the shelves with jars at work, in walking order.
 func (f *Farm) ShelfNames(ctx context.Context) ([]string, error) {
 	var names []string
 	err := f.store.Read(ctx, func(r store.Reader) (err error) {
-		names, err = shelfNames(ctx, r)
+		names, err = f.shelfNames(ctx, r)
 		return err
 	})
 	return names, err
@@ -87,7 +93,7 @@ func (f *Farm) ShelfNames(ctx context.Context) ([]string, error) {
 
 // fillRound reads the jars of v.Shelf and what was written on them.
 func (f *Farm) fillRound(ctx context.Context, r store.Reader, v *RoundView) error {
-	rows, err := r.Jars(ctx, store.JarFilter{Shelf: v.Shelf, Open: true, Limit: pageOfJars + 1})
+	rows, err := r.Jars(ctx, store.JarFilter{Shelf: v.Shelf, Open: true, On: f.today(), Limit: pageOfJars + 1})
 	if err != nil {
 		return err
 	}
@@ -101,7 +107,7 @@ func (f *Farm) fillRound(ctx context.Context, r store.Reader, v *RoundView) erro
 	for _, s := range f.layOut(rows, byID) {
 		v.Rows = append(v.Rows, s.Rows...)
 	}
-	if v.Written, err = writtenSince(ctx, r, v.Since); err != nil {
+	if v.Written, err = writtenSince(ctx, r, rows, v.Since); err != nil {
 		return err
 	}
 	v.Left = len(f.rest(rows, byID, v.Written))
@@ -110,50 +116,37 @@ func (f *Farm) fillRound(ctx context.Context, r store.Reader, v *RoundView) erro
 
 // batchesOf returns the batches of rows.
 func batchesOf(ctx context.Context, r store.Reader, rows []store.JarRow) (map[lab.BatchID]lab.Batch, error) {
-	byID := make(map[lab.BatchID]lab.Batch)
+	var ids []lab.BatchID
+	have := make(map[lab.BatchID]bool)
 	for _, j := range rows {
-		if _, ok := byID[j.Batch]; ok {
-			continue
+		if !have[j.Batch] {
+			have[j.Batch] = true
+			ids = append(ids, j.Batch)
 		}
-		b, err := r.Batch(ctx, j.Batch)
-		if err != nil {
-			return nil, err
-		}
-		byID[j.Batch] = b
+	}
+	batches, err := r.BatchesByID(ctx, ids...)
+	if err != nil {
+		return nil, err
+	}
+	byID := make(map[lab.BatchID]lab.Batch, len(batches))
+	for _, b := range batches {
+		byID[b.ID] = b
 	}
 	return byID, nil
 }
 
-// mostDeeds bounds the acts of entry that a round may be made of.
-const mostDeeds = 500
-
-// writtenSince returns the jars with an entry that was made at or after since
-// and not taken back.
-func writtenSince(ctx context.Context, r store.Reader, since time.Time) (map[lab.JarID]bool, error) {
-	deeds, err := r.Deeds(ctx, "", mostDeeds)
+// writtenSince returns the jars of rows with an entry that was made at or
+// after since and not taken back.
+func writtenSince(ctx context.Context, r store.Reader, rows []store.JarRow, since time.Time) (map[lab.JarID]bool, error) {
+	written, err := r.Written(ctx, idsOf(rows), since)
 	if err != nil {
 		return nil, err
 	}
-	written, gone := make(map[lab.JarID]bool), make(map[lab.DeedID]bool)
-	for _, d := range deeds { // newest first, so that what takes back comes before what is taken back
-		if d.Entered.Before(since) {
-			break
-		}
-		if gone[d.Undoes] = d.Undoes != ""; d.Undoes != "" || gone[d.ID] {
-			continue
-		}
-		e, err := r.DeedEntries(ctx, d.ID)
-		if err != nil {
-			return nil, err
-		}
-		for _, s := range e.Seen {
-			written[s.Jar] = true
-		}
-		for _, p := range e.Picks {
-			written[p.Jar] = true
-		}
+	out := make(map[lab.JarID]bool, len(written))
+	for _, id := range written {
+		out[id] = true
 	}
-	return written, nil
+	return out, nil
 }
 
 // rest returns the growing jars of rows that are not written.
@@ -223,7 +216,7 @@ func (f *Farm) RestAsBefore(ctx context.Context, a Act, in RestInput) (Done, err
 
 // restOf returns the jars that in speaks of.
 func (f *Farm) restOf(ctx context.Context, r store.Reader, in RestInput) ([]store.JarRow, error) {
-	filter, where := store.JarFilter{Shelf: in.Shelf, Open: true, Limit: pageOfJars}, "shelf "+in.Shelf
+	filter, where := store.JarFilter{Shelf: in.Shelf, Open: true, On: f.today(), Limit: pageOfJars}, "shelf "+in.Shelf
 	if in.Batch != "" {
 		b, err := r.BatchByName(ctx, in.Batch)
 		if err != nil {
@@ -239,7 +232,7 @@ func (f *Farm) restOf(ctx context.Context, r store.Reader, in RestInput) ([]stor
 	if err != nil {
 		return nil, err
 	}
-	written, err := writtenSince(ctx, r, in.Since)
+	written, err := writtenSince(ctx, r, rows, in.Since)
 	if err != nil {
 		return nil, err
 	}
@@ -259,11 +252,11 @@ func (f *Farm) restOf(ctx context.Context, r store.Reader, in RestInput) ([]stor
 // then, and returns the jars that have one.
 func (f *Farm) RestOfBatch(ctx context.Context, v BatchView, since time.Time) (rest int, written map[lab.JarID]bool, err error) {
 	err = f.store.Read(ctx, func(r store.Reader) error {
-		if written, err = writtenSince(ctx, r, since); err != nil {
-			return err
-		}
 		rows, err := r.Jars(ctx, store.JarFilter{Batch: v.Batch.ID, Open: true})
 		if err != nil {
+			return err
+		}
+		if written, err = writtenSince(ctx, r, rows, since); err != nil {
 			return err
 		}
 		rest = len(f.rest(rows, map[lab.BatchID]lab.Batch{v.Batch.ID: v.Batch}, written))

@@ -122,10 +122,10 @@ func TestWalkingOrder(t *testing.T) {
 		in.Shelves = []app.PlanShelf{{Name: "Shelf 10", Places: 4}, {Name: "Shelf 2", Places: 4}, {Name: "attic", Places: 6}}
 		b.cooked(in, 60)
 		names := func() string {
-			shelves, _, err := b.Shelf(b.ctx)
+			page, err := b.Shelf(b.ctx, 0, 100)
 			b.ok(err)
 			var out []string
-			for _, s := range shelves {
+			for _, s := range page.Shelves {
 				out = append(out, s.Name)
 			}
 			return strings.Join(out, ", ")

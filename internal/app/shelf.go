@@ -9,8 +9,18 @@ import (
 	"pinset/internal/store"
 )
 
-// shelfLimit bounds the jars that the shelf page shows.
-const shelfLimit = 1200
+// ShelfCount is how many jars are at work on one shelf; "" is not said.
+type ShelfCount = store.ShelfCount
+
+// ShelfPage is some shelves in walking order, and how many there are.
+type ShelfPage struct {
+	Shelves []ShelfView
+	All     []ShelfCount // in walking order
+	From    int          // the first of Shelves in All
+	Next    int          // the first behind Shelves, 0 if there is none
+	Jars    int          // on all shelves
+	Cut     int          // jars of the last of Shelves that are not on the page
+}
 
 // ShelfView is one shelf and the jars that stand on it.
 type ShelfView struct {
@@ -25,39 +35,54 @@ type ShelfRow struct {
 	Numbers string         // "1–12, 15"
 }
 
-// Shelf returns the jars that are still at work, by shelf and batch, and
-// whether some were left out because there are too many.
-func (f *Farm) Shelf(ctx context.Context) (shelves []ShelfView, cut bool, err error) {
-	err = f.store.Read(ctx, func(r store.Reader) (err error) {
-		shelves, cut, err = f.shelves(ctx, r)
+// Shelf returns the jars that are still at work, by shelf and batch: a page of
+// shelves that begins with the one that from counts to, the first is 0, and
+// ends before there are more than most jars on it. A shelf of more is alone on
+// its page, with its first 400 jars.
+func (f *Farm) Shelf(ctx context.Context, from, most int) (ShelfPage, error) {
+	var p ShelfPage
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		p, err = f.shelfPage(ctx, r, from, min(most, pageOfJars))
 		return err
 	})
-	return shelves, cut, err
+	return p, err
 }
 
-func (f *Farm) shelves(ctx context.Context, r store.Reader) (shelves []ShelfView, cut bool, err error) {
-	batches, err := r.Batches(ctx, 200)
+func (f *Farm) shelfPage(ctx context.Context, r store.Reader, from, most int) (ShelfPage, error) {
+	all, err := f.shelfCounts(ctx, r)
+	p := ShelfPage{All: all}
+	if err != nil || len(all) == 0 {
+		return p, err
+	}
+	for _, c := range all {
+		p.Jars += c.Jars
+	}
+	p.From = min(max(from, 0), len(all)-1)
+	end, jars := p.From, 0
+	var names []string
+	for end < len(all) && (end == p.From || jars+all[end].Jars <= most) {
+		names, jars = append(names, all[end].Name), jars+all[end].Jars
+		end++
+	}
+	if end < len(all) {
+		p.Next = end
+	}
+	rows, err := r.Jars(ctx, store.JarFilter{Shelves: names, Open: true, On: f.today(), Limit: pageOfJars})
 	if err != nil {
-		return nil, false, err
+		return p, err
 	}
-	byID := make(map[lab.BatchID]lab.Batch, len(batches))
-	for _, b := range batches {
-		byID[b.ID] = b
-	}
-	rows, err := r.Jars(ctx, store.JarFilter{Open: true, Limit: shelfLimit + 1})
+	p.Cut = jars - len(rows)
+	batches, err := batchesOf(ctx, r, rows)
 	if err != nil {
-		return nil, false, err
-	}
-	if cut = len(rows) > shelfLimit; cut {
-		rows = rows[:shelfLimit]
+		return p, err
 	}
 	walk, err := r.Setting(ctx, settingWalk)
 	if err != nil {
-		return nil, false, err
+		return p, err
 	}
-	shelves = f.layOut(rows, byID)
-	inWalkingOrder(shelves, walk)
-	return shelves, cut, nil
+	p.Shelves = f.layOut(rows, batches)
+	inWalkingOrder(p.Shelves, func(s ShelfView) string { return s.Name }, walk)
+	return p, nil
 }
 
 // layOut groups rows by shelf, then batch. Jars past their batch's closing
@@ -145,7 +170,7 @@ func (f *Farm) find(ctx context.Context, r store.Reader, text string) (Found, er
 			return Found{"culture", c.Name}, err
 		},
 		func() (Found, error) { return f.findLot(ctx, r, text) },
-		func() (Found, error) { return findShelf(ctx, r, text) },
+		func() (Found, error) { return f.findShelf(ctx, r, text) },
 	}
 	for _, try := range tries {
 		found, err := try()
@@ -180,7 +205,7 @@ func (f *Farm) findLabelled(ctx context.Context, r store.Reader, kind lab.LabelK
 	case lab.LotLabel:
 		return f.findLot(ctx, r, "I"+strings.TrimLeft(name, "Ii"))
 	}
-	return findShelf(ctx, r, name)
+	return f.findShelf(ctx, r, name)
 }
 
 // findLot returns the ingredient that a lot such as I7 is of.
@@ -200,8 +225,8 @@ func (f *Farm) findLot(ctx context.Context, r store.Reader, text string) (Found,
 }
 
 // findShelf returns the shelf of that name on which jars are at work.
-func findShelf(ctx context.Context, r store.Reader, text string) (Found, error) {
-	names, err := shelfNames(ctx, r)
+func (f *Farm) findShelf(ctx context.Context, r store.Reader, text string) (Found, error) {
+	names, err := f.shelfNames(ctx, r)
 	if err != nil {
 		return Found{}, err
 	}

@@ -41,19 +41,20 @@ func walkLines(typed string) []string {
 	return out
 }
 
-// inWalkingOrder sorts shelves as they are walked: first those that the
-// grower put into an order, then by name with numbers in their order, at the
-// end jars whose shelf is not said.
-func inWalkingOrder(shelves []ShelfView, walk string) {
+// inWalkingOrder sorts what bears the names of shelves as they are walked:
+// first those that the grower put into an order, then by name with numbers in
+// their order, at the end what stands on no shelf that was said.
+func inWalkingOrder[T any](shelves []T, name func(T) string, walk string) {
 	rank := make(map[string]int)
 	for i, name := range walkLines(walk) {
 		rank[lab.NameKey(name)] = i - 1_000_000
 	}
-	slices.SortStableFunc(shelves, func(a, b ShelfView) int {
-		if (a.Name == "") != (b.Name == "") {
-			return strings.Compare(b.Name, a.Name) // "" last
+	slices.SortStableFunc(shelves, func(x, y T) int {
+		a, b := name(x), name(y)
+		if (a == "") != (b == "") {
+			return strings.Compare(b, a) // "" last
 		}
-		return cmp.Or(cmp.Compare(rank[lab.NameKey(a.Name)], rank[lab.NameKey(b.Name)]), compareNames(a.Name, b.Name))
+		return cmp.Or(cmp.Compare(rank[lab.NameKey(a)], rank[lab.NameKey(b)]), compareNames(a, b))
 	})
 }
 

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -70,7 +71,7 @@ type shelfListCmd struct{ records }
 
 func (c *shelfListCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		shelves, cut, err := f.Shelf(r.ctx)
+		shelves, cut, err := allShelves(r.ctx, f)
 		if err != nil {
 			return err
 		}
@@ -101,6 +102,20 @@ func (c *shelfListCmd) Run(r *run) error {
 			t.write(w)
 		})
 	})
+}
+
+// allShelves reads one page of shelves after the other.
+func allShelves(ctx context.Context, f *app.Farm) (all []app.ShelfView, cut bool, err error) {
+	const jarsOfPage = 400
+	for from, last := 0, false; !last; {
+		p, err := f.Shelf(ctx, from, jarsOfPage)
+		if err != nil {
+			return nil, false, err
+		}
+		all, cut = append(all, p.Shelves...), cut || p.Cut > 0
+		from, last = p.Next, p.Next == 0
+	}
+	return all, cut, nil
 }
 
 type cropCmds struct {

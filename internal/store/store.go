@@ -178,13 +178,22 @@ type JarFilter struct {
 	Batch   lab.BatchID
 	Numbers []int // with Batch
 	Cook    lab.CookID
+	Blanks  []lab.CookID // only the blanks of these cooks
 	Trial   lab.TrialID
 	Carries lab.CultureID // what they were inoculated with
 	Shelf   string
-	Open    bool // only jars whose stored fate is growing or not yet settled, no blanks
-	Differs bool // only jars on which two people wrote what can hardly both hold
-	After   int  // with Batch: only numbers above it, for paging
-	Limit   int  // 0 is no limit
+	Shelves []string // "" is that it was not said
+	Open    bool     // only jars whose stored fate is growing or not yet settled, no blanks
+	On      lab.Day  // with Open: none of batches whose closing day is before it
+	Differs bool     // only jars on which two people wrote what can hardly both hold
+	After   int      // with Batch: only numbers above it, for paging
+	Limit   int      // 0 is no limit
+}
+
+// ShelfCount is how many jars are at work on one shelf.
+type ShelfCount struct {
+	Name string
+	Jars int
 }
 
 // JarRow is a jar with its standing as stored.
@@ -213,6 +222,9 @@ type Jars interface {
 	// Batches returns batches, newest number first; limit 0 is all.
 	Batches(ctx context.Context, limit int) ([]lab.Batch, error)
 	Batch(ctx context.Context, id lab.BatchID) (lab.Batch, error)
+	// BatchesByID returns the batches named by number; those that are not
+	// there are left out.
+	BatchesByID(ctx context.Context, ids ...lab.BatchID) ([]lab.Batch, error)
 	// BatchByName finds by "B12" or by the batch's own name.
 	BatchByName(ctx context.Context, name string) (lab.Batch, error)
 	// LastBatchNumber returns the highest number in use, 0 if none.
@@ -222,10 +234,10 @@ type Jars interface {
 	Jars(ctx context.Context, f JarFilter) ([]JarRow, error)
 	// JarByCode returns a NotFound Problem if no jar bears the code.
 	JarByCode(ctx context.Context, code lab.Code) (JarRow, error)
-	// Shelves returns the names of the shelves on which jars stand whose
-	// stored fate is growing or not yet settled, blanks not counted; "" is
-	// left out.
-	Shelves(ctx context.Context) ([]string, error)
+	// Shelves counts by shelf the jars whose stored fate is growing or not yet
+	// settled, blanks not counted, and none of batches whose closing day is
+	// before on. Shelves are in the order of their names; "" is not said.
+	Shelves(ctx context.Context, on lab.Day) ([]ShelfCount, error)
 	// CodesTaken returns those of codes that a jar bears.
 	CodesTaken(ctx context.Context, codes []lab.Code) ([]lab.Code, error)
 	// Tallies counts jars for the batches named, or for all if none is.
@@ -415,6 +427,9 @@ type Forecasts interface {
 	// Growing returns the jars of the batches named whose stored fate is
 	// growing, without blanks, by batch number, then jar number.
 	Growing(ctx context.Context, batches []lab.BatchID) ([]GrowingJar, error)
+	// Noted returns when each of the jars that Growing returns was last seen
+	// with a note, of the entries that hold and whose day is known.
+	Noted(ctx context.Context, batches []lab.BatchID, note string) (map[lab.JarID]lab.When, error)
 	// Changes returns for each of the batches named a number that grows with
 	// every change of how its jars stand: with jars, places, standings, sights.
 	Changes(ctx context.Context, batches ...lab.BatchID) (map[lab.BatchID]int64, error)
@@ -456,6 +471,9 @@ type Deeds interface {
 	Deeds(ctx context.Context, batch lab.BatchID, limit int) ([]lab.Deed, error)
 	// DeedEntries returns what the deed wrote.
 	DeedEntries(ctx context.Context, id lab.DeedID) (Entries, error)
+	// Written returns those of the jars named with something seen or picked by
+	// an act that was entered at or after since and not taken back.
+	Written(ctx context.Context, jars []lab.JarID, since time.Time) ([]lab.JarID, error)
 	// Undoing returns the deed that took id back, a NotFound Problem if none did.
 	Undoing(ctx context.Context, id lab.DeedID) (lab.Deed, error)
 }

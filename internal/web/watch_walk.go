@@ -20,6 +20,9 @@ type walkStop struct {
 	Name, Path, Says string
 }
 
+// namedJars bounds the jars that the way names; beyond it they are counted.
+const namedJars = 400
+
 func (walkPage) template() string { return "watch/walk" }
 
 // getWalk serves GET /rounds.
@@ -28,19 +31,13 @@ func (s *server) getWalk(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) showWalk(w http.ResponseWriter, r *http.Request, status int, f form) error {
-	shelves, cut, err := s.farm.Shelf(r.Context())
+	v, err := s.farm.Shelf(r.Context(), 0, namedJars)
 	if err != nil {
 		return err
 	}
-	if cut { // too many jars to count them here: the names alone
-		names, err := s.farm.ShelfNames(r.Context())
-		if err != nil {
-			return err
-		}
+	shelves := v.Shelves
+	if v.Next > 0 || v.Cut > 0 { // too many jars to name them here
 		shelves = nil
-		for _, name := range names {
-			shelves = append(shelves, app.ShelfView{Name: name})
-		}
 	}
 	way, err := s.farm.WalkingOrder(r.Context())
 	if err != nil {
@@ -60,14 +57,20 @@ func (s *server) showWalk(w http.ResponseWriter, r *http.Request, status int, f 
 			p.Shelves = append(p.Shelves, walkStop{row.Batch.Title() + ", shelf not said", at("batches", row.Batch.String(), "rounds") + since, standing([]app.ShelfRow{row})})
 		}
 	}
+	if shelves == nil {
+		for _, c := range v.All {
+			stop := walkStop{c.Name, at("shelves", c.Name, "rounds") + since, count(c.Jars, "jar")}
+			if c.Name == "" {
+				stop.Name, stop.Path = "Shelf not said", "/batches"
+			}
+			p.Shelves = append(p.Shelves, stop)
+		}
+	}
 	return s.show(w, r, status, p)
 }
 
 // standing says what stands on a shelf: "14 jars: B12 1–12, B13 3".
 func standing(rows []app.ShelfRow) string {
-	if len(rows) == 0 {
-		return "open it to see what stands there"
-	}
 	n := 0
 	var parts []string
 	for _, row := range rows {

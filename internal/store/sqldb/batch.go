@@ -37,6 +37,17 @@ func (t *tx) Batch(ctx context.Context, id lab.BatchID) (lab.Batch, error) {
 	return one(ctx, t, batches, notFound(seeBatches, "there is no batch %s", id), "WHERE id = $1", string(id))
 }
 
+func (t *tx) BatchesByID(ctx context.Context, ids ...lab.BatchID) ([]lab.Batch, error) {
+	if len(ids) == 0 {
+		return nil, t.failed
+	}
+	list, err := t.dialect.list(words(ids))
+	if err != nil {
+		return nil, t.fail(err)
+	}
+	return query(ctx, t, batches, "WHERE "+t.dialect.among("id", "$1")+" ORDER BY number", list)
+}
+
 // BatchByName takes "B12" for a number first, for numbers are what labels say.
 func (t *tx) BatchByName(ctx context.Context, name string) (lab.Batch, error) {
 	n, _ := lab.BatchNumber(name)

@@ -164,7 +164,7 @@ func BenchmarkFarm(b *testing.B) {
 			return err
 		})
 		reading("shelves", func(r store.Reader) error {
-			_, err := r.Shelves(b.Context())
+			_, err := r.Shelves(b.Context(), lab.Day{})
 			return err
 		})
 		reading("one shelf", func(r store.Reader) error {

@@ -2,6 +2,8 @@ package sqldb
 
 import (
 	"context"
+	"fmt"
+	"time"
 
 	"pinset/internal/lab"
 	"pinset/internal/store"
@@ -77,6 +79,27 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 		return store.Entries{}, err
 	}
 	return e, nil
+}
+
+const writtenText = `SELECT s.jar FROM deed d JOIN seen s ON s.deed = d.id
+WHERE d.entered >= $2 AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
+UNION SELECT s.jar FROM deed d JOIN pick s ON s.deed = d.id
+WHERE d.entered >= $2 AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
+ORDER BY 1`
+
+func (t *tx) Written(ctx context.Context, jars []lab.JarID, since time.Time) ([]lab.JarID, error) {
+	if len(jars) == 0 {
+		return nil, t.failed
+	}
+	list, err := t.dialect.list(words(jars))
+	if err != nil {
+		return nil, t.fail(err)
+	}
+	from, err := bindTime("since", since, timeForm)
+	if err != nil {
+		return nil, t.fail(err)
+	}
+	return collect(ctx, t, fmt.Sprintf(writtenText, t.dialect.among("s.jar", "$1")), []any{list, from}, func(id *lab.JarID) []any { return []any{id} })
 }
 
 // Undoing returns the newest, should there be several.

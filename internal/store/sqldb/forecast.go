@@ -49,8 +49,8 @@ func (t *tx) Courses(ctx context.Context, batches []lab.BatchID) ([]store.Course
 }
 
 // ofBatches collects what text says of the batches, %s in it being the
-// condition on n.batch.
-func ofBatches[T any](ctx context.Context, t *tx, text string, batches []lab.BatchID, targets func(*T) []any) ([]T, error) {
+// condition on n.batch, with more arguments behind the batches.
+func ofBatches[T any](ctx context.Context, t *tx, text string, batches []lab.BatchID, targets func(*T) []any, more ...any) ([]T, error) {
 	if len(batches) == 0 {
 		return nil, t.failed
 	}
@@ -58,7 +58,7 @@ func ofBatches[T any](ctx context.Context, t *tx, text string, batches []lab.Bat
 	if err != nil {
 		return nil, t.fail(err)
 	}
-	return collect(ctx, t, fmt.Sprintf(text, t.dialect.among("n.batch", "$1")), []any{list}, targets)
+	return collect(ctx, t, fmt.Sprintf(text, t.dialect.among("n.batch", "$1")), append([]any{list}, more...), targets)
 }
 
 // stamp reads a time with its exactness behind it, "" if there is none.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"pinset/internal/lab"
 	"pinset/internal/store"
@@ -105,11 +106,21 @@ func (t *tx) jarConditions(f store.JarFilter) (where string, args []any, err err
 		c.add(t.dialect.among("j.number", c.next()), numbers)
 	}
 	c.text("now.cook", string(f.Cook))
+	if len(f.Blanks) > 0 {
+		c.list(t, "now.cook", words(f.Blanks))
+		c.all = append(c.all, "now.blank")
+	}
 	c.text("b.trial", string(f.Trial))
 	c.text("now.carries", string(f.Carries))
 	c.text("now.shelf", f.Shelf)
+	if len(f.Shelves) > 0 {
+		c.list(t, "now.shelf", f.Shelves)
+	}
 	if f.Open {
-		c.all = append(c.all, "now.blank = FALSE AND now.fate IN ('', 'growing')")
+		c.all = append(c.all, openJar)
+		if !f.On.IsZero() {
+			c.add("(b.closing = '' OR b.closing >= "+c.next()+")", f.On.Format(time.DateOnly))
+		}
 	}
 	if f.Differs {
 		c.all = append(c.all, "now.differs")
@@ -182,9 +193,13 @@ func (t *tx) CodesTaken(ctx context.Context, codes []lab.Code) ([]lab.Code, erro
 		func(c *lab.Code) []any { return []any{c} })
 }
 
-func (t *tx) Shelves(ctx context.Context) ([]string, error) {
-	return collect(ctx, t, "SELECT DISTINCT shelf FROM jar_now WHERE shelf <> '' AND fate IN ('', 'growing') AND blank = FALSE ORDER BY shelf", nil,
-		func(name *string) []any { return []any{name} })
+// openJar is in the words of the indexes that hold open jars alone.
+const openJar = "now.blank = FALSE AND now.fate IN ('', 'growing')"
+
+func (t *tx) Shelves(ctx context.Context, on lab.Day) ([]store.ShelfCount, error) {
+	text := "SELECT now.shelf, COUNT(*) FROM batch b JOIN jar_now now ON now.batch = b.id WHERE " + openJar +
+		" AND (b.closing = '' OR b.closing >= $1) GROUP BY now.shelf ORDER BY now.shelf"
+	return collect(ctx, t, text, []any{on.Format(time.DateOnly)}, func(s *store.ShelfCount) []any { return []any{&s.Name, &s.Jars} })
 }
 
 func (t *tx) AddJars(ctx context.Context, j []lab.Jar) error {

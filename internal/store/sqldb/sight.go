@@ -137,6 +137,25 @@ func (t *tx) Growing(ctx context.Context, batches []lab.BatchID) ([]store.Growin
 	})
 }
 
+const notedText = `SELECT s.jar, MAX(s.happened || s.happened_exact)
+FROM seen s JOIN jar_now n ON n.jar = s.jar
+WHERE %s AND n.blank = FALSE AND n.fate IN ('', 'growing') AND n.fate = 'growing' AND s.note <> '' AND s.note = $2
+  AND s.happened_exact IN ('exact', 'day') AND s.withdrawn = FALSE AND NOT EXISTS (SELECT 1 FROM seen c WHERE c.corrects = s.id)
+GROUP BY s.jar`
+
+func (t *tx) Noted(ctx context.Context, batches []lab.BatchID, note string) (map[lab.JarID]lab.When, error) {
+	type row struct {
+		jar  lab.JarID
+		last lab.When
+	}
+	rows, err := ofBatches(ctx, t, notedText, batches, func(r *row) []any { return []any{&r.jar, stamp{&r.last}} }, note)
+	out := make(map[lab.JarID]lab.When, len(rows))
+	for _, r := range rows {
+		out[r.jar] = r.last
+	}
+	return out, err
+}
+
 func (t *tx) Changes(ctx context.Context, batches ...lab.BatchID) (map[lab.BatchID]int64, error) {
 	type row struct {
 		batch   lab.BatchID

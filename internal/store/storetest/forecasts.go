@@ -123,6 +123,34 @@ func testGrowing(t *testing.T, s store.Store) {
 	}
 }
 
+func testNoted(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	b, jars := addBatch(t, s, 2, 4, func(*lab.Jar) {})
+	deed := newDeed("rounds")
+	saw := func(j lab.Jar, minute int, note string) lab.Seen {
+		return lab.Seen{Entry: newEntry(deed, minute), Jar: j.ID, Note: note}
+	}
+	wrong := saw(jars[0], 90, "aired")
+	undone := saw(jars[0], 90, "")
+	undone.Corrects, undone.Withdrawn = wrong.ID, true
+	nowhen := saw(jars[0], 95, "aired")
+	nowhen.At.Exactness = lab.Unknown
+	last := saw(jars[0], 80, "aired")
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		_, err := w.AddDeed(ctx, deed)
+		standing := func(j lab.Jar, fate lab.Fate) lab.Standing { return lab.Standing{Jar: j.ID, Fate: fate} }
+		return firstError(err, w.AddSeen(ctx, []lab.Seen{saw(jars[0], 70, "aired"), last, wrong, undone, nowhen, saw(jars[0], 99, "fanned"), saw(jars[1], 80, "fanned"), saw(jars[2], 80, "aired")}),
+			w.SetStandings(ctx, []lab.Standing{standing(jars[0], lab.Growing), standing(jars[1], lab.Growing), standing(jars[2], lab.Lost)}))
+	})
+	get := func(ids ...lab.BatchID) map[lab.JarID]lab.When {
+		return read(t, s, func(ctx context.Context, r store.Reader) (map[lab.JarID]lab.When, error) {
+			return r.Noted(ctx, ids, "aired")
+		})
+	}
+	same(t, "noted", map[lab.JarID]lab.When{jars[0].ID: last.At}, get(b.ID, f.batch.ID))
+	same(t, "number noted in no batch", 0, len(get()))
+}
+
 func testForecasts(t *testing.T, s store.Store) {
 	f := settle(t, s)
 	first := lab.Forecast{

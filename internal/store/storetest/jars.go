@@ -25,6 +25,9 @@ func testBatches(t *testing.T, s store.Store) {
 	same(t, "batches, newest number first", []lab.Batch{named, odd, f.batch}, list(0))
 	same(t, "two batches", []lab.Batch{named, odd}, list(2))
 	same(t, "batch", named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) { return r.Batch(ctx, named.ID) }))
+	same(t, "batches named, by number", []lab.Batch{f.batch, named}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) {
+		return r.BatchesByID(ctx, named.ID, "x", f.batch.ID, named.ID)
+	}))
 	for _, name := range []string{"B12", " b12", "spring RYE"} { // the number goes before the name
 		same(t, "batch by "+name, named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) {
 			return r.BatchByName(ctx, name)
@@ -79,6 +82,9 @@ func testJarFilters(t *testing.T, s store.Store) {
 	f := settle(t, s)
 	second, jars2 := addBatch(t, s, 3, 5, func(j *lab.Jar) {
 		j.Blank, j.Shelf = j.Number == 5, []string{"", "low", "low", "middle", "top", "attic"}[j.Number]
+		if j.Blank {
+			j.Cook = f.cook.ID
+		}
 	})
 	_, jars3 := addBatch(t, s, 2, 3, func(j *lab.Jar) { j.Cook = f.cook.ID })
 	write(t, s, func(ctx context.Context, w store.Writer) error {
@@ -96,7 +102,8 @@ func testJarFilters(t *testing.T, s store.Store) {
 		{"after, for paging", store.JarFilter{Batch: second.ID, After: 2, Limit: 2}, "3·3 3·4"},
 		{"IDs", store.JarFilter{IDs: []lab.JarID{jars3[2].ID, f.jar.ID, "x", f.jar.ID}}, "1·1 2·3"},
 		{"codes", store.JarFilter{Codes: []lab.Code{jars2[0].Code, jars3[0].Code, "22222x"}}, "2·1 3·1"},
-		{"cook", store.JarFilter{Cook: f.cook.ID}, "1·1 2·1 2·2 2·3"},
+		{"cook", store.JarFilter{Cook: f.cook.ID}, "1·1 2·1 2·2 2·3 3·5"},
+		{"blanks of cooks", store.JarFilter{Blanks: []lab.CookID{f.cook.ID, "x"}}, "3·5"},
 		{"trial", store.JarFilter{Trial: f.trial.ID}, "1·1"},
 		{"shelf", store.JarFilter{Shelf: "low"}, "3·1 3·2"},
 		{"open on a shelf", store.JarFilter{Shelf: "low", Open: true}, "3·1"},
@@ -110,7 +117,23 @@ func testJarFilters(t *testing.T, s store.Store) {
 		same(t, c.name, c.want, places(t, s, getJars(t, s, c.filter)))
 	}
 	// Jar 3 on the middle shelf is lost, and jar 5 in the attic is a blank.
-	same(t, "shelves", []string{"low", "top"}, read(t, s, func(ctx context.Context, r store.Reader) ([]string, error) { return r.Shelves(ctx) }))
+	on := lab.Day{Time: onDay(30).Time}
+	shelves := func() []store.ShelfCount {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]store.ShelfCount, error) { return r.Shelves(ctx, on) })
+	}
+	unsaid := len(getJars(t, s, store.JarFilter{Shelves: []string{""}, Open: true}))
+	same(t, "shelves", []store.ShelfCount{{Name: "", Jars: unsaid}, {Name: "low", Jars: 1}, {Name: "top", Jars: 1}}, shelves())
+	// A batch that closes on the day is open on it, one that closed before is not.
+	for number, closing := range map[int]int{8: 29, 9: 30} {
+		b := lab.Batch{ID: newID[lab.BatchID](), Number: number, Closing: lab.Day{Time: onDay(closing).Time}}
+		j := lab.Jar{ID: newID[lab.JarID](), Code: code(1000 * number), Batch: b.ID, Number: 1, Shelf: "ends"}
+		write(t, s, func(ctx context.Context, w store.Writer) error {
+			return firstError(w.AddBatch(ctx, b), w.AddJars(ctx, []lab.Jar{j}))
+		})
+	}
+	same(t, "shelves with a batch that closed", []store.ShelfCount{{Name: "", Jars: unsaid}, {Name: "ends", Jars: 1}, {Name: "low", Jars: 1}, {Name: "top", Jars: 1}}, shelves())
+	same(t, "open on a day", "9·1", places(t, s, getJars(t, s, store.JarFilter{Shelves: []string{"ends"}, Open: true, On: on})))
+	same(t, "open on any day", "3·4 8·1 9·1", places(t, s, getJars(t, s, store.JarFilter{Shelves: []string{"top", "ends"}, Open: true})))
 }
 
 // places prints jars as "3·1 3·2".

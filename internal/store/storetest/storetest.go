@@ -63,6 +63,8 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"courses", testCourses},
 		{"arrivals", testArrivals},
 		{"growing", testGrowing},
+		{"noted", testNoted},
+		{"written", testWritten},
 		{"forecasts", testForecasts},
 		{"deeds", testDeeds},
 		{"deed entries", testDeedEntries},

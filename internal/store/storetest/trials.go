@@ -3,6 +3,7 @@ package storetest
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -116,6 +117,49 @@ func testDeeds(t *testing.T, s store.Store) {
 	same(t, "undoing", undo, read(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Undoing(ctx, plain.ID) }))
 	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Deed(ctx, "x") })
 	notFound(t, s, func(ctx context.Context, r store.Reader) (lab.Deed, error) { return r.Undoing(ctx, undo.ID) })
+}
+
+func testWritten(t *testing.T, s store.Store) {
+	f := settle(t, s)
+	_, jars := addBatch(t, s, 2, 5, func(*lab.Jar) {})
+	deed := func(entered int, undoes lab.DeedID) lab.Deed {
+		d := newDeed("rounds")
+		d.Entered, d.Undoes = instant(entered), undoes
+		return d
+	}
+	early, looked, weighed, wrong := deed(1, ""), deed(2, ""), deed(3, ""), deed(3, "")
+	back := deed(4, wrong.ID)
+	saw := func(d lab.Deed, j lab.Jar) lab.Seen { return lab.Seen{Entry: newEntry(d, 1), Jar: j.ID, Sign: "clean"} }
+	undone := saw(back, jars[3])
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		for _, d := range []lab.Deed{early, looked, weighed, wrong, back} {
+			if _, err := w.AddDeed(ctx, d); err != nil {
+				return err
+			}
+		}
+		mistaken := saw(wrong, jars[3])
+		undone.Corrects, undone.Withdrawn = mistaken.ID, true
+		return firstError(w.AddSeen(ctx, []lab.Seen{saw(early, jars[0]), saw(looked, jars[1]), saw(looked, jars[4]), mistaken, undone}),
+			w.AddPicks(ctx, []lab.Pick{{Entry: newEntry(weighed, 1), Jar: jars[2].ID, Flush: 1, Grams: 3}, {Entry: newEntry(weighed, 1), Jar: jars[1].ID, Flush: 1, Grams: 3}}))
+	})
+	get := func(since int, jars ...lab.Jar) []lab.JarID {
+		ids := make([]lab.JarID, len(jars))
+		for i, j := range jars {
+			ids[i] = j.ID
+		}
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.JarID, error) {
+			return r.Written(ctx, ids, instant(since))
+		})
+	}
+	same(t, "jars written since, of those named", sorted(jars[1].ID, jars[2].ID), get(2, jars[:4]...))
+	same(t, "jars written after", []lab.JarID{jars[2].ID}, get(3, jars[0], jars[2], jars[3]))
+	same(t, "number of no jars written", 0, len(get(0)))
+	same(t, "number written since later", 0, len(get(5, append(jars, f.jar)...)))
+}
+
+func sorted(ids ...lab.JarID) []lab.JarID {
+	slices.Sort(ids)
+	return ids
 }
 
 func testDeedEntries(t *testing.T, s store.Store) {

@@ -191,6 +191,7 @@ CREATE TABLE deed (
     undoes TEXT REFERENCES deed (id)
 ) STRICT;
 CREATE INDEX deed_batch ON deed (batch);
+CREATE INDEX deed_entered ON deed (entered);
 CREATE INDEX deed_undoes ON deed (undoes);
 CREATE TABLE device (
     seq INTEGER PRIMARY KEY,
@@ -355,7 +356,7 @@ CREATE TABLE jar_now (
 CREATE INDEX jar_now_carries ON jar_now (carries, fate, reason, grams, fate_at);
 CREATE INDEX jar_now_cook ON jar_now (cook);
 CREATE INDEX jar_now_differs ON jar_now (batch) WHERE differs;
-CREATE INDEX jar_now_open ON jar_now (batch) WHERE blank = FALSE AND fate IN ('', 'growing');
+CREATE INDEX jar_now_open ON jar_now (batch, shelf) WHERE blank = FALSE AND fate IN ('', 'growing');
 CREATE INDEX jar_now_open_shelf ON jar_now (shelf) WHERE blank = FALSE AND fate IN ('', 'growing');
 CREATE INDEX jar_now_shelf ON jar_now (shelf, fate);
 CREATE INDEX jar_now_tally ON jar_now (batch, blank, fate, stage, inoculated_exact, grams, dry_grams);
@@ -479,8 +480,10 @@ CREATE TABLE seen (
     reason TEXT NOT NULL,
     note TEXT NOT NULL
 , counted INTEGER NOT NULL DEFAULT 0 CHECK (counted >= 0), covered INTEGER NOT NULL DEFAULT 0 CHECK (covered >= 0 AND covered <= 100)) STRICT;
+CREATE INDEX seen_corrects ON seen (corrects) WHERE corrects IS NOT NULL;
 CREATE INDEX seen_deed ON seen (deed);
 CREATE INDEX seen_jar ON seen (jar);
+CREATE INDEX seen_note ON seen (note, jar) WHERE note <> '';
 CREATE TABLE setting (
     name TEXT PRIMARY KEY,
     value TEXT NOT NULL

@@ -1,0 +1,143 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"sync"
+
+	"pinset/internal/calc/forecast"
+	"pinset/internal/lab"
+	"pinset/internal/store"
+)
+
+// memo remembers what took long and holds as long as the records that it was
+// made of: what grows in each batch, how each came along, and fits. It is safe
+// for use by many at once.
+type memo struct {
+	growing  byBatch[store.GrowingJar]
+	courses  byBatch[store.Course]
+	arrivals byBatch[store.Arrival]
+
+	mu   sync.Mutex
+	fits map[string]*sharedFit // by all that they were made from
+}
+
+// Bounds of what is remembered; beyond them all is forgotten.
+const (
+	mostBatchesKept = 1000
+	mostFitsKept    = 500
+	mostWindowsKept = 20000
+)
+
+// byBatch remembers what was read of each batch until its jars change.
+type byBatch[T any] struct {
+	mu    sync.Mutex
+	known map[lab.BatchID]reading[T]
+}
+
+// reading is what was read of a batch after so many changes of its jars.
+type reading[T any] struct {
+	changes int64
+	of      []T
+}
+
+// get returns what read returns for the batches, by batch, and calls it for
+// those alone that changed since. r must read and not write: what a write
+// takes back may not be remembered.
+func (m *byBatch[T]) get(ctx context.Context, r store.Reader, ids []lab.BatchID, read func(context.Context, []lab.BatchID) ([]T, error), batch func(T) lab.BatchID) (map[lab.BatchID][]T, error) {
+	changes, err := r.Changes(ctx, ids...)
+	if err != nil {
+		return nil, err
+	}
+	out := make(map[lab.BatchID][]T, len(ids))
+	var stale []lab.BatchID
+	m.mu.Lock()
+	for _, id := range ids {
+		if k, ok := m.known[id]; ok && k.changes == changes[id] {
+			out[id] = k.of
+		} else {
+			stale = append(stale, id)
+		}
+	}
+	m.mu.Unlock()
+	if len(stale) == 0 {
+		return out, nil
+	}
+	all, err := read(ctx, stale)
+	if err != nil {
+		return nil, err
+	}
+	fresh := groupBy(all, batch)
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.known == nil || len(m.known) > mostBatchesKept {
+		m.known = make(map[lab.BatchID]reading[T])
+	}
+	for _, id := range stale {
+		out[id] = fresh[id]
+		m.known[id] = reading[T]{changes[id], fresh[id]}
+	}
+	return out, nil
+}
+
+// sharedFit is a model with the windows that were asked of it.
+type sharedFit struct {
+	model   *forecast.Model
+	mu      sync.Mutex
+	windows map[windowKey]jarWindow
+}
+
+// windowKey is a group of the model, -1 for none, and the days that passed
+// without the stage.
+type windowKey struct {
+	group  int
+	passed float64
+}
+
+// fit returns the model for what forecast.Fit is given.
+func (m *memo) fit(prior forecast.Prior, groups [][]forecast.Span) (*sharedFit, error) {
+	raw, err := json.Marshal(struct {
+		Prior  forecast.Prior
+		Groups [][]forecast.Span
+	}{prior, groups})
+	if err != nil {
+		return nil, fmt.Errorf("write down what a forecast is made from: %w", err)
+	}
+	m.mu.Lock()
+	known, ok := m.fits[string(raw)]
+	m.mu.Unlock()
+	if ok {
+		return known, nil
+	}
+	model, err := forecast.Fit(prior, groups)
+	if err != nil {
+		return nil, err
+	}
+	made := &sharedFit{model: model, windows: make(map[windowKey]jarWindow)}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.fits == nil || len(m.fits) > mostFitsKept {
+		m.fits = make(map[string]*sharedFit)
+	}
+	m.fits[string(raw)] = made
+	return made, nil
+}
+
+// window returns the window that compute makes for a key.
+func (s *sharedFit) window(key windowKey, compute func() jarWindow) jarWindow {
+	s.mu.Lock()
+	w, ok := s.windows[key]
+	s.mu.Unlock()
+	if ok {
+		return w
+	}
+	w = compute()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.windows) > mostWindowsKept {
+		s.windows = make(map[windowKey]jarWindow)
+	}
+	s.windows[key] = w
+	return w
+}
