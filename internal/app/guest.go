@@ -10,6 +10,18 @@ import (
 	"pinset/internal/store"
 )
 
+// ContrastFigure writes what a contrast says with its interval, or why it can not
+// be added up.
+func ContrastFigure(c lab.Contrast) string {
+	switch {
+	case c.Not != "":
+		return c.Not
+	case c.Ratio:
+		return fmt.Sprintf("%.2f times (%.2f to %.2f)", c.Value, c.Low, c.High)
+	}
+	return fmt.Sprintf("%s points (%s to %s)", points(c.Value), points(c.Low), points(c.High))
+}
+
 // TakenIn is what came of taking a package in.
 type TakenIn struct {
 	Done

@@ -24,8 +24,8 @@ const (
 // down no more often.
 const usedStep = 12 * time.Hour
 
-// Guest is who makes a request.
-type Guest struct {
+// Caller is who makes a request.
+type Caller struct {
 	Device lab.DeviceID
 	Role   lab.Role
 	By     string // initials; "" for an owner who came by the passphrase
@@ -251,9 +251,9 @@ func (f *Farm) addDevice(ctx context.Context, w store.Writer, person lab.PersonI
 
 // Admit returns who holds the secret. A secret that lets nobody in is
 // Refused.
-func (f *Farm) Admit(ctx context.Context, secret string) (Guest, error) {
+func (f *Farm) Admit(ctx context.Context, secret string) (Caller, error) {
 	var d lab.Device
-	g := Guest{Role: lab.Owner}
+	g := Caller{Role: lab.Owner}
 	out := &lab.Problem{Kind: lab.Refused, What: "this device is not let in", Mend: "open the door again"}
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		var err error
@@ -272,7 +272,7 @@ func (f *Farm) Admit(ctx context.Context, secret string) (Guest, error) {
 		return err
 	})
 	if err != nil {
-		return Guest{}, err
+		return Caller{}, err
 	}
 	g.Device = d.ID
 	if f.now().Sub(d.Used) < usedStep {

@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"pinset/internal/lab"
@@ -67,7 +68,7 @@ func (f *Farm) gatherTried(ctx context.Context) (allTried, error) {
 		return out, err
 	}
 	for _, ev := range of {
-		if err := out.addOwn(ev); err != nil {
+		if err := out.addOwn(ev, f.judged); err != nil {
 			return out, err
 		}
 	}
@@ -83,13 +84,13 @@ func (f *Farm) gatherTried(ctx context.Context) (allTried, error) {
 	return out, nil
 }
 
-func (a *allTried) addOwn(ev evidence) error {
+func (a *allTried) addOwn(ev evidence, judged *judgedTrials) error {
 	silent := func(why string) { a.silent = append(a.silent, LeftOut{Trial: ev.trial.Name, Why: why}) }
 	if ev.mask.closed() {
 		silent("it is blind, and its key is closed")
 		return nil
 	}
-	v, err := ev.verdict()
+	v, err := judged.verdict(ev)
 	if p, ok := lab.AsProblem(err); ok {
 		silent(p.What)
 		return nil
@@ -262,9 +263,62 @@ func (s *ContrastSet) of(outcome string) (rows []tried, left []LeftOut) {
 	return rows, left
 }
 
-// Contrasts lists what was tried, the most often tried first, and the trials that
-// say nothing yet.
-func (f *Farm) Contrasts(ctx context.Context) ([]ContrastSet, []LeftOut, error) {
+// Past is what past trials add up to as a whole.
+type Past struct {
+	Sets     []ContrastSet // the most often tried first
+	Silent   []LeftOut     // trials that say nothing yet
+	Rankings []Ranking     // of recipes and of cultures, where there is an order to speak of
+}
+
+// Past lists what was tried, and puts recipes and cultures in order.
+func (f *Farm) Past(ctx context.Context) (Past, error) {
 	all, err := f.gatherTried(ctx)
-	return all.sets(false), all.silent, err
+	if err != nil {
+		return Past{}, err
+	}
+	out := Past{Sets: all.sets(false), Silent: all.silent}
+	for _, is := range []lab.Factor{lab.ByRecipe, lab.ByCulture} {
+		r, err := all.rank(is, lab.PerInoculated)
+		if lab.IsKind(err, lab.Invalid) { // too few for an order
+			continue
+		}
+		if err != nil {
+			return out, err
+		}
+		out.Rankings = append(out.Rankings, r)
+	}
+	return out, nil
+}
+
+// judgedTrials remembers verdicts by the hash of the data that they rest on, so
+// that only what changed is judged again when all trials are read.
+type judgedTrials struct {
+	mu sync.Mutex
+	of map[string]Verdict
+}
+
+// mostJudged bounds what is remembered: some kB each.
+const mostJudged = 500
+
+func (j *judgedTrials) verdict(ev evidence) (Verdict, error) {
+	_, hash, err := ev.data()
+	if err != nil {
+		return Verdict{}, err
+	}
+	j.mu.Lock()
+	v, known := j.of[hash]
+	j.mu.Unlock()
+	if known {
+		return v, nil
+	}
+	if v, err = ev.verdict(); err != nil {
+		return v, err
+	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if j.of == nil || len(j.of) >= mostJudged {
+		j.of = make(map[string]Verdict)
+	}
+	j.of[hash] = v
+	return v, nil
 }

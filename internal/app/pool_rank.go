@@ -44,19 +44,23 @@ var flatPrior = pool.Prior{Mean: 5, Between: pool.UsualPrior.Between}
 
 // Rank puts recipes or cultures in order. Fewer than two that were tried against
 // the same usual are an Invalid Problem.
-func (f *Farm) Rank(ctx context.Context, is lab.Factor, ask PoolAsk) (Ranking, error) {
-	out := Ranking{Is: is, Outcome: ask.Outcome, Rows: []Ranked{}, LeftOut: []LeftOut{}}
+func (f *Farm) Rank(ctx context.Context, is lab.Factor, outcome string) (Ranking, error) {
+	all, err := f.gatherTried(ctx)
+	if err != nil {
+		return Ranking{}, err
+	}
+	return all.rank(is, outcome)
+}
+
+func (a allTried) rank(is lab.Factor, outcome string) (Ranking, error) {
+	out := Ranking{Is: is, Outcome: outcome, Rows: []Ranked{}, LeftOut: []LeftOut{}}
 	if out.Outcome == "" {
 		out.Outcome = lab.PerInoculated
 	}
 	if is != lab.ByRecipe && is != lab.ByCulture {
 		return out, lab.Invalidf("rank", "choose recipe or culture", "a %.40s has no ranking", string(is))
 	}
-	all, err := f.gatherTried(ctx)
-	if err != nil {
-		return out, err
-	}
-	sets := all.against(is, &out)
+	sets := a.against(is, &out)
 	if len(sets) < fewRanked {
 		return out, lab.Invalidf("rank", "try two or more against the same one", "there is nothing to put in order yet: %s tried against one and the same", plural(len(sets), string(is)+" was", string(is)+"s were"))
 	}
@@ -69,6 +73,7 @@ func (f *Farm) Rank(ctx context.Context, is lab.Factor, ask PoolAsk) (Ranking, e
 		}
 		in.Trials = append(in.Trials, t)
 	}
+	var err error
 	if out.Answer, err = pool.Pool(in); err != nil {
 		return out, err
 	}

@@ -6,7 +6,6 @@ import (
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
-	"pinset/internal/lab"
 )
 
 // None is the figure that says "no difference".
@@ -30,7 +29,18 @@ func (p Pooled) Figure(v float64) string {
 	if p.Ratio {
 		return fmt.Sprintf("%.2f", v)
 	}
-	return fmt.Sprintf("%+.0f", v)
+	return points(v)
+}
+
+// points writes a difference of shares with its sign.
+func points(v float64) string {
+	switch r := math.Round(v); {
+	case r < 0:
+		return fmt.Sprintf("−%.0f", -r)
+	case r > 0:
+		return fmt.Sprintf("+%.0f", r)
+	}
+	return "0"
 }
 
 // Unit is what figures of the contrast are in.
@@ -109,15 +119,6 @@ func (p *Pooled) doubt() {
 	}
 	if own := p.Answer.Result.MeanOwn; own != nil && p.Ending == trialstat.Supported && own.Low <= p.None() && own.High >= p.None() {
 		add("not_by_own", "Your own trials alone do not say so", "Without those from elsewhere it is %s, which does not tell them apart. Repeat it yourself before you change over.", p.Band(*own))
-	}
-	printed := 0
-	for _, r := range p.Rows {
-		if r.How == lab.FromPrint.Words() {
-			printed++
-		}
-	}
-	if printed > 0 {
-		add("typed_in", "Figures from print", "%s typed in as printed: losses, places and the lot of it can not be checked.", plural(printed, "trial was", "trials were"))
 	}
 	if r := p.Answer.Result.REML; r != nil && p.Ending == trialstat.Supported && !(r.Mean.Low > p.None() || r.Mean.High < p.None()) {
 		add("usual_way", "The usual way is less sure", "The mean by restricted maximum likelihood with the interval of Hartung and Knapp is %s. It knows nothing but these %d trials, and with two or three it is honest and very wide.", p.Band(r.Mean), len(p.Rows))

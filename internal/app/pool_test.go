@@ -43,8 +43,8 @@ func TestPoolOverTrials(t *testing.T) {
 		_, far := friend(b.t, "North farm", "Away", 4)
 		must(b.TakePackage(b.ctx, app.Act{}, posted(b, far), ""))(b)
 
-		sets, silent, err := b.Contrasts(b.ctx)
-		b.ok(err)
+		past := must(b.Past(b.ctx))(b)
+		sets, silent := past.Sets, past.Silent
 		if len(sets) != 1 || sets[0].Title() != "millet against oats" || sets[0].Trials != 4 || sets[0].Away != 1 || len(silent) != 0 {
 			b.t.Fatalf("tried: %+v, silent %v", sets, silent)
 		}
@@ -128,8 +128,7 @@ func TestPoolLeavesOut(t *testing.T) {
 		if len(any.Rows) != 2 || len(any.LeftOut) != 1 || !strings.Contains(any.LeftOut[0].Why, "still growing") {
 			t.Errorf("any version: %d rows, left out %v", len(any.Rows), any.LeftOut)
 		}
-		_, silent, err := b.Contrasts(b.ctx)
-		b.ok(err)
+		silent := must(b.Past(b.ctx))(b).Silent
 		if len(silent) != 1 || silent[0].Trial != "Hidden" || !strings.Contains(silent[0].Why, "blind") {
 			t.Errorf("silent: %v", silent)
 		}
@@ -153,7 +152,7 @@ func TestRankRecipes(t *testing.T) {
 		tried(b, plan("Spring"), map[string]float64{"oats": 10, "millet": 13.5})
 		typed("rye", "1.5", "0.5")
 		typed("bran", "1.1", "0.1")
-		r := must(b.Rank(b.ctx, lab.ByRecipe, app.PoolAsk{}))(b)
+		r := must(b.Rank(b.ctx, lab.ByRecipe, ""))(b)
 		if r.Usual != "oats" || len(r.Rows) != 3 {
 			b.t.Fatalf("ranking: %+v", r)
 		}
@@ -165,10 +164,10 @@ func TestRankRecipes(t *testing.T) {
 		if !strings.Contains(r.Sentence, "is not told apart") {
 			t.Errorf("says %s", r.Sentence)
 		}
-		if _, err := b.Rank(b.ctx, lab.ByCulture, app.PoolAsk{}); !lab.IsKind(err, lab.Invalid) {
+		if _, err := b.Rank(b.ctx, lab.ByCulture, ""); !lab.IsKind(err, lab.Invalid) {
 			t.Errorf("cultures: %v", err)
 		}
-		if _, err := b.Rank(b.ctx, lab.ByContainer, app.PoolAsk{}); !lab.IsKind(err, lab.Invalid) {
+		if _, err := b.Rank(b.ctx, lab.ByContainer, ""); !lab.IsKind(err, lab.Invalid) {
 			t.Errorf("containers: %v", err)
 		}
 	})

@@ -78,7 +78,7 @@ func linksOf(t *testing.T, page string) []string {
 }
 
 // ofOne matches the part of an address that names one of many.
-var ofOne = regexp.MustCompile(`^/(j|batches|cooks|trials|recipes|ingredients|shelves|photos)/[^/?]+`)
+var ofOne = regexp.MustCompile(`^/(j|batches|cooks|trials|elsewhere|recipes|ingredients|shelves|photos)/[^/?]+`)
 
 // kindOf says what kind of page an address leads to: "/batches/*/bench".
 func kindOf(path string) string {

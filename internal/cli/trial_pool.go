@@ -24,21 +24,21 @@ func (c *trialPoolCmd) Run(r *run) error {
 		ask := app.PoolAsk{Of: c.Of, Outcome: c.Outcome, AnyVersion: c.AnyVersion, OwnOnly: c.Own}
 		switch {
 		case c.Rank != "":
-			rank, err := f.Rank(r.ctx, lab.Factor(c.Rank), ask)
+			rank, err := f.Rank(r.ctx, lab.Factor(c.Rank), c.Outcome)
 			if err != nil {
 				return err
 			}
 			return r.print(rank, func(w io.Writer) { c.writeRank(w, rank) })
 		case c.Of == "":
-			sets, silent, err := f.Contrasts(r.ctx)
+			past, err := f.Past(r.ctx)
 			if err != nil {
 				return err
 			}
 			out := struct {
 				Contrasts []app.ContrastSet `json:"contrasts"`
 				Silent    []app.LeftOut     `json:"says_nothing"`
-			}{append([]app.ContrastSet{}, sets...), append([]app.LeftOut{}, silent...)}
-			return r.print(out, func(w io.Writer) { writeContrasts(w, sets, silent) })
+			}{append([]app.ContrastSet{}, past.Sets...), append([]app.LeftOut{}, past.Silent...)}
+			return r.print(out, func(w io.Writer) { writeContrasts(w, past.Sets, past.Silent) })
 		}
 		p, err := f.Pool(r.ctx, ask)
 		if err != nil {

@@ -36,6 +36,7 @@ func Plant(ctx context.Context, open func(...app.Option) *app.Farm, now time.Tim
 	for _, grow := range year {
 		p.grow(grow)
 	}
+	p.elsewhere()
 	p.do("tour", p.farm.SetTour(ctx, tour))
 	return p.err
 }

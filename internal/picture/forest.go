@@ -154,7 +154,11 @@ func (f Forest) words(b ForestBand) string {
 // drawRow writes a name over its interval; the square is the larger, the more
 // the trial weighs.
 func (f Forest) drawRow(p *Picture, x scale, y float64, r ForestRow) {
-	f.name(p, y, r.Name, r.Note, f.words(r.Given), false)
+	away := ""
+	if r.Away {
+		away = "elsewhere"
+	}
+	f.name(p, y, r.Name, away, r.Note, f.words(r.Given), false)
 	base := y + 32
 	f.bar(p, x, base, r.Given, Soft, 2)
 	half := 3 + 5*math.Sqrt(math.Min(math.Max(r.Weight, 0), 1))
@@ -170,12 +174,21 @@ func (f Forest) drawRow(p *Picture, x scale, y float64, r ForestRow) {
 	}
 }
 
-func (f Forest) name(p *Picture, y float64, name, note, figures string, bold bool) {
+// name writes a name, where it is away from, and a note where there is room.
+func (f Forest) name(p *Picture, y float64, name, away, note, figures string, bold bool) {
 	w := widthOf(figures, 12, false)
-	name = fit(name, 13, p.Width-w-36)
+	room := p.Width - w - 36
+	if away != "" {
+		room -= widthOf(away, 12, true) + 12
+	}
+	name = fit(name, 13, room)
 	p.write(8, y+16.5, name, label{size: 13, ink: Text, bold: bold, halo: true})
 	p.write(p.Width-8, y+16.5, figures, label{size: 12, at: end, ink: Text, halo: true})
 	at := 8 + 1.1*widthOf(name, 13, false) + 8
+	if away != "" {
+		p.write(at, y+16.5, away, label{size: 12, ink: Text, bold: true, halo: true})
+		at += 1.1*widthOf(away, 12, true) + 8
+	}
 	if at+widthOf(note, 12, false) < p.Width-w-20 {
 		p.write(at, y+16.5, note, label{size: 12, ink: Soft, halo: true})
 	}
@@ -199,7 +212,7 @@ func (f Forest) drawMean(p *Picture, x scale, y float64) float64 {
 		return y
 	}
 	p.line(8, y+1, p.Width-8, y+1, Line, 1, Solid)
-	f.name(p, y, "Mean of all", "", f.words(*f.Mean), true)
+	f.name(p, y, "Mean of all", "", "", f.words(*f.Mean), true)
 	base, low, high, at := y+32, f.held(x, f.Mean.Low), f.held(x, f.Mean.High), f.held(x, f.Mean.Value)
 	p.polygon([]point{{low, base}, {at, base - 8}, {high, base}, {at, base + 8}}, style{fill: Go})
 	return y + forestRow
@@ -209,7 +222,7 @@ func (f Forest) drawNext(p *Picture, x scale, y float64) {
 	if f.Next == nil {
 		return
 	}
-	f.name(p, y, "The next grow", "", f.words(*f.Next), true)
+	f.name(p, y, "The next grow", "", "", f.words(*f.Next), true)
 	low, high := f.held(x, f.Next.Low), f.held(x, f.Next.High)
 	p.rect(low, y+27, high-low, 10, style{fill: Go, opacity: 0.3})
 	p.line(f.held(x, f.Next.Value), y+25, f.held(x, f.Next.Value), y+39, Go, 2.5, Solid)

@@ -31,7 +31,7 @@ func themeOf(r *http.Request) string {
 // initialsOf returns who enters: the person that the device was paired for,
 // else what this browser was told.
 func initialsOf(r *http.Request) string {
-	if g := guestOf(r); g.By != "" {
+	if g := callerOf(r); g.By != "" {
 		return g.By
 	}
 	c, err := r.Cookie(byCookie)

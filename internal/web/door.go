@@ -155,15 +155,15 @@ func giveSecret(w http.ResponseWriter, r *http.Request, secret string) {
 	setCookie(w, r, doorCookie(r), secret, int(app.DeviceStay.Seconds()))
 }
 
-type guestKey struct{}
+type callerKey struct{}
 
-// guestOf returns who makes the request. Where there is no door everybody is
+// callerOf returns who makes the request. Where there is no door everybody is
 // the owner.
-func guestOf(r *http.Request) app.Guest {
-	if g, ok := r.Context().Value(guestKey{}).(app.Guest); ok {
+func callerOf(r *http.Request) app.Caller {
+	if g, ok := r.Context().Value(callerKey{}).(app.Caller); ok {
 		return g
 	}
-	return app.Guest{Role: lab.Owner}
+	return app.Caller{Role: lab.Owner}
 }
 
 // admit returns r with its guest, and whether one was let in. Without a door
@@ -172,7 +172,7 @@ func (s *server) admit(r *http.Request) (_ *http.Request, in bool, err error) {
 	if s.door == nil {
 		return r, true, nil
 	}
-	g := app.Guest{}
+	g := app.Caller{}
 	c, err := r.Cookie(doorCookie(r))
 	if err == nil {
 		g, err = s.farm.Admit(r.Context(), c.Value)
@@ -180,7 +180,7 @@ func (s *server) admit(r *http.Request) (_ *http.Request, in bool, err error) {
 			return r, false, err
 		}
 	}
-	return r.WithContext(context.WithValue(r.Context(), guestKey{}, g)), err == nil, nil
+	return r.WithContext(context.WithValue(r.Context(), callerKey{}, g)), err == nil, nil
 }
 
 // letThrough holds the rule of a route. If it answers itself, because nobody
@@ -191,7 +191,7 @@ func (s *server) letThrough(rt route, w http.ResponseWriter, r *http.Request) (*
 		return r, true
 	}
 	r, in, err := s.admit(r)
-	g := guestOf(r)
+	g := callerOf(r)
 	switch {
 	case err != nil:
 		s.answer(w, r, err)
@@ -279,7 +279,7 @@ func (s *server) postLogout(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if g := guestOf(r); g.Device != "" {
+	if g := callerOf(r); g.Device != "" {
 		if err := s.farm.TurnOut(r.Context(), g.Device); err != nil {
 			return err
 		}

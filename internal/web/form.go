@@ -156,7 +156,7 @@ func (f field) Echoes(text string) field { f.Echo = text; return f }
 // act returns the act of entry that the form names.
 func act(r *http.Request) app.Act {
 	by := initialsOf(r)
-	if r.Header.Get(handover) != "" && r.PostForm.Has("who") && guestOf(r).By == "" {
+	if r.Header.Get(handover) != "" && r.PostForm.Has("who") && callerOf(r).By == "" {
 		by = clipped(r.PostForm.Get("who"), 20)
 	}
 	return app.Act{ID: lab.DeedID(r.PostFormValue("act")), By: by}
@@ -185,7 +185,7 @@ func (s *server) ofAnother(w http.ResponseWriter, r *http.Request) bool {
 	if r.Header.Get(handover) == "" || !r.PostForm.Has("who") {
 		return false
 	}
-	who, g := clipped(r.PostForm.Get("who"), 20), guestOf(r)
+	who, g := clipped(r.PostForm.Get("who"), 20), callerOf(r)
 	if g.By == "" || who == g.By {
 		return false
 	}

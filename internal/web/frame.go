@@ -59,7 +59,7 @@ func (s *server) fillPlain(r *http.Request, f *frame) {
 	f.Here = hereOf(r)
 	f.Did = wroteOf(r)
 	f.Zone, f.Now = time.UTC, s.now()
-	f.Guard, f.Role = s.door != nil, guestOf(r).Role
+	f.Guard, f.Role = s.door != nil, callerOf(r).Role
 	if f.Act == "" {
 		f.Act = app.NewActID()
 	}

@@ -26,7 +26,7 @@ func (s *server) admitsProgram(w http.ResponseWriter, r *http.Request) bool {
 	token, given := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer ")
 	if !given {
 		r, in, err := s.admit(r)
-		if err == nil && in && guestOf(r).Role.May(leastWithoutToken(r)) {
+		if err == nil && in && callerOf(r).Role.May(leastWithoutToken(r)) {
 			return true
 		}
 		refuseProgram(w, http.StatusUnauthorized, "a token is needed; make one with pinset token add")

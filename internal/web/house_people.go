@@ -33,7 +33,7 @@ func (s *server) showPeople(w http.ResponseWriter, r *http.Request, status int, 
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, status, &peoplePage{frame{Title: "People and phones", Section: "/all"}, v, f, guestOf(r).Device})
+	return s.show(w, r, status, &peoplePage{frame{Title: "People and phones", Section: "/all"}, v, f, callerOf(r).Device})
 }
 
 // postPeople serves POST /people: writes a person down.
@@ -75,7 +75,7 @@ func (s *server) postDeviceOut(w http.ResponseWriter, r *http.Request) error {
 
 // postDevicesOut serves POST /devices/out: all but the one that asks.
 func (s *server) postDevicesOut(w http.ResponseWriter, r *http.Request) error {
-	if err := s.farm.TurnOutAll(r.Context(), guestOf(r).Device); err != nil {
+	if err := s.farm.TurnOutAll(r.Context(), callerOf(r).Device); err != nil {
 		return err
 	}
 	remember(w, r, "", "All other devices are turned out")

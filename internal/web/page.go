@@ -8,6 +8,6 @@ var allPages = []page{
 	&suppliesPage{}, &recipeForm{}, &recipePage{}, &ingredientPage{}, &foundPage{}, &ladderPage{}, &culturesPage{}, &culturePage{}, &allSpeciesPage{}, &speciesPage{}, &cooksPage{}, &cookPage{}, &cookersPage{}, &standardPage{}, &benchPage{}, &labelsPage{}, &sessionPage{}, &inoculatePage{},
 	&todayPage{}, &forecastPage{}, &batchesPage{}, &batchPage{}, &jarPage{}, &shelfPage{}, &roundsPage{}, &checkPage{}, &walkPage{}, &shelfRoundsPage{}, &photoPage{}, &seriesPage{}, &photosPage{},
 	&weighPage{}, &cropPage{},
-	&trialsPage{}, &trialPage{}, &trialDaysPage{}, &reportPage{}, &fouledPage{},
+	&trialsPage{}, &trialPage{}, &trialDaysPage{}, &reportPage{}, &fouledPage{}, &pooledPage{}, &elsewherePage{}, &guestPage{},
 	&reckonerPage{}, &calcPage{},
 }

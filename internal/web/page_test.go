@@ -42,6 +42,8 @@ var pagePaths = map[string][2]string{
 	"GET /trials":                      {"/trials", "Trials"},
 	"GET /trials/{trial}":              {"/trials/rice%20or%20millet", "rice or millet"},
 	"GET /fouled":                      {"/fouled", "Who fouled it?"},
+	"GET /pooled":                      {"/pooled", "What past trials add up to"},
+	"GET /elsewhere":                   {"/elsewhere", "Trials from elsewhere"},
 	"GET /supplies":                    {"/supplies", "Supplies"},
 	"GET /supplies/recipe":             {"/supplies/recipe?from=millet+cake", "Write a recipe"},
 	"GET /recipes/{recipe}":            {"/recipes/millet%20cake", "millet cake"},
@@ -106,8 +108,8 @@ func TestEveryPageAnswers(t *testing.T) {
 	largest, where := 0, ""
 	for _, rt := range routes {
 		want, ok := pagePaths[rt.pattern]
-		if strings.HasSuffix(rt.pattern, "/{name}") || strings.Contains(rt.pattern, "{shelf}") || strings.Contains(rt.pattern, "{photo}") {
-			continue // TestLabelsLeadOn, TestShelfRounds, TestPhotosOfAJar
+		if strings.HasSuffix(rt.pattern, "/{name}") || strings.Contains(rt.pattern, "{shelf}") || strings.Contains(rt.pattern, "{photo}") || strings.Contains(rt.pattern, "{guest}") {
+			continue // TestLabelsLeadOn, TestShelfRounds, TestPhotosOfAJar, TestPackageIsTakenInOnAPage
 		}
 		if !strings.HasPrefix(rt.pattern, "GET") || notPages[rt.pattern] {
 			continue

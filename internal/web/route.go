@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"strings"
 
+	"pinset/internal/datapackage"
 	"pinset/internal/lab"
 )
 
@@ -41,6 +42,8 @@ const (
 	fileBytes = 8 << 20
 
 	photoBytes = 16 << 20 // a phone's camera at its best
+
+	packageBytes = datapackage.MostZipBytes + formBytes // a zip file and the form around it
 
 	photosBytes = photoEntries * photoBytes // several at once
 	heldBytes   = fileBytes                 // of what was sent, in memory; the rest is on the disk
@@ -123,6 +126,13 @@ var routes = []route{
 	{"GET /trials/{trial}/days", read, 0, (*server).getTrialDays},
 	{"GET /trials/{trial}/report", read, 0, (*server).getReport},
 	{"GET /trials/{trial}/report.pdf", read, 0, (*server).getReportPDF},
+	{"GET /pooled", read, 0, (*server).getPooled},
+	{"GET /elsewhere", read, 0, (*server).getElsewhere},
+	{"POST /elsewhere", enter, packageBytes, (*server).postElsewhere},
+	{"POST /elsewhere/printed", enter, formBytes, (*server).postPrinted},
+	{"GET /elsewhere/{guest}", read, 0, (*server).getGuest},
+	{"POST /elsewhere/{guest}/names", enter, formBytes, (*server).postGuestNames},
+	{"POST /elsewhere/{guest}/aside", enter, formBytes, (*server).postGuestAside},
 	{"GET /fouled", read, 0, (*server).getFouled},
 	{"GET /supplies", read, 0, (*server).getSupplies},
 	{"POST /supplies/ingredients", enter, formBytes, (*server).postIngredient},
