@@ -3,6 +3,8 @@ package app
 import (
 	"context"
 	"errors"
+	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,6 +12,7 @@ import (
 	"pinset/internal/calc/thermal"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
+	"pinset/internal/store"
 	"pinset/internal/units"
 )
 
@@ -35,38 +38,101 @@ type CookDay struct {
 // down to zero by itself, minutes. Common practice, no source.
 const aroundHold = 10 + 45 + 15
 
-// CookDay parts jars over the cookers whose capacity the grower counted.
+// CookDay parts jars over the cookers: by what the grower counted of each,
+// else by an estimate from its inner diameter and the width of the jars.
 func (f *Farm) CookDay(ctx context.Context, in CookDayInput) (CookDay, error) {
-	cookers, err := f.Cookers(ctx)
-	if err != nil {
-		return CookDay{}, err
-	}
-	ask := thermal.LoadInput{}
 	day := CookDay{}
+	jars, err := parseLoadJars(in.Jars)
+	if err != nil {
+		return day, err
+	}
+	ask, known, err := f.dayCookers(ctx, slices.Sorted(maps.Keys(jars)))
+	if err != nil {
+		return day, err
+	}
+	if err := knownToFit(jars, ask.Cookers); err != nil {
+		return day, err
+	}
 	heatUp := 0.0
-	for _, c := range cookers {
-		if len(c.Figures.Holds) == 0 {
-			continue
-		}
-		ask.Cookers = append(ask.Cookers, loadCooker(c))
+	for _, c := range known {
 		day.Cookers = append(day.Cookers, c.Name)
 		heatUp = max(heatUp, heatUpOf(c))
-	}
-	if len(ask.Cookers) == 0 {
-		return day, lab.Invalidf("jars", "write down under Cookers what each holds, such as: pint jar 7 x 2", "no cooker is known by what it holds")
-	}
-	if ask.Jars, err = parseLoadJars(in.Jars, ask.Cookers); err != nil {
-		return day, err
 	}
 	if err := day.times(in, heatUp); err != nil {
 		return day, err
 	}
 	one := !in.Mixed
-	ask.OneSizePerCook, ask.CycleMin, ask.DayMin = &one, day.CycleMin, day.DayMin
-	if day.Answer, err = thermal.Load(ask); err != nil {
+	ask.Jars, ask.OneSizePerCook, ask.CycleMin, ask.DayMin = jars, &one, day.CycleMin, day.DayMin
+	if day.Answer, err = thermal.Load(ask.LoadInput); err != nil {
 		return day, loadFault(err)
 	}
+	if len(ask.packed) > 0 {
+		day.Cautions = append([]figure.Caution{{
+			Code: "packing_estimated", Title: "A layer that nobody counted", Weight: figure.Care,
+			Text: strings.Join(ask.packed, "; ") + ": estimated from the inner diameter of the cooker and the width of the jars. Count them once, with the rack in, and write it down under Cookers.",
+		}}, day.Cautions...)
+	}
 	return day, nil
+}
+
+// dayAsk is the cookers of a day with what was estimated of them.
+type dayAsk struct {
+	thermal.LoadInput
+	packed []string // "7 of pint jar in a layer of tall, 2 layers"
+}
+
+// dayCookers returns the cookers that are known to take one of the jars.
+func (f *Farm) dayCookers(ctx context.Context, jars []string) (dayAsk, []lab.Cooker, error) {
+	all, err := f.Cookers(ctx)
+	if err != nil {
+		return dayAsk{}, nil, err
+	}
+	var ask dayAsk
+	var known []lab.Cooker
+	err = f.store.Read(ctx, func(r store.Reader) error {
+		for _, c := range all {
+			l := loadCooker(c)
+			for _, jar := range jars {
+				said, err := packInto(ctx, r, c, jar, &l)
+				if err != nil {
+					return err
+				}
+				ask.packed = append(ask.packed, said...)
+			}
+			if len(l.Capacity) > 0 {
+				ask.Cookers, known = append(ask.Cookers, l), append(known, c)
+			}
+		}
+		return nil
+	})
+	if err == nil && len(known) == 0 {
+		err = lab.Invalidf("jars", "write down under Cookers what each holds, such as: pint jar 7 x 2, or its inner diameter", "no cooker is known by what it holds")
+	}
+	return ask, known, err
+}
+
+// packInto estimates what c holds of jar where nobody counted it, and says so.
+// A jar that does not go in, or has no measures, is left out.
+func packInto(ctx context.Context, r store.Reader, c lab.Cooker, jar string, l *thermal.LoadCooker) ([]string, error) {
+	if l.Capacity[jar] > 0 {
+		return nil, nil
+	}
+	places, err := packedPlaces(ctx, r, c, []string{jar})
+	if lab.IsKind(err, lab.Invalid) || places == nil {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	l.Capacity[jar], l.Layers[jar] = places[0], len(places)
+	return []string{fmt.Sprintf("%d of %s in a layer of %s, %s", places[0], jar, c.Name, layersCounted(len(places)))}, nil
+}
+
+func layersCounted(n int) string {
+	if n == 1 {
+		return "1 layer"
+	}
+	return fmt.Sprintf("%d layers", n)
 }
 
 func heatUpOf(c lab.Cooker) float64 {
@@ -85,7 +151,7 @@ func loadCooker(c lab.Cooker) thermal.LoadCooker {
 }
 
 // parseLoadJars reads "30 pint jar; 12 quart jar".
-func parseLoadJars(typed string, cookers []thermal.LoadCooker) (map[string]int, error) {
+func parseLoadJars(typed string) (map[string]int, error) {
 	jars := make(map[string]int)
 	for _, part := range strings.FieldsFunc(typed, func(r rune) bool { return r == ';' || r == '\n' || r == ',' }) {
 		number, name, _ := strings.Cut(strings.TrimSpace(part), " ")
@@ -94,15 +160,22 @@ func parseLoadJars(typed string, cookers []thermal.LoadCooker) (map[string]int, 
 		if err != nil || key == "" || n < 1 {
 			return nil, lab.Invalidf("jars", "write it like: 30 pint jar; 12 quart jar", "%q is no number of jars", clipTyped(strings.TrimSpace(part)))
 		}
-		if !slices.ContainsFunc(cookers, func(c thermal.LoadCooker) bool { return c.Capacity[key] > 0 }) {
-			return nil, lab.Invalidf("jars", "write down under Cookers how many go into a layer", "no cooker is known to hold %q", clipTyped(name))
-		}
 		jars[key] += n
 	}
 	if len(jars) == 0 {
 		return nil, lab.Invalidf("jars", "write it like: 30 pint jar; 12 quart jar", "there are no jars")
 	}
 	return jars, nil
+}
+
+// knownToFit refuses jars that no cooker is known to hold.
+func knownToFit(jars map[string]int, cookers []thermal.LoadCooker) error {
+	for _, key := range slices.Sorted(maps.Keys(jars)) {
+		if !slices.ContainsFunc(cookers, func(c thermal.LoadCooker) bool { return c.Capacity[key] > 0 }) {
+			return lab.Invalidf("jars", "write down under Cookers how many go into a layer, or its inner diameter and that of the jar", "no cooker is known to hold %q", clipTyped(key))
+		}
+	}
+	return nil
 }
 
 // times reads cycle and day.

@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"strings"
 	"testing"
 
 	"pinset/internal/app"
@@ -45,6 +46,43 @@ func TestCookDay(t *testing.T) {
 		_, err = b.CookDay(b.ctx, app.CookDayInput{Jars: "4 quart jar", Hold: "90 min"})
 		if p, ok := lab.AsProblem(err); !ok || p.Field != "jars" {
 			t.Errorf("a jar that no cooker holds gives %v", err)
+		}
+	})
+}
+
+// TestCookDayEstimatesWhatNobodyCounted: a pot of 320 mm has room for eight
+// jars of 80 mm with 10 mm of wall: circles of 95 mm in one of 315, 3.316 times
+// as wide; eight want 3.305, nine 3.613 (known packings of circles). Two layers of 120 mm fit under 250 mm, with a plate of 3 mm between.
+func TestCookDayEstimatesWhatNobodyCounted(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		_, _, err := b.SaveCooker(b.ctx, app.Act{}, app.NewCooker{Name: "wide", Bore: "320 mm", Room: "250 mm", Divider: "3 mm"})
+		b.ok(err)
+		day := must(b.CookDay(b.ctx, app.CookDayInput{Jars: "30 half-litre jar", Hold: "90 min"}))(b)
+		if r := day.Result; r.Rounds != 2 || len(r.Cooks) != 2 || r.Cooks[0].Places != 16 {
+			t.Errorf("%d rounds, the first cook has %d places, want 2 of 16", r.Rounds, r.Cooks[0].Places)
+		}
+		has(t, day.Cautions, "packing_estimated")
+		if first := day.Cautions[0].Text; !strings.Contains(first, "8 of half-litre jar in a layer of wide, 2 layers") {
+			t.Errorf("it says %q", first)
+		}
+		// A plan has the same places from the same measures.
+		in := plan("estimated")
+		in.Cooks = []app.PlanCook{{Cooker: "wide", Hold: "90 min", Gauge: "15 psi"}}
+		must(b.KeepPlan(b.ctx, app.Act{}, in))(b)
+
+		// What was counted goes before, and says nothing of an estimate.
+		_, _, err = b.SaveCooker(b.ctx, app.Act{}, app.NewCooker{Name: "wide", Holds: "half-litre jar 5 x 2"})
+		b.ok(err)
+		day = must(b.CookDay(b.ctx, app.CookDayInput{Jars: "30 half-litre jar", Hold: "90 min"}))(b)
+		if r := day.Result; r.Rounds != 3 || strings.Contains(codes(day.Cautions), "packing_estimated") {
+			t.Errorf("counted: %d rounds, %s", r.Rounds, codes(day.Cautions))
+		}
+		// A pot that is too small for the jar takes none; another one does.
+		_, _, err = b.SaveCooker(b.ctx, app.Act{}, app.NewCooker{Name: "tiny", Bore: "90 mm"})
+		b.ok(err)
+		if day = must(b.CookDay(b.ctx, app.CookDayInput{Jars: "30 half-litre jar", Hold: "90 min"}))(b); len(day.Cookers) != 1 {
+			t.Errorf("the cookers are %v", day.Cookers)
 		}
 	})
 }
