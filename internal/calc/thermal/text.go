@@ -26,7 +26,7 @@ func two(v float64) string {
 // shrink on its way to the page. A second over a whole minute, the error of
 // the searches, is let go.
 func wholeUp(minutes float64) string {
-	return strconv.FormatFloat(math.Ceil(minutes-1.0/60), 'f', 0, 64)
+	return strconv.FormatFloat(max(math.Ceil(minutes-1.0/60), 0), 'f', 0, 64)
 }
 
 // estimate is the caution that every lethality carries.
