@@ -45,13 +45,17 @@ type InoculateReport struct {
 
 // InoculateDraft says what Inoculate would do and writes nothing.
 func (f *Farm) InoculateDraft(ctx context.Context, in InoculateInput) (InoculateReport, error) {
-	var report InoculateReport
-	err := f.store.Read(ctx, func(r store.Reader) error {
-		s, err := f.readSession(ctx, r, in)
-		report = s.report
+	s := &session{}
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		s, err = f.readSession(ctx, r, in)
 		return err
 	})
-	return report, err
+	if err != nil {
+		return s.report, err
+	}
+	warm, err := f.warmCautions(ctx, s.at, s.jars)
+	s.report.Cautions = append(warm, s.report.Cautions...)
+	return s.report, err
 }
 
 // Inoculate puts a culture into all jars of a batch that may get one. Blanks
@@ -59,15 +63,15 @@ func (f *Farm) InoculateDraft(ctx context.Context, in InoculateInput) (Inoculate
 // is stated, which stays in their history.
 func (f *Farm) Inoculate(ctx context.Context, a Act, in InoculateInput) (InoculateReport, error) {
 	var report InoculateReport
-	err := f.store.Write(ctx, func(w store.Writer) error {
+	var s *session
+	err := f.store.Write(ctx, func(w store.Writer) (err error) {
 		if a.ID != "" {
 			if d, err := w.Deed(ctx, a.ID); err == nil {
 				report = InoculateReport{What: d.What, Deed: d.ID, Repeat: true}
 				return nil
 			}
 		}
-		s, err := f.readSession(ctx, w, in)
-		if err != nil {
+		if s, err = f.readSession(ctx, w, in); err != nil {
 			return err
 		}
 		report = s.report
@@ -90,6 +94,11 @@ func (f *Farm) Inoculate(ctx context.Context, a Act, in InoculateInput) (Inocula
 	if err != nil || report.Repeat {
 		return report, err
 	}
+	warm, err := f.warmCautions(ctx, s.at, s.jars)
+	if err != nil {
+		return report, err
+	}
+	report.Cautions = append(warm, report.Cautions...)
 	return report, f.keepForecasts(ctx, report.Batch.ID)
 }
 
