@@ -151,3 +151,18 @@ func BenchmarkSaturationTemp(b *testing.B) {
 		}
 	}
 }
+
+// Densities begin at the triple point, where the slope of the pressure can be
+// had for latent heat half a kelvin above it, and not near the critical point.
+func TestLatentHeatRange(t *testing.T) {
+	for k, ok := range map[float64]bool{273.65: false, 273.66: true, 301: true, 640: true, 640.1: false} {
+		if _, err := LatentHeat(units.Kelvin(k)); (err == nil) != ok || err != nil && !errors.Is(err, ErrRange) {
+			t.Errorf("latent heat at %g K: %v", k, err)
+		}
+	}
+	for k, ok := range map[float64]bool{273.1599: false, 273.16: true, 647.096: true, 647.1: false} {
+		if _, err := LiquidDensity(units.Kelvin(k)); (err == nil) != ok || err != nil && !errors.Is(err, ErrRange) {
+			t.Errorf("density at %g K: %v", k, err)
+		}
+	}
+}

@@ -109,6 +109,7 @@ func TestSteamFaults(t *testing.T) {
 		{"air in percent", "air_fraction", "0 to 1", SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), AirFraction: 50}},
 		{"wild gauge", "gauge_reads_high_psi", "replace", SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), GaugeReadsHighPsi: 9}},
 		{"freezing", "celsius", "0.01", SteamInput{AltitudeM: ptr(0), Celsius: ptr(-4)}},
+		{"a little more than all air", "air_fraction", "0 to 1", SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), AirFraction: 1.001}},
 		{"only air", "air_fraction", "vent", SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(0), AirFraction: 1}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
