@@ -223,6 +223,7 @@ func (c cookFacts) pressureSteps() []RunStep {
 		{Event: lab.Venting, What: "Vent", Caution: "Steam must blow steadily for 10 min. A gauge can not see trapped air."},
 		closed,
 		{Event: lab.Reached, What: "Target reached: the hold begins", Caution: reached},
+		{What: "If the pressure is lost", Caution: "Write when, and when it is back: the core cools while the pot recovers, and the whole hold begins anew."},
 		{Event: lab.HeatOff, What: "Heat off", Caution: "Do not move the pot, do not cool it with water, do not vent it fast: jars boil over and suck air."},
 		{Event: lab.Zero, What: "Zero pressure", Caution: "It comes down by itself, in 30 to 45 min or more."},
 		{What: "Wait 10 min", Caution: "What is in the jars is still above 100 °C and can flash into steam."},

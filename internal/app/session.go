@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -230,21 +231,45 @@ func (f *Farm) CookSheet(ctx context.Context, name string) (SessionSheet, error)
 		return SessionSheet{}, err
 	}
 	sheet := SessionSheet{Name: capitalised(v.String()), About: strings.TrimSpace(capitalised(v.String()) + " " + v.Name), Cautions: []figure.Caution{pressureCaution}}
-	load := fmt.Sprintf("%d jars", v.Jars+v.Blanks)
-	if len(v.Batches) > 0 {
-		load += " of " + strings.Join(v.Batches, ", ")
+	if n := v.Jars + v.Blanks; n > 0 {
+		sheet.Ready = append(sheet.Ready, fmt.Sprintf("%d jars of %s", n, strings.Join(v.Batches, ", ")))
 	}
-	sheet.Ready = append(sheet.Ready, load)
 	for _, i := range v.Items {
-		sheet.Ready = append(sheet.Ready, fmt.Sprintf("%d %s", i.Count, i.Name))
+		line := fmt.Sprintf("%d %s", i.Count, i.Name)
+		if i.Figures.Layer > 0 {
+			line += fmt.Sprintf(", layer %d", i.Figures.Layer)
+		}
+		sheet.Ready = append(sheet.Ready, line)
 	}
 	if v.Hold > 0 {
 		sheet.Ready = append(sheet.Ready, strings.TrimSpace(fmt.Sprintf("Hold %s without a break %s", v.Hold, at(v.Gauge))))
+	}
+	advice, err := f.CookAdvice(ctx, name, AdviceOptions{})
+	if err != nil {
+		return SessionSheet{}, err
+	}
+	sheet.Ready = append(sheet.Ready, advice.ready()...)
+	for _, c := range advice.Cautions {
+		if c.Weight == figure.Stop && !hasCaution(sheet.Cautions, c.Code) {
+			sheet.Cautions = append(sheet.Cautions, c)
+		}
 	}
 	for _, s := range run.Steps {
 		sheet.Cards = append(sheet.Cards, SessionCard{Do: s.What, Note: s.Caution})
 	}
 	return sheet, nil
+}
+
+// ready are the hold and the water that are advised, for the list.
+func (a CookAdvice) ready() []string {
+	var out []string
+	if a.RuleMin != nil && a.AdvisedMin != nil && *a.AdvisedMin > *a.RuleMin+0.5 {
+		out = append(out, fmt.Sprintf("Hold on to %s: that is advised here for the same kill", wholeUp(*a.AdvisedMin)))
+	}
+	if a.PourL != nil {
+		out = append(out, fmt.Sprintf("Water: at least %.1f L, or what the maker's manual says if that is more", math.Ceil(*a.PourL*10-1e-6)/10))
+	}
+	return out
 }
 
 func at(gauge string) string {

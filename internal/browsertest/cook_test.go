@@ -33,18 +33,22 @@ func potFarm(t *testing.T) *site {
 	return house
 }
 
-// TestAWholeCookByTaps walks a cook as a grower does, in two themes: a load
+// TestAWholeCookByTaps walks a cook as a grower does, in each theme and in one
+// without scripts: a load
 // of jars and bags is planned, the advice is read, each step is a tap, the
 // pressure is lost once and comes back, the hold is judged, jars are held
 // back, and the record shows its heat.
 func TestAWholeCookByTaps(t *testing.T) {
 	t.Parallel()
-	for _, theme := range []string{"Light", "Dark room"} {
+	for _, theme := range []string{"Light", "Dark room", "Dark"} {
 		t.Run(theme, func(t *testing.T) {
 			t.Parallel()
 			b := newTabIn(t, houseBrowser, potFarm(t), phone)
 			b.open("/settings")
 			b.follow(theme, 200)
+			if theme == "Dark" {
+				b.withoutScripts()
+			}
 			shots := "cook-" + strings.ReplaceAll(theme, " ", "-")
 			b.planLoad(shots)
 			b.adviseCook(shots)

@@ -38,8 +38,9 @@ func (t Timetable) Draw(wide float64) *Picture {
 	for _, c := range t.Cookers {
 		left = max(left, 16+widthOf(fit(c, 13, wide/4), 13, false))
 	}
-	x := scale{0, t.DayMin, left, wide - 10}
 	days := min(t.days(), mostDays)
+	left = max(left, 12+widthOf(fmt.Sprintf("Day %d", days), 13, true)+widthOf(t.clock(0), 12, false)/2)
+	x := scale{0, t.DayMin, left, wide - 10}
 	band := head + line*float64(len(t.Cookers)) + gap
 	p.Height = band * float64(days)
 	for d := range days {

@@ -19,11 +19,14 @@ func Session(s app.SessionSheet, o Options) ([]byte, error) {
 	d := begin(o, s.Name, strings.TrimSpace(o.Farm+" · "+s.Name), time.Time{})
 	d.SetFont(fonts.Sans, "B", 16)
 	d.Text(left, top+6, d.cut(s.Name, d.inner()))
-	d.SetFont(fonts.Sans, "", 9)
-	d.ink(soft)
-	d.Text(left, top+11.5, d.cut(s.About, d.inner()))
-	d.ink(black)
-	d.SetY(top + 14)
+	d.SetY(top + 9)
+	if s.About != s.Name {
+		d.SetFont(fonts.Sans, "", 9)
+		d.ink(soft)
+		d.Text(left, top+11.5, d.cut(s.About, d.inner()))
+		d.ink(black)
+		d.SetY(top + 14)
+	}
 	for _, c := range s.Cautions {
 		d.remark(c.Title+".", c.Text)
 	}

@@ -180,6 +180,8 @@ func (a *calcAnswer) lay(n *node, under, unitAbove string) {
 			a.Sentence = v.text()
 		case v.isObject() && isInterval(v):
 			a.Figures = append(a.Figures, figureRow{label, intervalText(v), unit})
+		case isRuns(v):
+			a.Tables = append(a.Tables, runsTable(label, v))
 		case v.isObject():
 			a.lay(v, label, unit)
 		case v.isList && len(v.items) > 0 && v.items[0].isObject() && isWide(v.items[0]):
@@ -253,6 +255,36 @@ func isInterval(n *node) bool {
 		}
 	}
 	return true
+}
+
+// isRuns reports whether n is three results alike: low, best and high.
+func isRuns(n *node) bool {
+	return n.isObject() && slices.Equal(n.keys, []string{"low", "best", "high"}) && n.at("low").isObject() && n.at("best").isObject() && n.at("high").isObject()
+}
+
+// runsTable sets three results side by side.
+func runsTable(label string, n *node) figureTable {
+	t := figureTable{Label: label, Heads: []figureHead{{"Figure", "", false}, {"Low", "", true}, {"Best", "", true}, {"High", "", true}}}
+	t.addRuns("", n.at("low"), n.at("best"), n.at("high"))
+	return t
+}
+
+func (t *figureTable) addRuns(under string, low, best, high *node) {
+	for _, key := range low.keys {
+		words, unit := reckoner.Label(key)
+		label := capital(words)
+		if under != "" {
+			label = under + ", " + words
+		}
+		if low.at(key).isObject() {
+			t.addRuns(label, low.at(key), best.at(key), high.at(key))
+			continue
+		}
+		if unit != "" {
+			label += ", " + unit
+		}
+		t.Rows = append(t.Rows, []string{label, cellText(low.at(key)), cellText(best.at(key)), cellText(high.at(key))})
+	}
 }
 
 // intervalText prints "1.05, from 0.3 to 1.8".

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"pinset/internal/reckoner"
@@ -17,6 +18,7 @@ type node struct {
 	items  []*node // of a list
 	isList bool
 	scalar any // string, json.Number, bool or nil
+	lethal bool
 }
 
 // readNode parses one JSON value.
@@ -64,7 +66,8 @@ func nextObject(d *json.Decoder) (*node, error) {
 		if err != nil {
 			return nil, err
 		}
-		n.keys = append(n.keys, key.(string)) // keys of objects are strings
+		value.markLethal(key.(string)) // keys of objects are strings
+		n.keys = append(n.keys, key.(string))
 		n.fields[key.(string)] = value
 	}
 	_, err := d.Token()
@@ -84,6 +87,35 @@ func (n *node) at(key string) *node {
 // notKnown stands for a figure that can not be said.
 const notKnown = "not known"
 
+// lethalKeys hold a lethality, as all keys with "f0" do.
+var lethalKeys = []string{"f_min", "f_trapezoid_min", "cumulative_min", "log_reduction", "survivors", "equal_hold_min", "cook_value_min"}
+
+// markLethal marks n and what lies below as a lethality if its key says so: it
+// is not known to more than two digits.
+func (n *node) markLethal(key string) {
+	if strings.Contains(key, "f0") || slices.Contains(lethalKeys, key) {
+		n.markAll()
+	}
+}
+
+func (n *node) markAll() {
+	n.lethal = true
+	for _, below := range n.items {
+		below.markAll()
+	}
+	for _, below := range n.fields {
+		below.markAll()
+	}
+}
+
+// lethalText prints a lethality to two digits.
+func lethalText(x float64) string {
+	if x > 0 && x < 0.01 {
+		return "less than 0.01"
+	}
+	return significant(2, x)
+}
+
 // text returns a scalar as it is shown, numbers to four digits.
 func (n *node) text() string {
 	if n == nil || n.scalar == nil {
@@ -96,6 +128,9 @@ func (n *node) text() string {
 		f, err := x.Float64()
 		if err != nil {
 			return x.String()
+		}
+		if n.lethal {
+			return lethalText(f)
 		}
 		return significant(4, f)
 	}

@@ -99,8 +99,14 @@ func (c *cookTask) newProcess(chamber, start float64) (process, error) {
 
 // sentence is the whole in words, two digits.
 func (c *cookTask) sentence(r CookResult) string {
-	s := fmt.Sprintf("At heat-off the coldest spot has earned at least %s min of F0, most likely %s, up to %s.",
-		two(r.Core.Low.F0HeatOffMin), two(r.Core.Best.F0HeatOffMin), two(r.Core.High.F0HeatOffMin))
+	low, best, high := r.Core.Low.F0HeatOffMin, r.Core.Best.F0HeatOffMin, r.Core.High.F0HeatOffMin
+	s := fmt.Sprintf("At heat-off the coldest spot has earned at least %s min of F0, most likely %s, up to %s.", two(low), two(best), two(high))
+	switch {
+	case high < hardly:
+		s = "At heat-off the coldest spot has earned next to nothing: less than 0.01 min of F0."
+	case low < hardly:
+		s = fmt.Sprintf("At heat-off the coldest spot has earned up to %s min of F0, most likely %s, and perhaps next to nothing.", two(high), two(best))
+	}
 	if !c.fast {
 		s += fmt.Sprintf(" Cooling in the closed pot may bring it to %s.", two(r.Core.Best.F0TotalMin))
 	}

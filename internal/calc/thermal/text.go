@@ -7,6 +7,9 @@ import (
 	"pinset/internal/figure"
 )
 
+// hardly is a lethality, min, of which no digits are written.
+const hardly = 0.01
+
 // two writes v with two significant digits: a lethality is not known better.
 func two(v float64) string {
 	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
@@ -16,7 +19,7 @@ func two(v float64) string {
 		digits := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-1)
 		return strconv.FormatFloat(math.Round(v/digits)*digits, 'f', 0, 64)
 	}
-	if math.Abs(v) < 0.01 {
+	if math.Abs(v) < hardly {
 		return "less than 0.01"
 	}
 	return strconv.FormatFloat(v, 'g', 2, 64)
