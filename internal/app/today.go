@@ -100,14 +100,7 @@ func (f *Farm) jarTasks(ctx context.Context, r store.Reader, t *Today, batches [
 		return err
 	}
 	today := lab.OnDay(f.now().In(zone)).Time
-	soon := today.AddDate(0, 0, soonDays)
-	coming := slices.Clone(all)
-	slices.SortStableFunc(coming, func(a, b Expected) int { return a.day(a.Window.From).Compare(b.day(b.Window.From)) })
-	for _, e := range coming {
-		if task, how := e.task(today); how == earlyYet && !e.day(e.Window.From).After(soon) {
-			t.Early = append(t.Early, task)
-		}
-	}
+	t.Early = append(t.Early, comingTasks(all, today)...)
 	for _, e := range all {
 		switch task, how := e.task(today); how {
 		case lateNow:
