@@ -19,10 +19,10 @@ type season struct {
 	slip              float64 // SD of a making, as a share of the mean
 }
 
-// seasons are trials over 3 to 8 cooks.
+// seasons are trials over 3 to 6 cooks.
 func seasons() []season {
 	var out []season
-	for _, cooks := range []int{3, 4, 5, 6, 8} {
+	for _, cooks := range []int{3, 4, 5, 6} {
 		for _, tau := range []float64{0, 0.1, 0.2} {
 			out = append(out, season{cooks: cooks, arms: 2, jars: 4, tau: tau, spread: 1, zeros: 0.1, makings: 1})
 		}

@@ -45,7 +45,7 @@ func main() {
 	seed := flag.Uint64("seed", 1, "seed of the simulation")
 	arms := flag.Int("arms", 0, "only trials of so many arms; all if 0")
 	cooks := flag.Int("cooks", 0, "only trials of so many cooks; all if 0")
-	over := flag.Bool("over-cooks", false, "trials over 3 to 8 cooks, judged from cook to cook")
+	over := flag.Bool("over-cooks", false, "trials over 3 to 6 cooks, judged from cook to cook")
 	flag.Parse()
 	if *over {
 		if err := overCooks(os.Stdout, *reps, *seed); err != nil {

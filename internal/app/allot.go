@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pinset/internal/calc/trialstat"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -260,7 +261,7 @@ func (f *Farm) keepDraw(ctx context.Context, w store.Writer, a Act, out *Allotte
 	if err != nil {
 		return fmt.Errorf("keep the design of %s: %w", t.Name, err)
 	}
-	deed, err := f.deed(a, "", "%s: %s, %d jars", t.Name, what, len(placed))
+	deed, err := f.deed(a, "", "%s: %s, %s", t.Name, what, figure.Counted(len(placed), "jar"))
 	if err != nil {
 		return err
 	}

@@ -225,9 +225,9 @@ func (ev evidence) withheld(v Verdict) Verdict {
 	v.Result.Aliased, v.Result.PartlyAliased = []string{}, []trialstat.Aliasing{}
 	v.Result.JarsToSettle = nil
 	v.Working, v.Cautions = []figure.Step{}, append([]figure.Caution{}, ev.cautions...)
-	v.Result.Sentence = fmt.Sprintf("This trial is blind: its arms go by letters, and the verdict is read when the key is opened. All %d jars are done.", all)
+	v.Result.Sentence = fmt.Sprintf("This trial is blind: its arms go by letters, and the verdict is read when the key is opened. All jars are done, %d of them.", all)
 	if growing > 0 {
-		v.Result.Sentence = fmt.Sprintf("This trial is blind: its arms go by letters until the key is opened. %d of %d jars still grow.", growing, all)
+		v.Result.Sentence = fmt.Sprintf("This trial is blind: its arms go by letters until the key is opened. %s.", figure.Of(growing, all, "jar", "still grows", "still grow"))
 	}
 	return v
 }
@@ -245,6 +245,6 @@ func (ev evidence) openedEarly() (figure.Caution, bool) {
 	}
 	return figure.Caution{
 		Code: "key_opened_early", Title: "The key was opened early", Weight: figure.Care,
-		Text: fmt.Sprintf("It was opened on %s, before %d jars were done. What was seen on them since may have been seen through the name.", ev.mask.opened.Opened.Format(time.DateOnly), after),
+		Text: fmt.Sprintf("It was opened on %s, before %s done. What was seen since may have been seen through the name.", ev.mask.opened.Opened.Format(time.DateOnly), figure.Count(after, "jar was", "jars were")),
 	}, after > 0
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -40,7 +41,7 @@ func (f *Farm) AddCookRecord(ctx context.Context, a Act, name string, n NewCookR
 		if err != nil {
 			return err
 		}
-		deed, err := f.deed(a, "", "%s: record of the %s, %d readings", c, rec.Place, len(rec.Readings))
+		deed, err := f.deed(a, "", "%s: record of the %s, %s", c, rec.Place, figure.Counted(len(rec.Readings), "reading"))
 		if err != nil {
 			return err
 		}

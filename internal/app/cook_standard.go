@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 	"pinset/internal/units"
@@ -191,20 +192,13 @@ func (row *StandardRow) count(j store.JarRow, c CookRow) {
 func BlanksSay(clean, fouled int) string {
 	switch {
 	case fouled > 0:
-		return fmt.Sprintf("%d of %d blanks fouled: the cook is suspect before the culture is.", fouled, clean+fouled)
+		return figure.Of(fouled, clean+fouled, "blank", "fouled", "fouled") + ": the cook is suspect before the culture is."
 	case clean == 0:
 		return "No blank was read: nothing tells a cook that failed from a culture that was not clean."
 	}
 	n := float64(clean)
 	return fmt.Sprintf("%s. If 3 jars in 10 fouled, all of these would still be clean %.2g %% of the time; at 95 %%, as many as %.2g %% of jars may foul from the cook. It is no proof that all is dead.",
-		cleanBlanks(clean), 100*math.Pow(0.7, n), 100*(1-math.Pow(0.05, 1/n)))
-}
-
-func cleanBlanks(n int) string {
-	if n == 1 {
-		return "1 clean blank"
-	}
-	return fmt.Sprintf("%d clean blanks", n)
+		figure.Counted(clean, "clean blank"), 100*math.Pow(0.7, n), 100*(1-math.Pow(0.05, 1/n)))
 }
 
 // Hold returns the hold in words, "" if none was set.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pinset/internal/calc/pool"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -201,7 +202,7 @@ func (w *LineWatch) trend(of, against string, usual float64, outcome func(LineRe
 		for _, x := range readings {
 			places[x.X] = true
 		}
-		t.Sentence = fmt.Sprintf("%s against %s: too few to say, %s at %d different ones; it takes three.", capital(of), manyOf(against), plural(len(readings), "reading", "readings"), len(places))
+		t.Sentence = fmt.Sprintf("%s against %s: too few to say, %s at %d different ones; it takes three.", capital(of), manyOf(against), figure.Count(len(readings), "reading", "readings"), len(places))
 		return t
 	}
 	step := fit.Step()

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"pinset/internal/calc/forecast"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -103,7 +104,7 @@ func (w StageWindow) Rests() string {
 	if w.Source != "" {
 		book = fmt.Sprintf("published %s days (%s)", spanOfDays(w.Books[0], w.Books[1]), w.Source)
 	}
-	own := plural(w.Batches, "batch", "batches") + " of this recipe"
+	own := figure.Count(w.Batches, "batch", "batches") + " of this recipe"
 	switch {
 	case w.Batches == 0 && book == "":
 		return "from your other recipes"
@@ -120,13 +121,6 @@ func spanOfDays(low, high int) string {
 		return fmt.Sprint(low)
 	}
 	return fmt.Sprintf("%d to %d", low, high)
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // forecastStages are the stages that come by themselves, in their order. The

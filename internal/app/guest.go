@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -36,7 +37,7 @@ func (t TakenIn) Says() string {
 		return fmt.Sprintf("%s from %s was taken in before; nothing was stored twice.", t.Guest.Name, t.Guest.From)
 	}
 	return fmt.Sprintf("%s from %s taken in: %s and %s to be added up.", t.Guest.Name, t.Guest.From,
-		plural(t.Guest.Jars, "jar judged again", "jars judged again"), plural(t.Usable, "contrast", "contrasts"))
+		figure.Count(t.Guest.Jars, "jar judged again", "jars judged again"), figure.Count(t.Usable, "contrast", "contrasts"))
 }
 
 // TakePackage takes a friend's package in, to be added up with the farm's own

@@ -201,7 +201,7 @@ func (f *Farm) sortJars(ctx context.Context, r store.Reader, s *session, rows []
 	}
 	if len(s.report.HeldBack) > 0 {
 		s.report.Cautions = append(s.report.Cautions, figure.Caution{
-			Code: "held_back", Title: fmt.Sprintf("%d jars are held back", len(s.report.HeldBack)), Weight: figure.Care,
+			Code: "held_back", Title: figure.Count(len(s.report.HeldBack), "jar is held back", "jars are held back"), Weight: figure.Care,
 			Text: "They are listed with the reason. Jars of a cook that did not hold get the culture only with a reason that stays in their history.",
 		})
 	}

@@ -13,6 +13,7 @@ import (
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/datapackage"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -38,7 +39,7 @@ type Verified struct {
 
 // Says tells what was checked in one sentence.
 func (v Verified) Says() string {
-	return fmt.Sprintf("Verified: %d files are as they were sealed, and the analysis computed again from %s agrees in all %d figures.", v.Files, plural(v.Jars, "jar", "jars"), v.Figures)
+	return fmt.Sprintf("Verified: %d files are as they were sealed, and the analysis computed again from %s agrees in all %d figures.", v.Files, figure.Count(v.Jars, "jar", "jars"), v.Figures)
 }
 
 // mostSaid bounds the differences that are told.
@@ -257,9 +258,9 @@ func shown(v any) string {
 	case nil:
 		return "nothing"
 	case []any:
-		return plural(len(x), "entry", "entries")
+		return figure.Count(len(x), "entry", "entries")
 	case map[string]any:
-		return plural(len(x), "entry", "entries")
+		return figure.Count(len(x), "entry", "entries")
 	case float64:
 		return strconv.FormatFloat(x, 'g', -1, 64)
 	}

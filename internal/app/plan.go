@@ -419,7 +419,7 @@ func (f *Farm) keepPlan(ctx context.Context, w store.Writer, a Act, p Plan) (Kep
 	if err := w.AddBatch(ctx, k.Batch); err != nil {
 		return k, err
 	}
-	deed, err := f.deed(a, k.Batch.ID, "%s planned: %d jars", k.Batch.Title(), len(p.Slots))
+	deed, err := f.deed(a, k.Batch.ID, "%s planned: %s", k.Batch.Title(), figure.Counted(len(p.Slots), "jar"))
 	if err != nil {
 		return k, err
 	}

@@ -62,7 +62,7 @@ func (a allTried) rank(is lab.Factor, outcome string) (Ranking, error) {
 	}
 	sets := a.against(is, &out)
 	if len(sets) < fewRanked {
-		return out, lab.Invalidf("rank", "try two or more against the same one", "there is nothing to put in order yet: %s tried against one and the same", plural(len(sets), string(is)+" was", string(is)+"s were"))
+		return out, lab.Invalidf("rank", "try two or more against the same one", "there is nothing to put in order yet: %s tried against one and the same", figure.Count(len(sets), string(is)+" was", string(is)+"s were"))
 	}
 	in := pool.PoolInput{Rank: true}
 	for _, s := range sets {

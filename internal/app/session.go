@@ -127,7 +127,7 @@ func (f *Farm) WeighSheet(ctx context.Context, batch string) (SessionSheet, erro
 			}
 			c := SessionCard{Large: strconv.Itoa(j.Number), Code: string(j.Code), Note: j.Stage.Label()}
 			if j.Picks > 0 {
-				c.Note = fmt.Sprintf("picked before: %s in %s", j.Grams, plural(j.Picks, "pick", "picks"))
+				c.Note = fmt.Sprintf("picked before: %s in %s", j.Grams, figure.Count(j.Picks, "pick", "picks"))
 			}
 			sheet.Cards = append(sheet.Cards, c)
 		}
@@ -232,7 +232,7 @@ func (f *Farm) CookSheet(ctx context.Context, name string) (SessionSheet, error)
 	}
 	sheet := SessionSheet{Name: capitalised(v.String()), About: strings.TrimSpace(capitalised(v.String()) + " " + v.Name), Cautions: []figure.Caution{pressureCaution}}
 	if n := v.Jars + v.Blanks; n > 0 {
-		sheet.Ready = append(sheet.Ready, fmt.Sprintf("%d jars of %s", n, strings.Join(v.Batches, ", ")))
+		sheet.Ready = append(sheet.Ready, figure.Counted(n, "jar")+" of "+strings.Join(v.Batches, ", "))
 	}
 	for _, i := range v.Items {
 		line := fmt.Sprintf("%d %s", i.Count, i.Name)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -214,7 +215,7 @@ func (f *Farm) closingTasks(due func(bool, Task), b BatchRow) {
 
 // manyJars says what one jar or many do.
 func manyJars(n int, one, many string) string {
-	return plural(n, "jar "+one, "jars "+many)
+	return figure.Count(n, "jar "+one, "jars "+many)
 }
 
 // Days after it was made within which an LC that was never tested is asked

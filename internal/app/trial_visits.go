@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"pinset/internal/calc/growth"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -85,7 +86,7 @@ func coursesOf(ev evidence, e jarEntries) ([]jarCourse, []DayQuestion) {
 		out = append(out, c)
 	}
 	if undated > 0 {
-		ask = append(ask, DayQuestion{Text: fmt.Sprintf("%s no day and can not be counted. When were they?", plural(undated, "entry has", "entries have"))})
+		ask = append(ask, DayQuestion{Text: fmt.Sprintf("%s no day and can not be counted. When were they?", figure.Count(undated, "entry has", "entries have"))})
 	}
 	return out, append(ask, skippedQuestions(out)...)
 }
@@ -216,7 +217,7 @@ func skippedQuestions(courses []jarCourse) []DayQuestion {
 		}
 		if len(names) > 0 {
 			ask = append(ask, DayQuestion{Text: fmt.Sprintf("%s went further and %s never seen with %s: %s. It is taken to have come between the visit before and the first later stage. Was it seen?",
-				plural(len(names), "jar", "jars"), map[bool]string{true: "was", false: "were"}[len(names) == 1], s.Label(), shortList(names))})
+				figure.Count(len(names), "jar", "jars"), map[bool]string{true: "was", false: "were"}[len(names) == 1], s.Label(), shortList(names))})
 		}
 	}
 	return ask

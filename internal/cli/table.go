@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"pinset/internal/figure"
 )
 
 // width is how many columns text for people takes at most, where words allow.
@@ -145,10 +147,7 @@ func wrap(w io.Writer, first, text string) {
 
 // counted returns "1 row" or "3 rows".
 func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
+	return figure.Counted(n, noun)
 }
 
 // joined joins the parts that are not empty.

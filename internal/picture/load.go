@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"pinset/internal/figure"
 )
 
 // Load is one cooker as it is loaded, a circle for each layer, from above.
@@ -155,7 +157,7 @@ func (l Load) desc() string {
 			}
 		}
 	}
-	return fmt.Sprintf("%d layers seen from above with %d jars and %d blanks. Where in its layer a jar stands is free.", len(l.Layers), jars, blanks)
+	return fmt.Sprintf("%s seen from above with %s and %s. Where in its layer a jar stands is free.", figure.Counted(len(l.Layers), "layer"), figure.Counted(jars, "jar"), figure.Counted(blanks, "blank"))
 }
 
 func (l Load) table() Table {

@@ -1,9 +1,10 @@
 package picture
 
 import (
-	"fmt"
 	"math"
 	"strconv"
+
+	"pinset/internal/figure"
 )
 
 // Shelf is a rack seen from the front, its shelves from the top down.
@@ -56,7 +57,7 @@ func (s Shelf) drawBoard(p *Picture, board ShelfBoard, y float64) float64 {
 	if board.Name != "" { // else the page names it
 		head = 26
 		p.write(post+6, y+14, board.Name, label{size: 14, ink: Text, bold: true})
-		p.write(p.Width-post-6, y+14, fmt.Sprintf("%d jars", len(board.Jars)), label{size: 13, at: end, ink: Soft})
+		p.write(p.Width-post-6, y+14, figure.Counted(len(board.Jars), "jar"), label{size: 13, at: end, ink: Soft})
 	}
 	tallest, widest := 0.0, 44.0
 	for _, j := range board.Jars {
@@ -110,7 +111,7 @@ func (s Shelf) desc() string {
 	for _, b := range s.Boards {
 		jars += len(b.Jars)
 	}
-	return fmt.Sprintf("%d jars on %d shelves, seen from the front.", jars, len(s.Boards))
+	return figure.Counted(jars, "jar") + " on " + figure.Count(len(s.Boards), "shelf", "shelves") + ", seen from the front."
 }
 
 func (s Shelf) table() Table {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"pinset/internal/figure"
 )
 
 // Timetable is the cooks of a few days on a clock: a band for each day, a line
@@ -114,7 +116,7 @@ func (t Timetable) desc() string {
 		}
 		return int(math.Copysign(1, a.From+a.Min-b.From-b.Min))
 	})
-	text := fmt.Sprintf("%d cooks in %d cookers; the last ends on day %d at %s.", len(t.Bars), len(t.Cookers), last.Day, t.clock(last.From+last.Min))
+	text := fmt.Sprintf("%s in %s; the last ends on day %d at %s.", figure.Counted(len(t.Bars), "cook"), figure.Counted(len(t.Cookers), "cooker"), last.Day, t.clock(last.From+last.Min))
 	if t.days() > mostDays {
 		text += fmt.Sprintf(" The first %d days are drawn.", mostDays)
 	}

@@ -218,7 +218,7 @@ func happenedFacts(v app.TrialView) facts {
 	var f facts
 	for _, b := range v.Batches {
 		t := b.Tally
-		f = append(f, fact{capital(b.Batch.Title()), fmt.Sprintf("%d jars and %d blanks: %d inoculated, %d picked, %d barren, %d lost, %d growing", t.Jars, t.Blanks, t.Inoculated, t.Picked, t.Barren, t.Lost, t.Growing)})
+		f = append(f, fact{capital(b.Batch.Title()), fmt.Sprintf("%s and %s: %d inoculated, %d picked, %d barren, %d lost, %d growing", count(t.Jars, "jar"), count(t.Blanks, "blank"), t.Inoculated, t.Picked, t.Barren, t.Lost, t.Growing)})
 	}
 	r := v.Verdict.Result
 	if len(r.BlockBy) > 0 {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"pinset/internal/app"
+	"pinset/internal/figure"
 	"pinset/internal/picture"
 )
 
@@ -37,7 +38,7 @@ func CoverCurves(v app.TrialView, d app.CoverDays) picture.Covers {
 	arm := make(map[string]int)
 	for i, a := range r.Arms {
 		arm[string(a.Name)] = i
-		drawn := picture.CoverArm{Name: string(a.Name), Sign: signOf(v, string(a.Name)), Note: fmt.Sprintf("%d of %d jars with a curve", a.Fitted, a.Jars)}
+		drawn := picture.CoverArm{Name: string(a.Name), Sign: signOf(v, string(a.Name)), Note: figure.Of(a.Fitted, a.Jars, "jar", "with a curve", "with a curve")}
 		for _, q := range r.Course(a, days) {
 			drawn.Course = append(drawn.Course, picture.CoverBand{Day: q.Day, Value: q.Value, Low: q.Low, High: q.High})
 		}

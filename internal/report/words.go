@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -104,12 +105,7 @@ func (o Options) amount(typed string) string {
 	return typed
 }
 
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
-}
+func count(n int, noun string) string { return figure.Counted(n, noun) }
 
 func capital(s string) string {
 	first, size := utf8.DecodeRuneInString(s)

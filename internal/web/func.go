@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/units"
 )
@@ -71,16 +72,7 @@ func lastRune(s string) rune {
 
 // count prints n with its noun: "1 jar", "24 jars".
 func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	if stem, ok := strings.CutSuffix(noun, "lf"); ok {
-		return fmt.Sprintf("%d %slves", n, stem)
-	}
-	if noun != "more" {
-		noun += "s"
-	}
-	return fmt.Sprintf("%d %s", n, noun)
+	return figure.Counted(n, noun)
 }
 
 // showFigure prints a figure of a working: numbers to four digits.

@@ -175,7 +175,7 @@ func (in DaysInput) cautions(r DaysResult, left int) []figure.Caution {
 	if left > 0 {
 		out = append(out, figure.Caution{
 			Code: "batches_left_out", Title: "Batches without the stage", Weight: figure.Care,
-			Text: fmt.Sprintf("%d of %d batches have no first visit with the stage and are left out. If they are the slow ones, the window lies too early.", left, len(in.Batches)),
+			Text: fmt.Sprintf("%s no first visit with the stage and no part here. If those are the slow ones, the window lies too early.", figure.Of(left, len(in.Batches), "batch", "has", "have")),
 		})
 	}
 	if r.LateChance > sureLate {

@@ -280,7 +280,7 @@ func (r GrowResult) say() string {
 		}
 	}
 	if a := r.Arms[0]; a.HalfDay != nil {
-		return fmt.Sprintf("Half covered on day %.1f, over %d jars.", *a.HalfDay, a.Fitted)
+		return fmt.Sprintf("Half covered on day %.1f, over %s.", *a.HalfDay, figure.Counted(a.Fitted, "jar"))
 	}
 	return "The readings do not hold a curve yet: each jar must be seen below and above half."
 }
@@ -306,13 +306,13 @@ func (r GrowResult) cautions() []figure.Caution {
 	if thin > 0 {
 		out = append(out, figure.Caution{
 			Code: "few_readings", Title: "Few readings on the rise", Weight: figure.Care,
-			Text: fmt.Sprintf("%d of %d jars have fewer than %d readings between 10 and 90 %%, so their curves rest on little. Look more often while they run.", thin, len(r.Jars), leastRising),
+			Text: fmt.Sprintf("%s fewer than %d readings between 10 and 90 %%: curves rest on little there. Look more often while jars run.", figure.Of(thin, len(r.Jars), "jar", "has", "have"), leastRising),
 		})
 	}
 	if none > 0 {
 		out = append(out, figure.Caution{
 			Code: "no_curve", Title: "Jars without a curve", Weight: figure.Care,
-			Text: fmt.Sprintf("%d of %d jars were not seen below and above half, or their readings hold no curve. They are in no mean: if those are the slow ones, their arm looks faster than it is.", none, len(r.Jars)),
+			Text: fmt.Sprintf("%s not seen below and above half, or the readings hold no curve. What has no curve is in no mean: if the slow ones are left out, their arm looks faster than it is.", figure.Of(none, len(r.Jars), "jar", "was", "were")),
 		})
 	}
 	return out

@@ -186,7 +186,7 @@ func (in DoseInput) cautions(r DoseResult) []figure.Caution {
 		add(figure.Care, "keep_exceeds_lc", "More kept than there is", "%g mL are to be kept of %g mL: nothing may be drawn. Keep less, or expand first.", in.KeepML, in.LCML)
 	}
 	if r.Short > 0 {
-		add(figure.Stop, "lc_short", "The LC does not reach", "%d of %d jars would go without. Give at most %g mL a jar, inoculate fewer, or expand first.", r.Short, in.Jars, math.Floor(100*r.MaxPerJarML)/100)
+		add(figure.Stop, "lc_short", "The LC does not reach", "%s go without. Give at most %g mL a jar, inoculate fewer, or expand first.", figure.Of(r.Short, in.Jars, "jar", "would", "would"), math.Floor(100*r.MaxPerJarML)/100)
 	}
 	if in.KeepML == 0 {
 		add(figure.Note, "nothing_kept", "Nothing kept", "Keep a few mL to expand from, or be sure that the line stands elsewhere.")

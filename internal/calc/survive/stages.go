@@ -416,7 +416,7 @@ func (s *staging) doubt(r StagesResult) {
 		shares = append(shares, float64(a.Lost)/float64(a.Jars))
 	}
 	if lost > 0 {
-		s.caution("lost_jars", "Lost jars", figure.Care, "%d lost jars count as not come by their last good visit. That is fair only if what fouled them has nothing to do with how fast they were; the worst case stands beside.", lost)
+		s.caution("lost_jars", "Lost jars", figure.Care, "%s as not come by the last good visit. That is fair only if what was lost was no slower or faster than the rest; the worst case stands beside.", figure.Count(lost, "lost jar counts", "lost jars count"))
 	}
 	if lost > 0 && slices.Max(shares)-slices.Min(shares) > 0.2 {
 		s.caution("losses_differ", "Losses differ between arms", figure.Care, "One arm lost many more of its jars than another. Jars that were lost are part of the result: look at the worst case before the ratio.")

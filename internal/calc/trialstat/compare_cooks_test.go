@@ -144,8 +144,11 @@ func TestCompareWayOverCooks(t *testing.T) {
 // Where cooks hold as many jars of either arm, and arms differ from cook to cook, the two
 // ways agree.
 func TestCompareWaysAgree(t *testing.T) {
-	rows := cooksApart(rand.New(rand.NewPCG(5, 2)), 8, 5, 2, 10, 25)
+	rows := cooksApart(rand.New(rand.NewPCG(5, 2)), 8, 5, 2, 10, 8)
 	x := compare(t, CompareInput{Rows: rows, Control: "A"}).Comparisons[0].ByCook
+	if !(*x.Spread.Cook > 0 && *x.Spread.CookByArm > 0) {
+		t.Fatalf("spreads %+v: take other jars", x.Spread)
+	}
 	near(t, "difference", x.Value, *x.Other.Value, 1e-9)
 	near(t, "low", x.Low, *x.Other.Low, 1e-5)
 	near(t, "high", x.High, *x.Other.High, 1e-5)

@@ -142,7 +142,7 @@ func compareCrossing(in CompareInput, crossed int) (figure.Answer[CompareResult]
 	}
 	r := &out.Result
 	if n := len(r.Comparisons) + len(r.Interactions) - 1; n > 0 {
-		r.Sentence = strings.TrimSuffix(r.Sentence, ".") + "; " + count(n, "more comparison is", "more comparisons are") + " listed."
+		r.Sentence = strings.TrimSuffix(r.Sentence, ".") + "; " + figure.Count(n, "more comparison is", "more comparisons are") + " listed."
 	}
 	return out, nil
 }

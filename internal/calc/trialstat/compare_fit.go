@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"pinset/internal/calc/stats"
+	"pinset/internal/figure"
 )
 
 // fitted is a fit of grams on place and arm, whatever the places.
@@ -263,7 +264,7 @@ func (c *comparing) settle() {
 	}
 	c.step("spread between "+c.unit.many+", pooled", "√(Σ(grams − mean of its arm and place)² / df)", spread, c.outcome.unit(), "df "+whole(df))
 	c.step(c.unit.many+" an arm to settle "+plain(c.matters)+" %", "smallest n with power ≥ 0.8 at δ = matters · mean of "+brief(c.names[first[1]]), n, c.unit.many,
-		"two-sided t test at 5 % over "+count(comparisons, "comparison", "comparisons")+", noncentral t with 2n − 2 df")
+		"two-sided t test at 5 % over "+figure.Count(comparisons, "comparison", "comparisons")+", noncentral t with 2n − 2 df")
 }
 
 // settlePower is the power that jars_to_settle plans for.

@@ -80,7 +80,7 @@ func (c *comparing) climb() {
 	c.result.Trends = []Trend{t}
 	c.result.Ending, c.result.Sentence = t.Ending, t.Sentence
 	if n := len(c.result.Comparisons); n > 0 {
-		c.result.Sentence = t.Sentence[:len(t.Sentence)-1] + "; " + count(n, "comparison of two doses is", "comparisons of two doses are") + " listed."
+		c.result.Sentence = t.Sentence[:len(t.Sentence)-1] + "; " + figure.Count(n, "comparison of two doses is", "comparisons of two doses are") + " listed."
 	}
 }
 
@@ -117,7 +117,7 @@ func (c *comparing) ladderRefusal() string {
 		}
 	}
 	if still > 0 {
-		return fmt.Sprintf("No verdict on the ladder yet: %d of %s still growing; it is judged when every jar is picked, barren or lost.", still, isAre(len(c.jars.rows)))
+		return fmt.Sprintf("No verdict on the ladder yet: %s still growing; it is judged when every jar is picked, barren or lost.", figure.Of(still, len(c.jars.rows), "jar", "is", "are"))
 	}
 	for arm, name := range c.names {
 		if n := c.jarsOf(arm); n < leastJars {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pinset/internal/calc/stats"
+	"pinset/internal/figure"
 )
 
 // compareAll fills in the comparisons, then what holds over several of them.
@@ -55,7 +56,7 @@ func (c *comparing) compareAll() {
 	first := c.result.Comparisons[0]
 	c.result.Efficiency, c.result.Ending, c.result.Sentence = first.Efficiency, first.Ending, first.Sentence
 	if n := len(pairs) - 1; n > 0 {
-		c.result.Sentence = strings.TrimSuffix(first.Sentence, ".") + "; " + count(n, "more comparison is", "more comparisons are") + " listed."
+		c.result.Sentence = strings.TrimSuffix(first.Sentence, ".") + "; " + figure.Count(n, "more comparison is", "more comparisons are") + " listed."
 	}
 	c.explain(judged[0], first)
 }

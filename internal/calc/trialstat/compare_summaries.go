@@ -40,7 +40,7 @@ func compareSummaries(in CompareInput) (figure.Answer[CompareResult], error) {
 	first := c.result.Comparisons[0]
 	c.result.Efficiency, c.result.Ending, c.result.Sentence = 1, first.Ending, first.Sentence
 	if n := len(pairs) - 1; n > 0 {
-		c.result.Sentence = strings.TrimSuffix(first.Sentence, ".") + "; " + count(n, "more comparison is", "more comparisons are") + " listed."
+		c.result.Sentence = strings.TrimSuffix(first.Sentence, ".") + "; " + figure.Count(n, "more comparison is", "more comparisons are") + " listed."
 	}
 	c.overall(of)
 	c.doubt(figure.Care, "figures_only", "From figures only",
@@ -53,7 +53,7 @@ func newSummaries(in CompareInput) (*comparing, []stats.Summary, error) {
 		return nil, nil, figure.Faultf("arms", "give jars or figures of arms, not both", "the input has %d jars and the figures of %d arms", len(in.Rows), len(in.Arms))
 	}
 	if n := len(in.Arms); n < minArms || n > maxArms {
-		return nil, nil, figure.Faultf("arms", "give the figures of 2 to 12 arms", "the figures of %s are given", count(n, "arm", "arms"))
+		return nil, nil, figure.Faultf("arms", "give the figures of 2 to 12 arms", "the figures of %s are given", figure.Count(n, "arm", "arms"))
 	}
 	arms := slices.Clone(in.Arms)
 	slices.SortStableFunc(arms, func(a, b ArmFigures) int { return strings.Compare(a.Name.Trimmed(), b.Name.Trimmed()) })

@@ -254,7 +254,7 @@ func TestCompareEndings(t *testing.T) {
 		"cooks and mixings": {set(func(i int, r *CompareRow) {
 			r.Cook = []Label{"C1", "C2"}[i%2]
 			r.MixMade = r.Arm + r.Cook
-		}), Supported, []string{"over 2 cooks and 4 mixings"}, nil, ""},
+		}), Supported, []string{"in these 2 cooks and 4 mixings"}, nil, ""},
 		"cook is arm":   {set(func(i int, r *CompareRow) { r.Cook = r.Arm + "1" }), NoComparison, []string{"the cook changed with the arms (A: A1; B: B1)"}, []string{"cook"}, ""},
 		"shelf is arm":  {set(func(i int, r *CompareRow) { r.Shelf = "S" + r.Arm }), NoComparison, []string{"the shelf changed with the arms"}, []string{"shelf"}, ""},
 		"making is arm": {set(func(i int, r *CompareRow) { r.MixMade = "mix " + r.Arm }), Supported, nil, []string{"mix_made"}, "one_making"},

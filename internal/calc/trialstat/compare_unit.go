@@ -160,7 +160,7 @@ func (c *comparing) counted(said bool) *UnitCount {
 }
 
 // things counts units: "1 cook", "12 jars".
-func (c *comparing) things(n int) string { return count(n, c.unit.word, c.unit.many) }
+func (c *comparing) things(n int) string { return figure.Count(n, c.unit.word, c.unit.many) }
 
 // thingsPer counts the figures of an arm: "3 jars inoculated", "2 cooks".
 func (c *comparing) thingsPer(n int) string {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"pinset/internal/figure"
 )
 
 // refusal says why a comparison has no verdict. The zero value is none.
@@ -34,18 +36,10 @@ func (c *comparing) end(j judgement, out Comparison) (Ending, string) {
 	case "":
 		return c.verdict(j, out, b, a)
 	case running:
-		return Running, fmt.Sprintf("No verdict on %s and %s yet: %d of %s still growing; the trial is judged when every jar is picked, barren or lost.",
-			b, a, j.why.rows, isAre(j.why.all))
+		return Running, fmt.Sprintf("No verdict on %s and %s yet: %s still growing; the trial is judged when every jar is picked, barren or lost.",
+			b, a, figure.Of(j.why.rows, j.why.all, "jar", "is", "are"))
 	}
 	return NoComparison, c.refuse(j, b, a)
-}
-
-// isAre writes "1 jar is", "12 jars are".
-func isAre(n int) string {
-	if n == 1 {
-		return "1 jar is"
-	}
-	return jars(n) + " are"
 }
 
 // refuse says why there is no comparison.
@@ -240,12 +234,15 @@ func (c *comparing) scopeOf(of func(arm int) bool) string {
 		return "in this cook"
 	case cooks == 0:
 		return "in this trial"
-	case makings > 1 && cooks > 2:
-		return fmt.Sprintf("over %d cooks and %d mixings", cooks, makings)
-	case cooks == 2 && c.unit.factor == "":
-		return "in these 2 cooks"
 	}
-	return fmt.Sprintf("over %d cooks", cooks)
+	over := "over"
+	if cooks == 2 && c.unit.factor == "" {
+		over = "in these"
+	}
+	if makings > 1 {
+		return fmt.Sprintf("%s %d cooks and %d mixings", over, cooks, makings)
+	}
+	return fmt.Sprintf("%s %d cooks", over, cooks)
 }
 
 // tail adds what the reader must know in the same breath: an arm that was all

@@ -38,9 +38,9 @@ func (f *fouling) sayBlanks() string {
 		return "No blank was kept, so nothing tells a cook that failed from a culture that was foul; leave a jar or two of each cook without culture."
 	case b.Bad > 0:
 		return fmt.Sprintf("%d of %s fouled though nothing was put into %s: look at the cook, the lids and the cooling first.",
-			b.Bad, count(b.Total, "blank", "blanks"), one(b.Total, "it", "them"))
+			b.Bad, figure.Count(b.Total, "blank", "blanks"), one(b.Total, "it", "them"))
 	}
-	miss := fmt.Sprintf("were the cook to foul 3 jars in 10, %s would all the same stay clean %s times in 100", count(b.Total, "blank", "blanks"), number(100*b.MissedAt30Pct, clearOfZero(0, 100*b.MissedAt30Pct)))
+	miss := fmt.Sprintf("were the cook to foul 3 jars in 10, %s would all the same stay clean %s times in 100", figure.Count(b.Total, "blank", "blanks"), number(100*b.MissedAt30Pct, clearOfZero(0, 100*b.MissedAt30Pct)))
 	if n := len(b.ByCook); n > 1 {
 		miss += fmt.Sprintf(", and these come from %d cooks: each speaks for its own only", n)
 	}

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"pinset/internal/figure"
 )
 
 // maxName is how much of a name a sentence shows.
@@ -52,14 +54,7 @@ func someOf(words []string) string {
 func whole(n int) string { return strconv.Itoa(n) }
 
 // jars returns "1 jar", "2 jars".
-func jars(n int) string { return count(n, "jar", "jars") }
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return whole(n) + " " + many
-}
+func jars(n int) string { return figure.Count(n, "jar", "jars") }
 
 // number writes x with so many decimals and a true minus sign; it never writes
 // −0.

@@ -175,7 +175,7 @@ func (a YieldArm) cautions() []figure.Caution {
 		out = append(out, figure.Caution{Code: code, Title: title, Text: fmt.Sprintf(text, args...), Weight: weight})
 	}
 	if a.Growing > 0 {
-		add(figure.Care, "still_growing", "Not finished", "Of %s, %d of %s still growing: its figures are so far, over all jars inoculated.", name, a.Growing, isAre(a.Inoculated))
+		add(figure.Care, "still_growing", "Not finished", "Of %s, %s still growing: its figures are so far, over all jars inoculated.", name, figure.Of(a.Growing, a.Inoculated, "jar", "is", "are"))
 	}
 	if rest := a.Inoculated - a.Discarded - a.Barren - a.gave() - a.Growing; rest > 0 {
 		add(figure.Care, "unaccounted", "Jars without a fate", "%d of %s of %s have no fate. They count as inoculated and not picked; find out what became of them.", rest, jars(a.Inoculated), name)
