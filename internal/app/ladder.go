@@ -374,12 +374,15 @@ func (in LadderInput) plan(base lab.Recipe, rungs []Rung) PlanInput {
 		Closing: in.Closing, Seed: in.Seed,
 	}
 	now, _ := amountIn(base, in.Step)
+	doses := PlanFactor{Name: in.Step, Is: string(lab.ByRecipe)}
 	for _, r := range rungs {
-		p.Arms = append(p.Arms, PlanArm{Name: r.Amount, Recipe: r.Recipe})
+		doses.Levels = append(doses.Levels, r.Amount)
+		p.Arms = append(p.Arms, PlanArm{Name: r.Amount, Recipe: r.Recipe, Levels: []string{r.Amount}})
 		if sameAmount(now, r.Amount) {
 			p.Control = r.Amount
 		}
 	}
+	p.Factors = []PlanFactor{doses}
 	if len(p.Cooks) == 0 {
 		p.Cooks = []PlanCook{{Places: []int{jars*len(rungs) + in.Blanks}}}
 	}

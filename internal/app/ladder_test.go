@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -36,6 +37,9 @@ func TestLadder(t *testing.T) {
 		k := must(b.KeepLadder(b.ctx, app.Act{}, in))(b)
 		if len(k.Trial.Arms) != 5 || k.Trial.Control != "110 g" {
 			t.Errorf("the trial is %+v", k.Trial)
+		}
+		if f, ladder := k.Trial.Ladder(); !ladder || f.Name != "water" || f.Unit != "g" || !slices.Equal(f.Doses, []float64{100, 105, 110, 115, 120}) {
+			t.Errorf("its doses are %+v", f)
 		}
 		kept := must(b.RecipeView(b.ctx, "rice, water 105 g", 1))(b)
 		if len(kept.Details.Lots) != 1 || kept.Details.Lots[0].Lot != lot.Lot {

@@ -44,7 +44,7 @@ func (p *Plan) powerInput(alias trialstat.AliasResult) trialstat.PlanInput {
 	if p.Loss == 0 {
 		p.Loss = p.usual.loss
 	}
-	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, MattersPct: &p.Trial.Matters, CVPct: &p.Spread, LossPct: &p.Loss, Primary: gramsOf(p.Trial.Primary)}
+	in := trialstat.PlanInput{Arms: len(p.arms), JarsPerArm: p.input.Jars, MattersPct: &p.Trial.Matters, CVPct: &p.Spread, LossPct: &p.Loss, Primary: primaries[p.Trial.Primary]}
 	p.doubtPower()
 	p.Unit, p.Each = lab.OnJar, p.input.Jars
 	if u := p.wholly(); u != nil {
@@ -144,7 +144,7 @@ func both(a, b map[int]bool) map[int]bool {
 // many are left of those planned.
 func (p *Plan) sayJars(r trialstat.PlanResult) {
 	if n := r.JarsForMatters; n != nil && p.Loss > 0 {
-		p.addSentence(fmt.Sprintf("These are jars to start: %d an arm for a difference of %g %%, with a loss of %.0f %% reckoned in.", *n, p.Trial.Matters, p.Loss))
+		p.addSentence(fmt.Sprintf("These are jars to start: %d an arm for a difference of %g %s, with a loss of %.0f %% reckoned in.", *n, p.Trial.Matters, lab.MattersUnit(p.Trial.Primary), p.Loss))
 	}
 	if n := r.LeftJars; n != nil && *n < p.input.Jars {
 		p.addSentence(fmt.Sprintf("Of %d started in each arm %d or more are left in every arm in 9 of 10 such trials.", p.input.Jars, *n))
@@ -208,8 +208,8 @@ func (p *Plan) sayCooks(r trialstat.PlanResult) error {
 	if one {
 		p.addSentence("All jars stand in one cook: whatever comes out holds for this cook.")
 	}
-	if p.input.Jars < 2 || p.input.Jars > 1000 {
-		return nil
+	if p.input.Jars < 2 || p.input.Jars > 1000 || !p.byGrams() && p.Trial.Primary != lab.ByPins {
+		return nil // shares and colours are judged jar by jar
 	}
 	cv := r.CVInoculatedPct
 	if p.Trial.Primary == lab.PerPicked {
@@ -272,21 +272,20 @@ func (p *Plan) drawCurve(in trialstat.PlanInput, r trialstat.PlanResult) error {
 	return nil
 }
 
-// gramsOf is the way to count grams that a plan for an outcome is reckoned with.
-func gramsOf(primary string) string {
-	if primary == lab.PerPicked {
-		return lab.PerPicked
-	}
-	return lab.PerInoculated
-}
-
-// doubtPower says what the chance of a plan is of, where grams do not decide.
+// doubtPower says what the chance of a plan is of, where it is reckoned for grams and
+// something else decides.
 func (p *Plan) doubtPower() {
-	if p.Trial.Primary == lab.PerInoculated || p.Trial.Primary == lab.PerPicked {
+	pins, units := p.Trial.Primary == lab.ByPins, p.wholly() != nil && !p.byGrams()
+	if !pins && !units {
 		return
 	}
 	p.Cautions = append(p.Cautions, figure.Caution{
 		Code: "power_of_grams", Title: "Reckoned for grams", Weight: figure.Care,
-		Text: "What so many jars can show is reckoned for grams per jar inoculated. The " + lab.OutcomeWords(p.Trial.Primary) + " may need far more: a share needs some 90 jars an arm to tell 50 from 70 %.",
+		Text: "What so many can show is reckoned for grams per jar inoculated. The " + lab.OutcomeWords(p.Trial.Primary) + " may need more.",
 	})
+}
+
+// byGrams reports whether grams decide.
+func (p *Plan) byGrams() bool {
+	return p.Trial.Primary == lab.PerInoculated || p.Trial.Primary == lab.PerPicked
 }

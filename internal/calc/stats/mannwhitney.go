@@ -68,6 +68,15 @@ func rankNormal(d, variance float64) float64 {
 	return math.Min(1, 2*NormalUpper((math.Abs(d)-0.5)/math.Sqrt(variance)))
 }
 
+// Ranks returns the rank of each value from 1, ties sharing the mean of theirs.
+func Ranks(x []float64) []float64 {
+	out := make([]float64, len(x))
+	for i, r := range doubledRanks(x) {
+		out[i] = float64(r) / 2
+	}
+	return out
+}
+
 // doubledRanks returns twice the mid-ranks, which are whole.
 func doubledRanks(x []float64) []int {
 	order := make([]int, len(x))

@@ -465,3 +465,13 @@ func BenchmarkPermutationShiftTwoByThirty(b *testing.B) {
 		}
 	}
 }
+
+func TestRanksOfValues(t *testing.T) {
+	got := Ranks([]float64{3, 1, 3, 0, 7})
+	if want := []float64{3.5, 2, 3.5, 1, 5}; !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
+	}
+	if got := Ranks(nil); len(got) != 0 {
+		t.Errorf("of nothing: %v", got)
+	}
+}

@@ -153,12 +153,15 @@ type Comparison struct {
 	// all arms; nil with places, fewer than 6 jars in an arm, or no control. It
 	// decides nothing.
 	CommonSpread *CommonSpread `json:"common_spread"`
-	Fruited      *ShareApart   `json:"fruited"` // share of the jars inoculated that were picked; decides nothing
-	Kept         *ShareApart   `json:"kept"`    // share that was not lost; decides nothing
-	Efficiency   float64       `json:"efficiency"`
-	Aliased      []string      `json:"aliased"`
-	Ending       Ending        `json:"ending"`
-	Sentence     string        `json:"sentence"`
+	// WithinPlaces is a difference of shares within the same places, in points; it
+	// decides nothing.
+	WithinPlaces *Interval   `json:"within_places"`
+	Fruited      *ShareApart `json:"fruited"` // share of the jars inoculated that were picked; decides nothing
+	Kept         *ShareApart `json:"kept"`    // share that was not lost; decides nothing
+	Efficiency   float64     `json:"efficiency"`
+	Aliased      []string    `json:"aliased"`
+	Ending       Ending      `json:"ending"`
+	Sentence     string      `json:"sentence"`
 }
 
 // CommonSpread is the joint 95 % interval of a difference in grams, and its

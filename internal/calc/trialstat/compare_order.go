@@ -181,6 +181,11 @@ func (c *comparing) fillInOrder(out *Comparison, j judgement) {
 		a.P, a.PExact = nil, nil
 	}
 	out.Above, out.Difference.PRandomisation = &a, a.PExact
+	if j.why.kind == "" {
+		if p := c.rankedByLot(j.pair); p != nil {
+			out.Difference.PRandomisation = p
+		}
+	}
 }
 
 // verdictOfShares says what two shares come to.
@@ -270,13 +275,7 @@ func (c *comparing) settleOrder() {
 
 // cautionOutcome is about how shares, counts and scores are taken.
 func (c *comparing) cautionOutcome() {
-	placed := false
-	for _, col := range c.columns {
-		placed = placed || c.within(col.name) && col.name != factorOther && col.varies(c.main.rows)
-	}
-	if placed && !c.outcome.means() {
-		c.doubt(figure.Note, "over_all_places", "Taken over all places", "Shares and scores are compared over all places together; they are fair as long as every arm is spread over them alike.")
-	}
+	c.cautionPlacesOfOrder()
 	if missing := len(c.rows) - len(c.main.rows); c.outcome == ByScore && missing > 0 {
 		c.doubt(figure.Care, "no_score", "Without a score", "%s without a score and are in no pair. If they were lost for a reason that has to do with the arm, look at the shares too.", wasWithout(missing, c))
 	}

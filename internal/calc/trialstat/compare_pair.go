@@ -304,6 +304,7 @@ func (c *comparing) fillInTests(out *Comparison, j judgement) {
 	}
 	out.Difference.PRandomisation = c.randomised(j.pair)
 	if !c.outcome.means() {
+		out.WithinPlaces = c.shareWithin(j.pair)
 		return
 	}
 	out.Difference.PWelch = maybe(j.main.plain.P)

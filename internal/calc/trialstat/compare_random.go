@@ -45,7 +45,7 @@ func (c *comparing) randomised(pair [2]int) *float64 {
 		grams = left // within one place the sums of grams order deals alike, and lie on the grid of the scale
 	}
 	c.how = byDeals
-	block := blocksOf(rows, c.blocks)
+	block := blocksOf(rows, c.lotBlocks())
 	if n := len(rows); n*len(c.pairs()) > mostCounted && n < manyJars {
 		c.how = bySome
 		c.draws = max(minDraws, min(maxDraws, dealtJars/n/len(c.pairs())))

@@ -19,9 +19,9 @@ type PlanInput struct {
 	JarsPerArm int        `json:"jars_per_arm"`          // jars started
 	CVPct      *float64   `json:"cv_pct,omitempty"`      // of picked jars; 25 until there is own history
 	LossPct    *float64   `json:"loss_pct,omitempty"`    // share of jars that is usually lost; 0
-	Primary    string     `json:"primary,omitempty"`     // inoculated or picked: which jars the verdict counts; inoculated
+	Primary    string     `json:"primary,omitempty"`     // what decides, as of CompareInput; inoculated
 	Blocks     *int       `json:"blocks,omitempty"`      // cooks × layers; 1
-	MattersPct *float64   `json:"matters_pct,omitempty"` // smallest difference that matters; 20
+	MattersPct *float64   `json:"matters_pct,omitempty"` // smallest difference that matters, of shares and scores in points; 20
 	Efficiency *float64   `json:"efficiency,omitempty"`  // of the layout; 1
 	Units      *PlanUnits `json:"units,omitempty"`       // nil where each jar is a unit of its own
 	Cooks      int        `json:"cooks,omitempty"`       // that all arms stand in; from three on they are what the verdict counts
@@ -74,15 +74,21 @@ func Plan(in PlanInput) (figure.Answer[PlanResult], error) {
 	if !(cv > 0 && cv < 1000) {
 		return figure.Answer[PlanResult]{}, figure.Faultf("cv_pct", "write the spread between jars of one arm, such as 25", "cv_pct is %s, not between 0 and 1000", plain(cv))
 	}
-	if in.Primary != "" && in.Primary != PerInoculated && in.Primary != PerPicked {
-		return figure.Answer[PlanResult]{}, figure.Faultf("primary", "write inoculated or picked", "jars can not be counted per %q", brief(in.Primary))
+	what, err := primaryOf(in.Primary)
+	if err != nil {
+		return figure.Answer[PlanResult]{}, err
 	}
 	all := 100 * math.Sqrt((1+cv*cv/1e4)/(1-loss/100)-1)
 	met := min(all, 999)
 	if in.Primary == PerPicked {
 		met = cv
 	}
-	out, err := in.power(met, loss/100)
+	var out figure.Answer[PlanResult]
+	if what.means() || in.Units != nil {
+		out, err = in.power(met, loss/100)
+	} else {
+		out, err = in.powerOfOrder(loss / 100)
+	}
 	if err != nil {
 		return out, err
 	}
@@ -90,7 +96,7 @@ func Plan(in PlanInput) (figure.Answer[PlanResult], error) {
 	out.Working = append([]figure.Step{{
 		Step: "spread per jar inoculated", Formula: "√((1 + CV²)/(1 − loss) − 1)", Value: all, Unit: "%", Source: "mixture with zeros",
 	}}, out.Working...)
-	if in.CVPct == nil {
+	if in.CVPct == nil && what.means() {
 		out.Cautions = append(out.Cautions, figure.Caution{
 			Code: "cv_assumed", Title: "The spread is assumed", Weight: figure.Note,
 			Text: fmt.Sprintf("A spread of %d %% between jars is a common planning default. Your own picked jars replace it after some 20 of them.", defaultCVPct),
