@@ -333,12 +333,10 @@ func (w *cookwise) spread() *CookSpread {
 // above 200. sd is that of one cook's difference.
 func cooksToSettle(difference, sd float64, several int) *int {
 	alpha := (1 - confidence) / float64(several)
-	for n := leastCooks; n <= maxUnits; n++ {
-		if p, err := stats.PowerPairs(difference/sd, float64(n), alpha); err == nil && p >= settlePower {
-			return &n
-		}
-	}
-	return nil
+	return leastOf(leastCooks, maxUnits, func(n int) bool {
+		p, err := stats.PowerPairs(difference/sd, float64(n), alpha)
+		return err == nil && p >= settlePower
+	})
 }
 
 // against are the weights of the first arm of a pair less the second.

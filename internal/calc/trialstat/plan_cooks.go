@@ -74,46 +74,69 @@ func (p planCooks) chance(effect float64) float64 {
 	return power
 }
 
-// detectable is the difference of logarithms that is noticed with 80 % power.
+// detectable is the difference of logarithms that is noticed with 80 % power, by false
+// position with the Illinois step.
 func (p planCooks) detectable() float64 {
-	low, high := 0.0, 1.0
-	for p.chance(high) < aim && high < 100 {
-		high *= 2
+	off := func(d float64) float64 { return p.chance(d) - aim }
+	low, high := 0.0, 3*p.apart()
+	for off(high) < 0 && high < 100 {
+		low, high = high, 2*high
 	}
-	for range 50 {
-		if mid := (low + high) / 2; p.chance(mid) < aim {
-			low = mid
-		} else {
-			high = mid
+	atLow, atHigh := off(low), off(high)
+	for range 60 {
+		mid := high - atHigh*(high-low)/(atHigh-atLow)
+		at := off(mid)
+		if math.Abs(at) < 1e-12 || math.Abs(high-low) < 1e-14 {
+			return mid
 		}
+		if at*atHigh < 0 {
+			low, atLow = high, atHigh
+		} else {
+			atLow /= 2
+		}
+		high, atHigh = mid, at
 	}
 	return high
 }
 
 // jarsFor is how many jars of an arm, spread over the same cooks, notice a difference
-// with 80 % power; nil where no number of jars does.
+// with 80 % power; nil where 200 in each do not.
 func (p planCooks) jarsFor(effect, efficiency float64) *int {
-	for each := 1; each <= maxUnits; each++ {
+	n := leastOf(1, maxUnits, func(each int) bool {
 		more := p
 		more.jars = efficiency * float64(each)
-		if more.chance(effect) >= aim {
-			n := each * p.cooks
-			return &n
-		}
+		return more.chance(effect) >= aim
+	})
+	if n == nil {
+		return nil
 	}
-	return nil
+	jars := *n * p.cooks
+	return &jars
 }
 
 // cooksFor is how many cooks of as many jars do.
 func (p planCooks) cooksFor(effect float64) *int {
-	for n := leastCooks; n <= maxUnits; n++ {
+	return leastOf(leastCooks, maxUnits, func(n int) bool {
 		more := p
 		more.cooks = n
-		if more.chance(effect) >= aim {
-			return &n
+		return more.chance(effect) >= aim
+	})
+}
+
+// leastOf is the least number from low to high that is enough, where more never is
+// less so; nil if none is.
+func leastOf(low, high int, enough func(n int) bool) *int {
+	if !enough(high) {
+		return nil
+	}
+	for low < high {
+		if mid := (low + high) / 2; enough(mid) {
+			high = mid
+		} else {
+			low = mid + 1
 		}
 	}
-	return nil
+	return &high
 }
 
 func (p planCooks) say(r PlanResult, matters float64) string {
