@@ -345,7 +345,7 @@ func windowOfJar(batch forecast.Forecast, passed float64) jarWindow {
 	day := func(d float64) int { return int(math.Round(d)) }
 	whole := batch.Spread(jarSpread)
 	f := whole.After(passed)
-	wide, near := f.Window(0.8), f.Window(0.5)
+	wide, near := f.Window(mostShare), f.Window(halfShare)
 	return jarWindow{
 		from: day(wide.Low), to: day(wide.High), late: int(math.Ceil(whole.Quantile(1 - lateShare))), own: batch.Own(),
 		days: JarDays{Likely: day(f.Quantile(0.5)), NearFrom: day(near.Low), NearTo: day(near.High)},

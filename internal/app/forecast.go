@@ -193,7 +193,9 @@ func (l *forecaster) fit(p lab.Profile, after, stage lab.Stage) (*fit, error) {
 		}
 		if span, ok := c.lasted(after, stage); ok {
 			x.groups[i] = append(x.groups[i], span)
-			own = append(own, (span.After+span.By)/2)
+			if !span.Wide() {
+				own = append(own, (span.After+span.By)/2)
+			}
 		}
 	}
 	l.fits[key] = x
@@ -268,6 +270,9 @@ func (l *forecaster) windows(c course, now time.Time) ([]StageWindow, error) {
 	return out, nil
 }
 
+// The shares of what is expected that the two windows hold.
+const mostShare, halfShare = 0.8, 0.5
+
 // lateShare is how few would still be without a stage that is late.
 const lateShare = 0.05
 
@@ -277,7 +282,7 @@ func windowFor(f forecast.Forecast, since time.Time, passed float64, now time.Ti
 	late := 1-f.Came(daysBetween(since, now)) < lateShare
 	f = f.After(passed)
 	day := func(d float64) time.Time { return since.AddDate(0, 0, int(math.Round(d))) }
-	wide, near := f.Window(0.8), f.Window(0.5)
+	wide, near := f.Window(mostShare), f.Window(halfShare)
 	return StageWindow{
 		Since: since, From: day(wide.Low), To: day(wide.High), Likely: day(f.Quantile(0.5)), NearFrom: day(near.Low), NearTo: day(near.High),
 		Own: f.Own(), Late: late,

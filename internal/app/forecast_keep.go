@@ -116,17 +116,23 @@ func (f *Farm) newForecasts(l *forecaster, c course, kept []lab.Forecast) ([]lab
 
 func bookMiddle(books [2]int) float64 { return math.Sqrt(float64(books[0]) * float64(books[1])) }
 
-// ownMiddle is the middle of the own batches of a recipe, 0 without one.
+// ownMiddle is the middle of the own batches of a recipe whose days are known,
+// 0 without one.
 func (x *fit) ownMiddle(recipe lab.RecipeID) float64 {
 	i, ok := x.index[recipe]
-	if !ok || len(x.groups[i]) == 0 {
+	if !ok {
 		return 0
 	}
-	sum := 0.0
+	sum, n := 0.0, 0
 	for _, s := range x.groups[i] {
-		sum += math.Log((s.After + s.By) / 2)
+		if !s.Wide() {
+			sum, n = sum+math.Log((s.After+s.By)/2), n+1
+		}
 	}
-	return math.Exp(sum / float64(len(x.groups[i])))
+	if n == 0 {
+		return 0
+	}
+	return math.Exp(sum / float64(n))
 }
 
 // hash is of all that the forecast for a recipe was computed from.

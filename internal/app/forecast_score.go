@@ -35,7 +35,7 @@ type WatchedWindow struct {
 
 // Windows are the windows that were said.
 func (c Calibration) Windows() []WatchedWindow {
-	return []WatchedWindow{{0.8, c.Hits, c.Usual.Hits}, {0.5, c.NearHits, c.Usual.NearHits}}
+	return []WatchedWindow{{mostShare, c.Hits, c.Usual.Hits}, {halfShare, c.NearHits, c.Usual.NearHits}}
 }
 
 // Says tells how forecasts turned out, one sentence each.
@@ -44,6 +44,17 @@ func (c Calibration) Says() []string {
 	if !c.Enough() {
 		return out
 	}
+	if c.MeanCRPS != nil {
+		out = append(out, c.off())
+	}
+	if w := c.Widen; w != nil {
+		out = append(out, fmt.Sprintf("By these, windows %s would hold 4 of 5. They are left as they are.", timesAsWide(*w)))
+	}
+	return append(out, fmt.Sprintf("The alarm is at %d hits or fewer of %d: forecasts that are right come to that less than once in a hundred.", c.AlarmAt, c.Scored))
+}
+
+// off tells by how much forecasts missed, beside simpler ones.
+func (c Calibration) off() string {
 	text := fmt.Sprintf("They were off by %.1f days on average (CRPS)", *c.MeanCRPS)
 	if b := c.Book; b != nil {
 		text += fmt.Sprintf("; where days are published, by %.1f, and the published days alone by %.1f", b.MeanCRPS, b.Simple)
@@ -51,11 +62,7 @@ func (c Calibration) Says() []string {
 	if b := c.Own; b != nil {
 		text += fmt.Sprintf("; where there were batches of the recipe, by %.1f, and their average alone by %.1f", b.MeanCRPS, b.Simple)
 	}
-	out = append(out, text+".")
-	if w := c.Widen; w != nil {
-		out = append(out, fmt.Sprintf("By these, windows %s would hold 4 of 5. They are left as they are.", timesAsWide(*w)))
-	}
-	return append(out, fmt.Sprintf("The alarm is at %d hits or fewer of %d: forecasts that are right come to that less than once in a hundred.", c.AlarmAt, c.Scored))
+	return text + "."
 }
 
 func timesAsWide(factor float64) string {
@@ -189,7 +196,7 @@ func judged(c course, k lab.Forecast) (KeptForecast, bool) {
 	}
 	s := o.Score()
 	switch {
-	case came && s.Came >= s.Low && s.Came <= s.High:
+	case s.Within(mostShare):
 		x.Outcome = CameWithin
 	case came || s.Came >= s.High:
 		x.Outcome = CameOutside
@@ -203,7 +210,7 @@ func judged(c course, k lab.Forecast) (KeptForecast, bool) {
 // saidWindow is the window of a kept forecast.
 func saidWindow(k lab.Forecast, days forecast.Kept) StageWindow {
 	day := func(d float64) time.Time { return k.Since.AddDate(0, 0, int(math.Round(d))) }
-	wide, near := days.Window(0.8), days.Window(0.5)
+	wide, near := days.Window(mostShare), days.Window(halfShare)
 	return StageWindow{
 		Stage: k.Stage, After: k.After, Since: k.Since.Time, From: day(wide.Low), To: day(wide.High), Likely: day(days.Likely()),
 		NearFrom: day(near.Low), NearTo: day(near.High), Batches: k.Batches,

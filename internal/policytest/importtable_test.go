@@ -103,6 +103,7 @@ var importTable = map[string]row{
 		may:   []string{"app", "store", "store/sqldb", "blob", "web", "cli", "demo", "ingest", "report", "trust", "lab", "units"},
 		never: []ban{sql},
 	},
+	"bench/days/stages":   {may: []string{"calc/*"}, never: []ban{sql, http}},
 	"bench/days/coverage": {may: []string{"calc/*"}, never: []ban{sql, http}},
 	"bench/farm":          {may: []string{"app", "store", "store/sqldb", "web", "lab", "units"}, never: []ban{sql}},
 	"bench/trials":        {may: []string{"calc/*"}, never: []ban{sql, http}},

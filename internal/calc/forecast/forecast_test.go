@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"strconv"
+	"strings"
 	"testing"
 
 	"pinset/internal/figure"
@@ -213,15 +214,25 @@ func TestCRPS(t *testing.T) {
 }
 
 // Hits that raise the alarm: at most 4, 7, 11, 18 and 32 of 10, 15, 20, 30 and
-// 50 (reference table, chance below 1 %).
+// 50; usual are 5 to 10, 12 to 19, 19 to 28 and 34 to 45 of 10, 20, 30 and 50
+// (reference tables, chance below 1 % and 95 %).
 func TestAlarm(t *testing.T) {
+	for n, want := range map[int][2]int{10: {5, 10}, 20: {12, 19}, 30: {19, 28}, 50: {34, 45}} {
+		if got := usual(n, 0.8); got != want {
+			t.Errorf("of %d usual are %v, want %v", n, got, want)
+		}
+	}
+	if got := alarmAt(1000); got != 769 { // R 4.2.2: qbinom(0.01, 1000, 0.8) - 1
+		t.Errorf("of 1000 the alarm is at %d", got)
+	}
 	for n, want := range map[int]int{10: 4, 15: 7, 20: 11, 30: 18, 50: 32, 1: -1, 0: -1} {
 		if got := alarmAt(n); got != want {
 			t.Errorf("of %d the alarm is at %d, want %d", n, got, want)
 		}
 	}
-	few, _ := WatchOver(make([]Scored, 5))
-	if few.Scored != 5 || few.Sentence == "" {
+	few, _ := WatchOver(make([]Scored, 19))
+	enough, _ := WatchOver(make([]Scored, 20))
+	if few.Scored != 19 || few.Enough() || !strings.Contains(few.Sentence, "too few to judge") || !enough.Enough() || strings.Contains(enough.Sentence, "judge") {
 		t.Errorf("%+v", few)
 	}
 	var good, bad []Scored
@@ -229,7 +240,7 @@ func TestAlarm(t *testing.T) {
 		good = append(good, Scored{Low: 10, High: 20, Came: 15, PIT: float64(i) / 30})
 		bad = append(bad, Scored{Low: 10, High: 20, Came: 25, PIT: 0.99})
 	}
-	if w, cautions := WatchOver(good); w.Hits != 30 || len(cautions) > 0 || w.PITBins != [5]int{6, 6, 6, 6, 6} {
+	if w, cautions := WatchOver(good); w.Hits != 25 || w.NearHits != 15 || len(cautions) > 0 || w.PITBins != [5]int{6, 6, 6, 6, 6} {
 		t.Errorf("%+v %v", w, cautions)
 	}
 	if _, cautions := WatchOver(bad); len(cautions) != 1 {

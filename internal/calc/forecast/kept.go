@@ -136,11 +136,11 @@ type Outcome struct {
 // is left.
 func (o Outcome) Score() Scored {
 	w := o.Forecast.Window(inMost)
-	s := Scored{Low: w.Low, High: w.High, Near: o.Forecast.Window(inHalf), Came: o.Came.After, Censored: math.IsInf(o.Came.By, 1)}
+	s := Scored{Low: w.Low, High: w.High, Came: o.Came.After, Censored: math.IsInf(o.Came.By, 1)}
 	low, high := o.Forecast.CDF(o.Came.After), 1.0
 	if !s.Censored {
 		high = o.Forecast.CDF(o.Came.By)
-		s.Came = math.Exp(o.Came.datum().y)
+		s.Came, s.Vague = math.Exp(o.Came.datum().y), o.Came.Wide()
 	}
 	s.PIT = low + (high-low)*rand.New(rand.NewPCG(o.Seed, keptSteps)).Float64()
 	s.CRPS, s.Interval = o.Forecast.CRPS(s.Came), o.Forecast.IntervalScore(s.Came)

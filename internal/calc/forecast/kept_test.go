@@ -74,3 +74,34 @@ func TestWidening(t *testing.T) {
 		t.Error("29 forecasts say how wide windows should be")
 	}
 }
+
+// An outcome between two visits with an end of the window between them is put
+// to one side by lot: of 2000 that come right, 1600 ± 54 lie within, three
+// standard errors, though they were looked for every fifth day only.
+func TestWithinByLot(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 9))
+	k := Forecast{parts: []part{{1, math.Log(24), 0.18}}}.Keep()
+	hits, wide := 0, 0
+	for i := range 2000 {
+		day := 24 * math.Exp(0.18*r.NormFloat64())
+		from := 5*math.Floor((day-float64(i%5))/5) + float64(i%5)
+		s := Outcome{Forecast: k, Came: Span{from, from + 5}, Seed: uint64(i)}.Score()
+		if s.Within(0.8) {
+			hits++
+		}
+		if s.Vague {
+			wide++
+		}
+	}
+	if hits < 1546 || hits > 1654 || wide != 0 {
+		t.Errorf("%d of 2000 lie within, %d are vague", hits, wide)
+	}
+	s := Outcome{Forecast: k, Came: Span{0, 24}, Seed: 1}.Score()
+	if !s.Vague || s.PIT > 0.51 {
+		t.Errorf("no visit before: %+v", s)
+	}
+	w, _ := WatchOver([]Scored{s})
+	if w.Scored != 1 || w.MeanCRPS != nil {
+		t.Errorf("its score says something: %+v", w)
+	}
+}

@@ -42,22 +42,38 @@ const (
 	maxDays = 2000
 )
 
+// wideShare is how wide a span may be, to its middle, before its middle says
+// too little of the day.
+const wideShare = 0.4
+
+// Wide reports whether a span is so wide that its middle stands for no day:
+// 8 to 12 days is the widest that is not.
+func (s Span) Wide() bool { return s.By-s.After > wideShare*(s.After+s.By)/2 }
+
 // datum is a span as the model takes it: the logarithm of its middle, and the
 // variance that the visits leave open (a uniform over the span).
 type datum struct{ y, extra float64 }
 
-func (s Span) datum() datum {
-	a, b := math.Max(s.After, minDays/2), math.Max(s.By, minDays/2)
-	width := (b - a) / ((a + b) / 2 * math.Sqrt(12))
-	return datum{(math.Log(a) + math.Log(b)) / 2, width * width}
+// logs are the ends of a span in log days.
+func (s Span) logs() (a, b float64) {
+	return math.Log(math.Max(s.After, minDays/2)), math.Log(math.Max(s.By, minDays/2))
 }
 
-// The grid over both spreads, even in their logarithms.
+func (s Span) datum() datum {
+	a, b := s.logs()
+	width := (math.Exp(b) - math.Exp(a)) / ((math.Exp(a) + math.Exp(b)) / 2 * math.Sqrt(12))
+	return datum{(a + b) / 2, width * width}
+}
+
+// The grid over both spreads, even in their logarithms: how many nodes along
+// each, and its ends.
 const (
-	nodesTau, nodesSigma = 61, 61
-	tauLow, tauHigh      = 0.002, 1.5
-	sigmaLow, sigmaHigh  = 0.02, 1.2
-	negligible           = 1e-9 // share of the mass of a node that is dropped
+	fineNodes   = 61
+	coarseNodes = 13 // where only a mean and a variance are wanted
+
+	tauLow, tauHigh     = 0.002, 1.5
+	sigmaLow, sigmaHigh = 0.02, 1.2
+	negligible          = 1e-9 // share of the mass of a node that is dropped
 )
 
 // node is one pair of spreads with its share of the posterior, and what it
@@ -85,31 +101,41 @@ func Fit(prior Prior, groups [][]Span) (*Model, error) {
 		return nil, figure.Faultf("book_days", "write the published days, such as 21", "%g days can not be begun from", prior.Days)
 	}
 	m := &Model{groups: make([][]datum, len(groups))}
+	var wide []site
 	for i, g := range groups {
 		for _, s := range g {
-			if !(s.After >= 0 && s.By >= s.After && s.By >= minDays && s.By <= maxDays) {
+			switch {
+			case !(s.After >= 0 && s.By >= s.After && s.By >= minDays && s.By <= maxDays):
 				return nil, figure.Faultf("days", "check both visits", "the stage can not come between day %g and day %g", s.After, s.By)
+			case s.Wide():
+				wide = append(wide, site{group: i, span: s})
+			default:
+				m.groups[i] = append(m.groups[i], s.datum())
 			}
-			m.groups[i] = append(m.groups[i], s.datum())
 		}
 	}
-	m.weigh(prior)
+	m.groups = settle(prior, m.groups, wide)
+	m.weigh(prior, fineNodes)
 	return m, nil
 }
 
-// weigh finds the nodes that hold any of the posterior.
-func (m *Model) weigh(prior Prior) {
-	all := make([]node, 0, nodesTau*nodesSigma)
+// weigh finds the nodes that hold any of the posterior, of a grid of so many
+// by so many.
+func (m *Model) weigh(prior Prior, nodes int) {
+	all := make([]node, 0, nodes*nodes)
 	logs := make([]float64, 0, cap(all))
+	pools := make([]pooled, len(m.groups))
 	top := math.Inf(-1)
-	for i := range nodesTau {
-		tau := spaced(tauLow, tauHigh, i, nodesTau)
-		for j := range nodesSigma {
-			sigma := spaced(sigmaLow, sigmaHigh, j, nodesSigma)
-			n := node{tau: tau, sigma: sigma}
-			z := (math.Log(sigma) - math.Log(prior.Within)) / prior.WithinSigma
-			l := -tau*tau/(2*prior.Between*prior.Between) + math.Log(tau) - z*z/2 // log tau: the grid is even in it
-			l += m.likelihood(prior, &n)
+	for j := range nodes {
+		sigma := spaced(sigmaLow, sigmaHigh, j, nodes)
+		for i, g := range m.groups {
+			pools[i] = pool(g, sigma)
+		}
+		z := (math.Log(sigma) - math.Log(prior.Within)) / prior.WithinSigma
+		for i := range nodes {
+			n := node{tau: spaced(tauLow, tauHigh, i, nodes), sigma: sigma}
+			l := -n.tau*n.tau/(2*prior.Between*prior.Between) + math.Log(n.tau) - z*z/2 // log tau: the grid is even in it
+			l += n.likelihood(prior, pools)
 			all, logs = append(all, n), append(logs, l)
 			top = math.Max(top, l)
 		}
@@ -120,6 +146,7 @@ func (m *Model) weigh(prior Prior) {
 		sum += all[i].weight
 	}
 	kept := 0.0
+	m.nodes = m.nodes[:0]
 	for _, n := range all {
 		if n.weight > negligible*sum {
 			m.nodes = append(m.nodes, n)
@@ -138,35 +165,42 @@ func spaced(low, high float64, i, n int) float64 {
 
 // likelihood returns the log likelihood of a node but for a constant, and sets
 // its mean and variance of mu0.
-func (m *Model) likelihood(prior Prior, n *node) float64 {
+func (n *node) likelihood(prior Prior, groups []pooled) float64 {
 	m0, v0 := math.Log(prior.Days), prior.Book*prior.Book
 	a, b, c := 1/v0, m0/v0, m0*m0/v0
 	l := 0.0
-	for _, g := range m.groups {
-		if len(g) == 0 {
+	for _, g := range groups {
+		if g.batches == 0 {
 			continue
 		}
-		mean, variance, within := pool(g, n.sigma)
-		v := n.tau*n.tau + variance
-		a, b, c = a+1/v, b+mean/v, c+mean*mean/v
-		l += within - 0.5*math.Log(v)
+		v := n.tau*n.tau + g.variance
+		a, b, c = a+1/v, b+g.mean/v, c+g.mean*g.mean/v
+		l += g.within - 0.5*math.Log(v)
 	}
 	n.mean, n.variance = b/a, 1/a
 	return l - 0.5*math.Log(a) - 0.5*(c-b*b/a)
 }
 
-// pool returns the weighted mean of a group's batches with its variance, and
-// what the batches say of sigma.
-func pool(g []datum, sigma float64) (mean, variance, within float64) {
-	var sw, swy, swyy float64
+// pooled is the weighted mean of a group's batches with its variance, and what
+// the batches say of sigma.
+type pooled struct {
+	batches                int
+	mean, variance, within float64
+}
+
+func pool(g []datum, sigma float64) pooled {
+	if len(g) == 0 {
+		return pooled{}
+	}
+	var sw, swy, swyy, within float64
 	for _, d := range g {
 		v := sigma*sigma + d.extra
 		w := 1 / v
 		sw, swy, swyy = sw+w, swy+w*d.y, swyy+w*d.y*d.y
 		within -= 0.5 * math.Log(v)
 	}
-	mean, variance = swy/sw, 1/sw
-	return mean, variance, within - 0.5*(swyy-swy*mean) + 0.5*math.Log(variance)
+	mean, variance := swy/sw, 1/sw
+	return pooled{len(g), mean, variance, within - 0.5*(swyy-swy*mean) + 0.5*math.Log(variance)}
 }
 
 // Of returns the forecast for the next batch of group i; of a group that has
@@ -180,9 +214,9 @@ func (m *Model) Of(i int) Forecast {
 	for k, n := range m.nodes {
 		mean, variance, own := n.mean, n.variance+n.tau*n.tau, 0.0
 		if len(g) > 0 {
-			y, v, _ := pool(g, n.sigma)
-			own = n.tau * n.tau / (n.tau*n.tau + v)
-			mean, variance = own*y+(1-own)*n.mean, own*v+(1-own)*(1-own)*n.variance
+			p := pool(g, n.sigma)
+			own = n.tau * n.tau / (n.tau*n.tau + p.variance)
+			mean, variance = own*p.mean+(1-own)*n.mean, own*p.variance+(1-own)*(1-own)*n.variance
 		}
 		f.parts[k] = part{n.weight, mean, math.Sqrt(variance + n.sigma*n.sigma)}
 		f.own += n.weight * own

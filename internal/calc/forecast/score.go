@@ -3,6 +3,7 @@ package forecast
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"pinset/internal/figure"
 )
@@ -10,14 +11,19 @@ import (
 // Scored is a forecast that was kept when it was made, and what came of it.
 type Scored struct {
 	Low, High float64 // the 80 % window, days
-	Near      Window  // the 50 % window
-	PIT       float64
+	PIT       float64 // where the outcome lies in the forecast, 0..1
 	CRPS      float64
 	Interval  float64  // interval score of the 80 % window, days
 	Book, Own *float64 // CRPS of the published days, and of the average of own batches, each within a fifth; nil without
 	Came      float64  // the day on which it came; for one that is censored, the last day without it
 	Censored  bool
+	Vague     bool // it came between visits so far apart that CRPS and Interval say nothing
 }
+
+// Within reports whether the outcome lies in the central window of that share.
+// Of one that came between two visits, an end of the window between them, the
+// PIT was drawn: over many outcomes as many lie within as should.
+func (s Scored) Within(share float64) bool { return !s.Censored && math.Abs(s.PIT-0.5) <= share/2 }
 
 // Watch is how a farm's forecasts turned out.
 type Watch struct {
@@ -83,10 +89,10 @@ func WatchOver(all []Scored) (Watch, []figure.Caution) {
 			continue
 		}
 		w.Scored++
-		if !s.Censored && s.Came >= s.Low && s.Came <= s.High {
+		if s.Within(inMost) {
 			w.Hits++
 		}
-		if !s.Censored && s.Came >= s.Near.Low && s.Came <= s.Near.High {
+		if s.Within(inHalf) {
 			w.NearHits++
 		}
 		w.PITBins[min(4, int(5*s.PIT))]++
@@ -106,7 +112,11 @@ func WatchOver(all []Scored) (Watch, []figure.Caution) {
 			Text: "Fewer stages came within their windows than chance explains. Did the room, the culture or the recipe change? Until then take the windows as wider.",
 		}}
 	}
-	w.Sentence = fmt.Sprintf("%d of %d came within their window of 4 in 5, as they should.", w.Hits, w.Scored)
+	end := "as they should."
+	if w.Hits > w.Usual.Hits[1] {
+		end = "more than should: the windows are wider than they need be."
+	}
+	w.Sentence = fmt.Sprintf("%d of %d came within their window of 4 in 5, %s", w.Hits, w.Scored, end)
 	return w, nil
 }
 
@@ -114,6 +124,15 @@ func WatchOver(all []Scored) (Watch, []figure.Caution) {
 const fewToWiden = 30
 
 func (w *Watch) average(all []Scored) {
+	if len(all) >= fewToWiden {
+		pit := make([]float64, len(all))
+		for i, s := range all {
+			pit[i] = s.PIT
+		}
+		factor := widening(pit)
+		w.Widen = &factor
+	}
+	all = slices.DeleteFunc(all, func(s Scored) bool { return s.Vague })
 	if len(all) == 0 {
 		return
 	}
@@ -127,14 +146,6 @@ func (w *Watch) average(all []Scored) {
 	}
 	w.MeanCRPS, w.MeanInterval = mean(func(s Scored) float64 { return s.CRPS }), mean(func(s Scored) float64 { return s.Interval })
 	w.Book, w.Own = beside(all, func(s Scored) *float64 { return s.Book }), beside(all, func(s Scored) *float64 { return s.Own })
-	if len(all) >= fewToWiden {
-		pit := make([]float64, len(all))
-		for i, s := range all {
-			pit[i] = s.PIT
-		}
-		factor := widening(pit)
-		w.Widen = &factor
-	}
 }
 
 // beside compares over what the simpler forecast could be made of.
