@@ -160,6 +160,9 @@ func (f *Farm) readGrowingOf(ctx context.Context, r store.Reader, only []lab.Jar
 			}
 		}
 	}
+	if err := hideBlind(ctx, r, batches, g.rows); err != nil {
+		return g, err
+	}
 	if g.recipes, err = r.RecipeLines(ctx); err != nil {
 		return g, err
 	}
@@ -179,6 +182,36 @@ func (f *Farm) readGrowingOf(ctx context.Context, r store.Reader, only []lab.Jar
 		g.aired, err = r.Noted(ctx, ids, lab.Air.Done())
 	}
 	return g, err
+}
+
+// hideBlind makes the jars of a batch alike in what a blind trial hides: days
+// that differ by recipe or culture would tell the arms apart.
+func hideBlind(ctx context.Context, r store.Reader, batches []lab.Batch, rows []store.GrowingJar) error {
+	trials, err := r.Trials(ctx)
+	if err != nil {
+		return err
+	}
+	for _, b := range batches {
+		if !slices.ContainsFunc(trials, func(t lab.Trial) bool { return t.ID == b.Trial && t.Details.Blind }) {
+			continue
+		}
+		hidden, err := hiddenFactors(ctx, r, b.Trial)
+		if err != nil {
+			return err
+		}
+		first := slices.IndexFunc(rows, func(j store.GrowingJar) bool { return j.Batch == b.ID })
+		for i := range rows {
+			if j := &rows[i]; j.Batch == b.ID {
+				if slices.Contains(hidden, lab.ByRecipe) {
+					j.Recipe = ""
+				}
+				if slices.Contains(hidden, lab.ByCulture) {
+					j.Carries = rows[first].Carries
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // stillGrowing are the batches with a jar that grows.
@@ -329,7 +362,7 @@ type jarWindow struct {
 // forecast sets the window of e by what is known of its leg.
 func (e *Expected) forecast(x *fit) {
 	i, batches := x.group(e.recipe)
-	w := x.shared.window(windowKey{i, e.passed}, func() jarWindow { return windowOfJar(x.model.Of(i), e.passed) })
+	w := x.shared.window(windowKey{i, e.passed}, func() jarWindow { return windowOfJar(x.shared.of(i), e.passed) })
 	if !e.Window.Own {
 		e.Window.Late = w.late
 	}

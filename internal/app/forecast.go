@@ -227,17 +227,20 @@ func (x *fit) begin(m *memo, own []float64) error {
 // batches there were.
 func (x *fit) of(recipe lab.RecipeID) (f forecast.Forecast, batches int) {
 	i, batches := x.group(recipe)
-	return x.model.Of(i), batches
+	return x.shared.of(i), batches
 }
 
 // group is the place of a recipe in the model, -1 for none, and how many of
 // its batches there were.
 func (x *fit) group(recipe lab.RecipeID) (i, batches int) {
 	i, ok := x.index[recipe]
-	if !ok {
-		return -1, 0
+	if ok {
+		batches = len(x.groups[i])
 	}
-	return i, len(x.groups[i])
+	if batches == 0 {
+		return -1, 0 // a new recipe, whichever it is
+	}
+	return i, batches
 }
 
 // windows returns the stages that a batch has still to come to.

@@ -26,7 +26,7 @@ type memo struct {
 // Bounds of what is remembered; beyond them all is forgotten.
 const (
 	mostBatchesKept = 1000
-	mostFitsKept    = 500
+	mostFitsKept    = 64 // half a megabyte each
 	mostWindowsKept = 20000
 )
 
@@ -81,11 +81,12 @@ func (m *byBatch[T]) get(ctx context.Context, r store.Reader, ids []lab.BatchID,
 	return out, nil
 }
 
-// sharedFit is a model with the windows that were asked of it.
+// sharedFit is a model with the forecasts and windows that were asked of it.
 type sharedFit struct {
-	model   *forecast.Model
-	mu      sync.Mutex
-	windows map[windowKey]jarWindow
+	model     *forecast.Model
+	mu        sync.Mutex
+	forecasts map[int]forecast.Forecast // by group, -1 for none
+	windows   map[windowKey]jarWindow
 }
 
 // windowKey is a group of the model, -1 for none, and the days that passed
@@ -114,7 +115,7 @@ func (m *memo) fit(prior forecast.Prior, groups [][]forecast.Span) (*sharedFit, 
 	if err != nil {
 		return nil, err
 	}
-	made := &sharedFit{model: model, windows: make(map[windowKey]jarWindow)}
+	made := &sharedFit{model: model, forecasts: make(map[int]forecast.Forecast), windows: make(map[windowKey]jarWindow)}
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.fits == nil || len(m.fits) > mostFitsKept {
@@ -122,6 +123,18 @@ func (m *memo) fit(prior forecast.Prior, groups [][]forecast.Span) (*sharedFit, 
 	}
 	m.fits[string(raw)] = made
 	return made, nil
+}
+
+// of returns the forecast for the next batch of a group.
+func (s *sharedFit) of(group int) forecast.Forecast {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	f, ok := s.forecasts[group]
+	if !ok {
+		f = s.model.Of(group).Merged()
+		s.forecasts[group] = f
+	}
+	return f
 }
 
 // window returns the window that compute makes for a key.

@@ -67,6 +67,45 @@ func wrong(err error, kind lab.Kind) bool {
 	return ok && p.Kind == kind
 }
 
+// The days of a recipe would tell the arms of a blind trial apart: while its
+// key is closed all its jars are told the same.
+func TestOutlookOfABlindTrial(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		b.bookCulture()
+		k := b.sown("open")
+		for day := 4; day <= 16; day += 3 {
+			b.clock.days(3)
+			for _, j := range must(b.BatchView(b.ctx, k.Batch.String(), 0))(b).Jars {
+				in := app.SeeInput{Jars: string(j.Code), Stage: "cover"}
+				if j.Arm == "oats" && day < 16 {
+					in = app.SeeInput{Jars: string(j.Code), Sign: "clean"}
+				}
+				if !j.Blank {
+					must(b.See(b.ctx, app.Act{}, in))(b)
+				}
+			}
+		}
+		windows := func(blind bool, name string) map[string]bool {
+			in := plan(name)
+			in.Culture, in.Blind = "LC-M", blind
+			k := b.cooked(in, 60)
+			must(b.Inoculate(b.ctx, app.Act{}, app.InoculateInput{Batch: k.Batch.String()}))(b)
+			out := make(map[string]bool)
+			for _, j := range must(b.OutlookOf(b.ctx, k.Batch.String()))(b).Jars {
+				out[j.Window.When()+j.Window.Rests()] = true
+			}
+			return out
+		}
+		if got := windows(false, "named"); len(got) != 2 {
+			t.Errorf("two recipes, one of them slow: %v", got)
+		}
+		if got := windows(true, "blind"); len(got) != 1 {
+			t.Errorf("a blind trial: %v", got)
+		}
+	})
+}
+
 // The windows of half and of 4 in 5 are told with the likeliest day.
 func TestWindowSays(t *testing.T) {
 	day := func(month time.Month, d int) time.Time { return time.Date(2026, month, d, 0, 0, 0, 0, time.UTC) }

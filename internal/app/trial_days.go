@@ -156,6 +156,7 @@ func (f *Farm) gatherDays(ctx context.Context, r store.Reader, t lab.Trial) (evi
 // days follows the jars through their stages.
 func (ev evidence) days(e jarEntries, stages []lab.Stage) (TrialDays, error) {
 	courses, ask := coursesOf(ev, e)
+	ask = append(ask, skippedQuestions(courses, lab.Stages)...)
 	out := TrialDays{Came: []StageCount{}, Stages: []StageDays{}, Questions: ask, Blind: ev.mask.closed()}
 	for _, s := range forecastStages {
 		n := StageCount{Stage: s, Of: len(courses)}

@@ -88,7 +88,7 @@ func coursesOf(ev evidence, e jarEntries) ([]jarCourse, []DayQuestion) {
 	if undated > 0 {
 		ask = append(ask, DayQuestion{Text: fmt.Sprintf("%s no day and can not be counted. When were they?", figure.Count(undated, "entry has", "entries have"))})
 	}
-	return out, append(ask, skippedQuestions(out)...)
+	return out, ask
 }
 
 // visitsOf joins what was entered on a jar by day, the earliest first, and
@@ -204,11 +204,11 @@ func (c *jarCourse) read(v visit, picked bool) []DayQuestion {
 	return nil
 }
 
-// skippedQuestions names the stages that were never seen on jars that went
-// further.
-func skippedQuestions(courses []jarCourse) []DayQuestion {
+// skippedQuestions names those of some stages that were never seen on jars
+// that went further.
+func skippedQuestions(courses []jarCourse, stages []lab.Stage) []DayQuestion {
 	var ask []DayQuestion
-	for _, s := range lab.Stages {
+	for _, s := range stages {
 		var names []string
 		for _, c := range courses {
 			if slices.Contains(c.skipped, s) {

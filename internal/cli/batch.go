@@ -146,11 +146,16 @@ func (c *batchShowCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
+		asked, err := f.BatchQuestions(r.ctx, c.Batch)
+		if err != nil {
+			return err
+		}
 		out := struct {
 			batchView
-			JarRows []jarView `json:"jar_rows"`
-			More    bool      `json:"more"`
-		}{batchView: viewBatch(view.BatchRow), JarRows: []jarView{}, More: view.More}
+			JarRows   []jarView         `json:"jar_rows"`
+			More      bool              `json:"more"`
+			Questions []app.DayQuestion `json:"questions"`
+		}{batchView: viewBatch(view.BatchRow), JarRows: []jarView{}, More: view.More, Questions: asked}
 		for _, j := range view.Jars {
 			out.JarRows = append(out.JarRows, viewJar(j))
 		}
@@ -159,6 +164,9 @@ func (c *batchShowCmd) Run(r *run) error {
 			writeJars(w, out.JarRows)
 			if out.More {
 				fmt.Fprintf(w, "\nMore: pinset batch show %s --after %d\n", out.Batch, out.JarRows[len(out.JarRows)-1].Number)
+			}
+			for _, q := range asked {
+				wrap(w, "? ", strings.TrimPrefix(q.Jar+": "+q.Text, ": "))
 			}
 		})
 	})

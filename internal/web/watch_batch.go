@@ -33,6 +33,7 @@ type batchPage struct {
 	Cells []cell
 	After int
 	Next  []app.StageWindow // stages that are still to come
+	Asked []app.DayQuestion // what its visits leave open
 	Shown []shown           // its latest photos
 	Shot  int               // how many photos it has
 }
@@ -50,6 +51,11 @@ func (s *server) getBatch(w http.ResponseWriter, r *http.Request) error {
 	p.Cells = cellsOf(v)
 	if v.Tally.Growing > 0 {
 		if p.Next, err = s.farm.Forecast(r.Context(), v.Batch.String()); err != nil {
+			return err
+		}
+	}
+	if v.Tally.Inoculated > 0 {
+		if p.Asked, err = s.farm.BatchQuestions(r.Context(), v.Batch.String()); err != nil {
 			return err
 		}
 	}

@@ -119,6 +119,27 @@ func TestAgainstReference(t *testing.T) {
 	}
 }
 
+// Merged parts say the same to 0.2 % of the days: windows are told in whole ones.
+func TestMerged(t *testing.T) {
+	_, groups, index := readReference(t)
+	for name, f := range map[string]Forecast{
+		"own": mustFit(t, UsualPrior(24), groups).Of(index["S3"]), "new": mustFit(t, UsualPrior(24), groups).Of(-1), "none": mustFit(t, UsualPrior(24), nil).Of(-1),
+		"vague": mustFit(t, Prior{24, 1, 0.3, 0.15, 0.6}, nil).Of(-1),
+	} {
+		m := f.Merged()
+		if len(m.parts) > 200 || m.Own() != f.Own() {
+			t.Errorf("%s: %d parts are left of %d", name, len(m.parts), len(f.parts))
+		}
+		for _, p := range []float64{0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975} {
+			for _, passed := range []float64{0, 22} {
+				if got, want := m.After(passed).Quantile(p), f.After(passed).Quantile(p); math.Abs(got-want) > 2e-3*want {
+					t.Errorf("%s, %g after %g days: day %.5f, want %.5f", name, p, passed, got, want)
+				}
+			}
+		}
+	}
+}
+
 // A farm without a batch has the book's days; one with many has its own.
 func TestOwnBatchesTakeOver(t *testing.T) {
 	far := mustFit(t, UsualPrior(40), [][]Span{{}})
