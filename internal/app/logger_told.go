@@ -100,16 +100,16 @@ func readLoggers(ctx context.Context, r store.Reader) (map[string]LoggerTold, er
 // mostLoggers bounds how many kinds of file are remembered.
 const mostLoggers = 100
 
-// KeepLogger remembers what was said of files with the heading source.
+// KeepLogger remembers what was said of files with the heading source. Beyond
+// mostLoggers a new kind is asked about each time.
 func (f *Farm) KeepLogger(ctx context.Context, source string, said LoggerTold) error {
 	if source == "" || said.isBlank() {
 		return nil
 	}
 	return f.changeLoggers(ctx, func(told map[string]LoggerTold) error {
-		if _, known := told[source]; !known && len(told) >= mostLoggers {
-			return lab.Conflictf("forget one that you do not use any more", "%d kinds of logger are remembered", mostLoggers)
+		if _, known := told[source]; known || len(told) < mostLoggers {
+			told[source] = told[source].with(said)
 		}
-		told[source] = told[source].with(said)
 		return nil
 	})
 }

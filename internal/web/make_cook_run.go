@@ -321,12 +321,13 @@ func (s *server) readRecord(r *http.Request, f form) (lab.CookRecord, error) {
 	if err != nil {
 		return lab.CookRecord{}, err
 	}
-	if err := s.farm.KeepLogger(r.Context(), file.Source, file.Said); err != nil {
-		return lab.CookRecord{}, err
-	}
-	return s.farm.AddCookRecord(r.Context(), act(r), r.PathValue("cook"), app.NewCookRecord{
+	rec, err := s.farm.AddCookRecord(r.Context(), act(r), r.PathValue("cook"), app.NewCookRecord{
 		Place: f.Get("place"), File: name, Original: file.Original, Shift: f.Get("shift"), Readings: file.Readings, Refused: file.Refused,
 	})
+	if err != nil {
+		return rec, err
+	}
+	return rec, s.farm.KeepLogger(r.Context(), file.Source, file.Said)
 }
 
 // postForgetLogger serves POST /loggers/forget.
