@@ -292,7 +292,10 @@ func TestPhotosSideBySide(t *testing.T) {
 	if rows := probed[[]string](b, "texts", "th[scope=row]"); len(rows) != 5 {
 		t.Errorf("side by side there are the days %v", rows)
 	}
-	b.fits("side by side")
+	for _, size := range []screen{narrow, zoomed, phone} {
+		b.show(size)
+		b.fits("side by side, " + size.name)
+	}
 	b.shot("photo-beside")
 
 	b.open("/photos/" + string(x.photos(t, "B1·1")[0].ID))
