@@ -36,6 +36,9 @@ func (t TakenIn) Says() string {
 	if t.Repeat {
 		return fmt.Sprintf("%s from %s was taken in before; nothing was stored twice.", t.Guest.Name, t.Guest.From)
 	}
+	if t.Guest.Kind == lab.FromPrint {
+		return fmt.Sprintf("%s from %s kept, and marked as typed in from print.", t.Guest.Name, t.Guest.From)
+	}
 	return fmt.Sprintf("%s from %s taken in: %s and %s to be added up.", t.Guest.Name, t.Guest.From,
 		figure.Count(t.Guest.Jars, "jar judged again", "jars judged again"), figure.Count(t.Usable, "contrast", "contrasts"))
 }

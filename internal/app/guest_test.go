@@ -142,7 +142,7 @@ func TestPackagesThatAreNotTakenIn(t *testing.T) {
 		refused("from nobody", nameless, "", "nothing says where Away is from")
 		later := resealed(t, p, "analysis.json", `"version": "compare `, `"version": "compare 9`)
 		later = resealed(t, later, "analysis.json", `"ending": "supported"`, `"ending": "alike"`)
-		refused("another computation", later, "", "bring both up to date")
+		refused("another computation", later, "", "bring both farms up to date")
 
 		weighedBy(b, "Mine", 4)
 		refused("the same jars under another name", posted(b, p), "", "your own trial Mine")

@@ -149,8 +149,13 @@ func TestPackageOfABlindTrialTellsNoArm(t *testing.T) {
 		k := b.cooked(in, 60)
 		must(b.Inoculate(b.ctx, app.Act{}, app.InoculateInput{Batch: k.Batch.String()}))(b)
 		b.clock.days(20)
-		must(b.See(b.ctx, app.Act{}, app.SeeInput{Jars: jarsBut(b, k), Stage: "pins"}))(b)
+		must(b.See(b.ctx, app.Act{}, app.SeeInput{Jars: jarsBut(b, k), Stage: "pins", Note: "the millet ones are taller"}))(b)
+		must(b.See(b.ctx, app.Act{}, app.SeeInput{Jars: k.Batch.String() + "·2", Fate: "lost", Reason: "the millet fell over"}))(b)
+		must(b.See(b.ctx, app.Act{}, app.SeeInput{Jars: k.Batch.String() + "·3", Fate: "lost", Reason: "Broken"}))(b)
 		p := must(b.PackageTrial(b.ctx, "hidden"))(b)
+		if jars := string(p.Files["jars.csv"]); !strings.Contains(jars, ",in own words") || !strings.Contains(jars, ",Broken") {
+			t.Errorf("reasons of a blind trial: %s", jars)
+		}
 		for name, data := range p.Files {
 			for _, word := range []string{"oats", "millet", "40218"} {
 				if bytes.Contains(data, []byte(word)) {

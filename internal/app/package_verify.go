@@ -62,7 +62,7 @@ func verify(p *Package) (Verified, unpacked, error) {
 		v.From = p.Contributors[0].Title
 	}
 	if v.Differences = append(v.Differences, p.Altered()...); len(v.Differences) > 0 {
-		return v, unpacked{}, v.altered("")
+		return v, unpacked{}, v.altered()
 	}
 	u, err := unpack(p)
 	if err != nil {
@@ -76,16 +76,21 @@ func verify(p *Package) (Verified, unpacked, error) {
 }
 
 // altered is the refusal of a package, nil if nothing differs.
-func (v *Verified) altered(more string) error {
+func (v *Verified) altered() error {
 	if len(v.Differences) == 0 {
 		return nil
 	}
+	return lab.Conflictf("ask for the package again, as it was written", "this package is not as it was written: %s", v.said())
+}
+
+// said bounds the differences and tells them in one line.
+func (v *Verified) said() string {
 	v.Differences = v.Differences[:min(len(v.Differences), mostSaid)]
 	var said []string
 	for _, d := range v.Differences {
 		said = append(said, d.String())
 	}
-	return lab.Conflictf("ask for the package again, as it was written"+more, "this package is not as it was written: %s", strings.Join(said, "; "))
+	return strings.Join(said, "; ")
 }
 
 // checkData holds the data that were judged to the tables.
@@ -106,7 +111,7 @@ func (v *Verified) checkData(u unpacked) error {
 			v.Differences = append(v.Differences, Difference{File: answerFile + ".json", What: "the data in it are not those of the tables"})
 		}
 	}
-	return v.altered("")
+	return v.altered()
 }
 
 // jarNames are the jars of the data that are judged, by row.
@@ -150,10 +155,11 @@ func (v *Verified) checkAnswer(u unpacked) error {
 		return fmt.Errorf("verify %s: %w", u.plan.Name, err)
 	}
 	v.Sentence = said.Result.Sentence
-	if u.answer.Version != analysisVersion {
-		return v.altered(fmt.Sprintf(". It was judged by %q and this version computes %q: bring both up to date first", u.answer.Version, analysisVersion))
+	if u.answer.Version != analysisVersion && len(v.Differences) > 0 {
+		return lab.Conflictf("bring both farms up to date, and ask for the package again",
+			"this package was judged by %.40q and this version computes %q, and they do not come to the same: %s", u.answer.Version, analysisVersion, v.said())
 	}
-	return v.altered("")
+	return v.altered()
 }
 
 // agreeing is how far two figures may lie apart, relative, and still agree:

@@ -85,9 +85,25 @@ func (x *packing) cover() {
 	x.ev.trial.Details = lab.TrialDetails{Blind: true, Spread: x.ev.trial.Details.Spread, Loss: x.ev.trial.Details.Loss}
 	jars := slices.Clone(x.ev.jars)
 	for i := range jars {
-		jars[i].Shelf = ""
+		jars[i].Shelf, jars[i].Reason = "", plainReason(jars[i].Reason)
 	}
 	x.ev.jars = jars
+	x.entries.seen = slices.Clone(x.entries.seen)
+	for i, s := range x.entries.seen {
+		x.entries.seen[i].Reason = plainReason(s.Reason)
+	}
+}
+
+// untoldReason stands for a reason that somebody wrote in words of their own.
+const untoldReason = "in own words"
+
+// plainReason is a reason as a blind package tells it: one of the list, for
+// other words may name the arm.
+func plainReason(reason string) string {
+	if reason == "" || slices.Contains(lab.Reasons, strings.ToLower(reason)) {
+		return reason
+	}
+	return untoldReason
 }
 
 // planOf puts names in the place of what only means something at this farm.

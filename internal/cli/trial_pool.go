@@ -79,27 +79,32 @@ func (c *trialPoolCmd) write(w io.Writer, p app.Pooled) {
 	wrap(w, "", p.Sentence)
 	wrap(w, "", p.Next)
 	fmt.Fprintf(w, "\n%s, %s:\n\n", lab.OutcomeWords(p.Outcome), p.Unit())
-	t := newTable("trial", "from", "jars", "alone", "beside the others", "weight")
+	t := newTable("trial", "run", "alone", "beside the others", "weight")
 	for _, x := range p.Rows {
-		from, jars := x.From, ""
-		if from == "" {
-			from = "here"
+		run := "here"
+		if x.From != "" {
+			run = "elsewhere"
 		}
-		if x.Jars[0] > 0 {
-			jars = fmt.Sprintf("%d and %d", x.Jars[0], x.Jars[1])
-		}
-		t.row(x.Trial, from, jars, p.Band(x.Given), p.Band(x.Shrunk), fmt.Sprintf("%.0f %%", 100*x.Weight))
+		t.row(x.Trial, run, p.Band(x.Given), p.Band(x.Shrunk), fmt.Sprintf("%.0f %%", 100*x.Weight))
 	}
 	a := p.Answer.Result
-	t.row("mean of all", "", "", p.Band(a.Mean), "", "")
+	t.row("mean of all", "", p.Band(a.Mean), "", "")
 	if a.MeanOwn != nil {
-		t.row("mean of your own", "", "", p.Band(*a.MeanOwn), "", "")
+		t.row("mean of your own", "", p.Band(*a.MeanOwn), "", "")
 	}
 	if a.REML != nil {
-		t.row("mean, the usual way", "", "", p.Band(a.REML.Mean), "", "")
+		t.row("mean, the usual way", "", p.Band(a.REML.Mean), "", "")
 	}
-	t.row("the next grow", "", "", p.Band(a.Next), "", "")
+	t.row("the next grow", "", p.Band(a.Next), "", "")
 	t.write(w)
+	if p.Away > 0 {
+		fmt.Fprintf(w, "\nFrom elsewhere:\n")
+	}
+	for _, x := range p.Rows {
+		if x.From != "" {
+			wrap(w, "  ", fmt.Sprintf("%s: from %s, %s.", x.Trial, x.From, x.How))
+		}
+	}
 	writeLeft(w, "Left out:", p.LeftOut)
 	printCautions(w, p.Answer.Cautions)
 	if c.Working {
