@@ -52,7 +52,9 @@ func (c *cookFacts) stackBags(s *stack) {
 		v.container.Stacked = 0
 		if n > 1 {
 			v.container.Stacked = max(min(n, 10, int(highestStack/v.FillMM)), 1)
-			c.itemDoubts = append(c.itemDoubts, stackedCaution(*v, n))
+			if doubt := stackedCaution(*v, n); !slices.Contains(c.itemDoubts, doubt) {
+				c.itemDoubts = append(c.itemDoubts, doubt)
+			}
 		}
 	}
 }

@@ -209,9 +209,23 @@ func (p *cookPage) Buttons() []markButton {
 	return out
 }
 
-// Stops are the cautions that must be settled first, Doubts the others.
+// urgent are the codes of cautions about this load and this pot, which are to
+// be mended before the next tap. Other stop signs stand on every cook.
+var urgent = []string{"stacked", "crowded", "too_full", "rule_is_weak", "target_out_of_reach", "not_enough_water", "above_rating", "clock_behind"}
+
+func isUrgent(c figure.Caution) bool {
+	return c.Weight == figure.Stop && slices.Contains(urgent, c.Code)
+}
+
+// Urgent are the cautions that stand above what comes next.
+func (p *cookPage) Urgent() []figure.Caution {
+	return slices.DeleteFunc(slices.Clone(p.Cautions), func(c figure.Caution) bool { return !isUrgent(c) })
+}
+
+// Stops are the other cautions that must be settled first, Doubts all that are
+// none.
 func (p *cookPage) Stops() []figure.Caution {
-	return slices.DeleteFunc(slices.Clone(p.Cautions), func(c figure.Caution) bool { return c.Weight != figure.Stop })
+	return slices.DeleteFunc(slices.Clone(p.Cautions), func(c figure.Caution) bool { return c.Weight != figure.Stop || isUrgent(c) })
 }
 
 // Doubts are the cautions beside those that must be settled first.
