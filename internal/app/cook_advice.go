@@ -116,7 +116,11 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 		if err != nil {
 			return err
 		}
-		others = append(others, v.left(answer)...)
+		for _, x := range v.left(answer) {
+			if !slices.Contains(others, x) { // two items may be alike
+				others = append(others, x)
+			}
+		}
 		if a.Hold == nil || answer.Result.AdvisedMin > a.Hold.Result.AdvisedMin {
 			a.Hold, a.Vessel = &answer, v
 		}

@@ -62,7 +62,7 @@ func TestReckonedCooks(t *testing.T) {
 	b := newTab(t, inDemo(t), phone)
 	for _, c := range []struct{ name, query, says string }{
 		{"steam", "altitude_m=1609&gauge_psi=15&air_fraction=0.1&gauge_reads_high_psi=0.5", "It comes to"},
-		{"lethality", "times_min=0,10,20,40,60,80&celsius=20,80,110,118,119,90&start_count=1e4&d_min=0.2", "Survivors less than 0.01"},
+		{"lethality", "times_min=0,10,20,40,60,80&celsius=20,80,110,118,119,90&start_count=1e4&d_min=0.2", "Survivors < 0.01"},
 		{"hold", "rule_hold_min=90&rule_gauge_psi=15&gauge_psi=15&altitude_m=1609&container.bore_mm=76&container.fill_mm=60&substrate.moisture_pct=60", "Hold at least"},
 		{"held", "hold_min=60&marks=at,event%0A18:10,reached%0A18:43,lost%0A18:52,back%0A20:00,heat_off", "68 min"},
 		{"cook", "altitude_m=1609&gauge_psi=15&gauge_doubt_psi=2&come_up_min=20&hold_min=90&cool=natural&container.bore_mm=130&container.fill_mm=110&container.shape=block&container.material=polypropylene&container.stacked=3&substrate.moisture_pct=60", "next to nothing"},

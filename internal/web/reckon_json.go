@@ -111,7 +111,7 @@ func (n *node) markAll() {
 // lethalText prints a lethality to two digits.
 func lethalText(x float64) string {
 	if x > 0 && x < 0.01 {
-		return "less than 0.01"
+		return "< 0.01"
 	}
 	return significant(2, x)
 }

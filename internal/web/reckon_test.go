@@ -126,3 +126,27 @@ func FuzzCalcTable(f *testing.F) {
 		}
 	})
 }
+
+// TestLethalityHasTwoDigits: it is not known better, and what is next to
+// nothing is said to be less than a hundredth of a minute.
+func TestLethalityHasTwoDigits(t *testing.T) {
+	x := newSite(t, Options{})
+	v := url.Values{"times_min": {"0,10,20,40,60,80"}, "celsius": {"20,80,110,118,119,90"}, "start_count": {"10000"}, "d_min": {"0.2"}}
+	d := x.get("/reckoner/lethality?" + v.Encode()).status(http.StatusOK).doc()
+	for label, want := range map[string]string{"F": "17 min", "Log reduction": "87", "Survivors": "< 0.01"} {
+		found := ""
+		for _, n := range d.all(tag("div"), says(label)) {
+			if strings.HasPrefix(text(n), label+" ") && len(text(n)) < 40 {
+				found += text(n) + "\n"
+			}
+		}
+		if !strings.Contains(found, label+" "+want+"\n") {
+			t.Errorf("%s is shown as %q, want %s", label, found, want)
+		}
+	}
+	v = url.Values{
+		"altitude_m": {"0"}, "gauge_psi": {"15"}, "come_up_min": {"20"}, "hold_min": {"60"}, "cool": {"natural"}, "container.bore_mm": {"76"}, "container.fill_mm": {"60"}, "substrate.moisture_pct": {"60"},
+	}
+	d = x.get("/reckoner/cook?" + v.Encode()).status(http.StatusOK).doc()
+	d.want("low, best and high side by side", tag("table"), says("Low"), says("Best"), says("High"), says("F0 heat off, min"), says("Peak, °C"))
+}
