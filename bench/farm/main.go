@@ -1,9 +1,11 @@
 // Command farm makes a big invented farm and measures Pinset on it: how long
 // its pages take, how large they are and how many statements each asks of the
-// records.
+// records; and whether twenty phones that log at once lose an entry while
+// reports run.
 //
 //	go run ./bench/farm make  -at FILE
 //	go run ./bench/farm pages -at FILE
+//	go run ./bench/farm load  -at FILE
 //
 // FILE is a SQLite file or a postgres:// address. Nothing on the farm
 // was grown.
@@ -22,23 +24,25 @@ import (
 
 // verbs are what can be done with the farm.
 var verbs = map[string]func(context.Context, *sqldb.DB, options) error{
-	"make": plant, "pages": measure,
+	"make": plant, "pages": measure, "load": load,
 }
 
 // options say how large the farm is, and how it is measured.
 type options struct {
-	at     string
-	days   int    // that the farm has been growing
-	seed   uint64 // of its jars
-	asked  int    // how often each page is asked for
-	only   string // one page, "" all
-	format string // "table", or "bench" for benchstat
+	at      string
+	days    int    // that the farm has been growing
+	seed    uint64 // of its jars
+	asked   int    // how often each page is asked for
+	only    string // one page, "" all
+	phones  int    // that log at once
+	seconds int    // for how long
+	format  string // "table", or "bench" for benchstat
 }
 
 func main() {
 	log.SetFlags(0)
 	if len(os.Args) < 2 || verbs[os.Args[1]] == nil {
-		log.Fatal("farm make or farm pages, with -at FILE")
+		log.Fatal("farm make, farm pages or farm load, with -at FILE")
 	}
 	var o options
 	flags := flag.NewFlagSet(os.Args[1], flag.ExitOnError)
@@ -48,6 +52,8 @@ func main() {
 	flags.IntVar(&o.asked, "asked", 200, "pages: how often each is asked for")
 	flags.StringVar(&o.only, "only", "", "pages: the name of one alone")
 	flags.StringVar(&o.format, "format", "table", "pages: table, or bench for benchstat")
+	flags.IntVar(&o.phones, "phones", 20, "load: phones that log at once")
+	flags.IntVar(&o.seconds, "seconds", 60, "load: for how long")
 	if err := flags.Parse(os.Args[2:]); err != nil {
 		log.Fatal(err)
 	}

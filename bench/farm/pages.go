@@ -12,8 +12,8 @@ import (
 	"net/url"
 	"os"
 	"slices"
+	"strings"
 	"sync/atomic"
-	"text/tabwriter"
 	"time"
 
 	"pinset/internal/app"
@@ -48,9 +48,8 @@ func measure(ctx context.Context, db *sqldb.DB, o options) error {
 	if err != nil {
 		return err
 	}
-	out := tabwriter.NewWriter(os.Stdout, 0, 0, 1, ' ', 0)
 	if o.format == "table" {
-		fmt.Fprintln(out, "| page\t| p50, ms\t| p95\t| p99\t| kB\t| statements\t|\n|--\t|--:\t|--:\t|--:\t|--:\t|--:\t|")
+		fmt.Println("| page | p50, ms | p95 | p99 | kB | statements |\n|--|--:|--:|--:|--:|--:|")
 	}
 	for _, p := range sample.pages() {
 		if o.only != "" && o.only != p.name {
@@ -60,9 +59,9 @@ func measure(ctx context.Context, db *sqldb.DB, o options) error {
 		if err != nil {
 			return err
 		}
-		t.write(out, o.format)
+		t.write(os.Stdout, o.format)
 	}
-	return errors.Join(out.Flush(), stop())
+	return stop()
 }
 
 // write writes one row of the table, or a line for each answer as the testing
@@ -70,12 +69,12 @@ func measure(ctx context.Context, db *sqldb.DB, o options) error {
 func (t timing) write(out io.Writer, format string) {
 	if format == "bench" {
 		for _, took := range t.took {
-			fmt.Fprintf(out, "BenchmarkFarm/%s 1 %d ns/op %d B/page %d statements/op\n", t.name, took.Nanoseconds(), t.plain, t.statements)
+			fmt.Fprintf(out, "BenchmarkFarm/%s 1 %d ns/op %d B/page %d statements/op\n", strings.ReplaceAll(t.name, " ", "-"), took.Nanoseconds(), t.plain, t.statements)
 		}
 		return
 	}
 	ms := func(percent int) float64 { return t.at(percent).Seconds() * 1000 }
-	fmt.Fprintf(out, "| %s\t| %.1f\t| %.1f\t| %.1f\t| %.0f\t| %d\t|\n", t.name, ms(50), ms(95), ms(99), float64(t.plain)/1000, t.statements)
+	fmt.Fprintf(out, "| %s | %.1f | %.1f | %.1f | %.0f | %d |\n", t.name, ms(50), ms(95), ms(99), float64(t.plain)/1000, t.statements)
 }
 
 // serve serves the farm on a free port of this machine.

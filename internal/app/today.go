@@ -33,6 +33,7 @@ type Today struct {
 	Due     []Task
 	Early   []Task // what is expected within a week, the soonest first
 	Running []CookRow
+	Way     []BatchRow // batches under way: some jars grow, or none is inoculated yet
 	Recent  []lab.Deed
 	Empty   bool // there is no batch at all
 }
@@ -60,6 +61,11 @@ func (f *Farm) gatherToday(ctx context.Context, r store.Reader, t *Today, zone *
 		return err
 	}
 	t.Empty = len(batches) == 0
+	for _, b := range batches {
+		if b.Tally.Growing > 0 || b.Tally.Inoculated == 0 {
+			t.Way = append(t.Way, b)
+		}
+	}
 	cooks, err := f.cookLoads(ctx, r)
 	if err != nil {
 		return err

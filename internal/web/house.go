@@ -157,13 +157,16 @@ func deedLines(deeds []lab.Deed) []deedLine {
 	return out
 }
 
+// lastDeeds is how many acts of entry can be taken back from the list of them.
+const lastDeeds = 8
+
 // getUndo serves GET /undo.
 func (s *server) getUndo(w http.ResponseWriter, r *http.Request) error {
-	today, err := s.farm.Today(r.Context())
+	recent, err := s.farm.Deeds(r.Context(), "", lastDeeds)
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, &undoPage{frame{Title: "Take back an entry", Section: "/all"}, deedLines(today.Recent)})
+	return s.show(w, r, http.StatusOK, &undoPage{frame{Title: "Take back an entry", Section: "/all"}, deedLines(recent)})
 }
 
 // postUndo serves POST /undo: takes back one act of entry.

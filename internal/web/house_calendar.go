@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"strings"
 
-	"pinset/internal/app"
 	"pinset/internal/calendar"
 	"pinset/internal/lab"
 )
@@ -140,6 +139,3 @@ func (t taskView) OneTap() string {
 	}
 	return t.Task.Verb + ", " + count(t.Count, "jar")
 }
-
-// EarlyTasks are what is expected in the days to come.
-func (p *todayPage) EarlyTasks() []app.Task { return p.Early }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"slices"
 
@@ -8,32 +9,89 @@ import (
 	"pinset/internal/lab"
 )
 
-// todayPage shows what waits, what runs and what was entered last.
+// todayPage shows what waits, what runs and what was entered last: of each
+// list its beginning, or one list from where the last page of it ended.
 type todayPage struct {
 	frame
 	app.Today
-	UnderWay []app.BatchRow
-	Stops    []tourStop // of the tour, none if there is none
+	List  string     // the one that is shown alone: late, due, early or way; "" shows the beginning of all
+	From  int        // of List, from 0
+	Stops []tourStop // of the tour, none if there is none
 }
 
 func (todayPage) template() string { return "watch/today" }
 
-// getToday serves GET /.
+// How many of each list stand on the page of all of them, and on one of its own.
+const (
+	firstTasks = 12
+	firstWay   = 8
+	moreTasks  = 40
+)
+
+// getToday serves GET /, with list= and from= for more of one list.
 func (s *server) getToday(w http.ResponseWriter, r *http.Request) error {
 	today, err := s.farm.Today(r.Context())
 	if err != nil {
 		return err
 	}
-	batches, err := s.farm.Batches(r.Context())
-	if err != nil {
-		return err
-	}
-	underWay := slices.DeleteFunc(batches, func(b app.BatchRow) bool { return b.Tally.Growing == 0 && b.Tally.Inoculated > 0 })
 	steps, err := s.farm.Tour(r.Context())
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, &todayPage{frame{Title: "Today", Section: "/"}, today, underWay, tourStops(steps)})
+	f := formOf(r)
+	p := &todayPage{frame: frame{Title: "Today", Section: "/"}, Today: today, Stops: tourStops(steps)}
+	if slices.Contains([]string{"late", "due", "early", "way"}, f.Get("list")) {
+		p.List, p.From, p.Stops = f.Get("list"), max(0, f.int("from", 0)), nil
+	}
+	return s.show(w, r, http.StatusOK, p)
+}
+
+// todayPart is a part of a list, and the way to what comes after it.
+type todayPart[T any] struct {
+	Name, Title string
+	Items       []T
+	All, Left   int
+	More        string // "" if nothing comes after
+}
+
+// part cuts what the page shows out of a list.
+func part[T any](p *todayPage, name, title string, all []T, most int) todayPart[T] {
+	x := todayPart[T]{Name: name, Title: title, All: len(all)}
+	from := 0
+	switch p.List {
+	case "":
+	case name:
+		from, most = min(p.From, len(all)), moreTasks
+	default:
+		return x
+	}
+	end := min(from+most, len(all))
+	x.Items, x.Left = all[from:end], len(all)-end
+	if x.Left > 0 {
+		x.More = fmt.Sprintf("/?list=%s&from=%d", name, end)
+	}
+	return x
+}
+
+func (p *todayPage) tasks(name, title string, all []app.Task) todayPart[taskView] {
+	cut := part(p, name, title, all, firstTasks)
+	return todayPart[taskView]{cut.Name, cut.Title, viewTasks(cut.Items), cut.All, cut.Left, cut.More}
+}
+
+// LateTasks are what is late.
+func (p *todayPage) LateTasks() todayPart[taskView] { return p.tasks("late", "Late", p.Late) }
+
+// DueTasks are what is due.
+func (p *todayPage) DueTasks() todayPart[taskView] { return p.tasks("due", "To do", p.Due) }
+
+// EarlyTasks are what comes within seven days.
+func (p *todayPage) EarlyTasks() todayPart[taskView] {
+	return p.tasks("early", "Next seven days", p.Early)
+}
+
+// UnderWay are batches that are not done.
+func (p *todayPage) UnderWay() todayPart[app.BatchRow] {
+	return part(p, "way", "Under way", p.Way, firstWay)
 }
 
 // Date is the heading: "Thursday 12 March".
@@ -90,9 +148,3 @@ func viewTasks(tasks []app.Task) []taskView {
 	}
 	return out
 }
-
-// LateTasks are what is late.
-func (p *todayPage) LateTasks() []taskView { return viewTasks(p.Late) }
-
-// DueTasks are what is due.
-func (p *todayPage) DueTasks() []taskView { return viewTasks(p.Due) }

@@ -81,10 +81,12 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 	return e, nil
 }
 
-const writtenText = `SELECT s.jar FROM deed d JOIN seen s ON s.deed = d.id
-WHERE d.entered >= $2 AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
-UNION SELECT s.jar FROM deed d JOIN pick s ON s.deed = d.id
-WHERE d.entered >= $2 AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
+// writtenText goes from the few acts of a round to their entries: CROSS JOIN
+// keeps SQLite from reading all entries on the jars.
+const writtenText = `SELECT s.jar FROM deed d CROSS JOIN seen s
+WHERE d.entered >= $2 AND s.deed = d.id AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
+UNION SELECT s.jar FROM deed d CROSS JOIN pick s
+WHERE d.entered >= $2 AND s.deed = d.id AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
 ORDER BY 1`
 
 func (t *tx) Written(ctx context.Context, jars []lab.JarID, since time.Time) ([]lab.JarID, error) {

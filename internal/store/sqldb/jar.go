@@ -197,8 +197,10 @@ func (t *tx) CodesTaken(ctx context.Context, codes []lab.Code) ([]lab.Code, erro
 const openJar = "now.blank = FALSE AND now.fate IN ('', 'growing')"
 
 func (t *tx) Shelves(ctx context.Context, on lab.Day) ([]store.ShelfCount, error) {
-	text := "SELECT now.shelf, COUNT(*) FROM batch b JOIN jar_now now ON now.batch = b.id WHERE " + openJar +
-		" AND (b.closing = '' OR b.closing >= $1) GROUP BY now.shelf ORDER BY now.shelf"
+	// CROSS JOIN and a shelf that may be any keep SQLite to the batches that are
+	// open, and to an index that holds all.
+	text := "SELECT now.shelf, COUNT(*) FROM batch b CROSS JOIN jar_now now WHERE now.batch = b.id AND " + openJar +
+		" AND now.shelf >= '' AND (b.closing = '' OR b.closing >= $1) GROUP BY now.shelf ORDER BY now.shelf"
 	return collect(ctx, t, text, []any{on.Format(time.DateOnly)}, func(s *store.ShelfCount) []any { return []any{&s.Name, &s.Jars} })
 }
 

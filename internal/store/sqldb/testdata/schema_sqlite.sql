@@ -314,7 +314,9 @@ CREATE TABLE inoculation (
     amount TEXT NOT NULL,
     override_reason TEXT NOT NULL
 ) STRICT;
+CREATE INDEX inoculation_corrects ON inoculation (corrects) WHERE corrects IS NOT NULL;
 CREATE INDEX inoculation_deed ON inoculation (deed);
+CREATE INDEX inoculation_dose ON inoculation (culture, amount, withdrawn, id);
 CREATE INDEX inoculation_jar ON inoculation (jar);
 CREATE TABLE jar (
     id TEXT PRIMARY KEY,
@@ -377,6 +379,7 @@ CREATE TABLE making (
     weighed TEXT NOT NULL
 ) STRICT;
 CREATE INDEX making_batch ON making (batch);
+CREATE INDEX making_corrects ON making (corrects) WHERE corrects IS NOT NULL;
 CREATE INDEX making_deed ON making (deed);
 CREATE TABLE making_lot (
     id TEXT PRIMARY KEY,
@@ -443,6 +446,7 @@ CREATE TABLE pick (
     grams REAL NOT NULL CHECK (grams >= 0),
     typed TEXT NOT NULL
 ) STRICT;
+CREATE INDEX pick_corrects ON pick (corrects) WHERE corrects IS NOT NULL;
 CREATE INDEX pick_deed ON pick (deed);
 CREATE INDEX pick_jar ON pick (jar);
 CREATE TABLE recipe (
