@@ -41,11 +41,14 @@ func (ev evidence) losses(v Verdict) []ArmLoss {
 // CookApart is a comparison as one cook alone shows it.
 type CookApart = trialstat.CookApart
 
+// OverCooks is a comparison judged from cook to cook.
+type OverCooks = trialstat.OverCooks
+
 // CookEffects is what the verdict decides first, as each cook alone shows it.
 type CookEffects struct {
 	Of    string // what less what
 	Cooks []CookApart
-	All   *trialstat.OverCooks // from cook to cook; nil where the cooks are too few
+	All   *OverCooks // from cook to cook; nil where the cooks are too few
 }
 
 // cookEffects takes what decides apart by cook; nil for fewer than two cooks.

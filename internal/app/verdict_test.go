@@ -167,3 +167,62 @@ func TestVerdictOfACrossing(t *testing.T) {
 		}
 	})
 }
+
+// Over four cooks the plan and the verdict count cooks, and the page has each of them with
+// a cook to come in the last row.
+func TestVerdictOverCooks(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		in := plan("over cooks")
+		in.Jars, in.Shelves, in.Cooks = 12, nil, nil
+		for range 4 {
+			in.Cooks = append(in.Cooks, app.PlanCook{Places: []int{4, 4}, Hold: "60 min", Gauge: "15 psi"})
+		}
+		draft := must(b.DraftPlan(b.ctx, in))(b)
+		if !strings.Contains(draft.Power, "Over 4 cooks the verdict counts cooks") || len(draft.Curve) == 0 || len(draft.Ways) == 0 {
+			t.Errorf("the plan says: %s", draft.Power)
+		}
+		k := b.inoculated(in)
+		b.clock.days(30)
+		b.weigh(k, map[string]float64{"oats": 20, "millet": 30})
+		v := must(b.TrialView(b.ctx, in.Name))(b)
+		x := v.Verdict.Result.Comparisons[0]
+		if x.ByCook == nil || x.ByCook.Cooks != 4 || x.ByCook.Method != trialstat.PerCook || x.Ending != trialstat.Supported || !strings.Contains(x.Sentence, "from cook to cook") {
+			t.Errorf("%+v: %s", x.ByCook, x.Sentence)
+		}
+		if v.ByCook == nil || len(v.ByCook.Cooks) != 4 || v.ByCook.All == nil || v.ByCook.Of != "millet less oats" {
+			t.Fatalf("cook by cook: %+v", v.ByCook)
+		}
+		sum := 0.0
+		for _, c := range v.ByCook.Cooks {
+			sum += *c.Value / 4
+		}
+		about(t, "mean of the cooks", x.ByCook.Value, sum, 1e-9)
+	})
+}
+
+// Cook by cook is there for a crossing too, by its first factor.
+func TestCookByCookOfACrossing(t *testing.T) {
+	b := stocked(t)
+	in := plan("grain by light in two")
+	in.Differ, in.Arms, in.Control, in.Recipe, in.Shelves = nil, nil, "", "", nil
+	in.Factors = []app.PlanFactor{
+		{Name: "grain", Is: "recipe", Levels: []string{"oats", "millet"}},
+		{Name: "light", Is: "treatment", Unit: "lux", Levels: []string{"100", "200"}},
+	}
+	in.Jars, in.Cooks = 6, []app.PlanCook{{Places: []int{13}, Hold: "60 min", Gauge: "15 psi"}, {Places: []int{13}, Hold: "60 min", Gauge: "15 psi"}}
+	k := b.inoculated(in)
+	b.clock.days(30)
+	grams := map[string]float64{}
+	for _, a := range must(b.TrialView(b.ctx, in.Name))(b).Arms {
+		grams[a.Name] = 20 + 10*float64(strings.Count(a.Name, "millet"))
+	}
+	b.weigh(k, grams)
+	v := must(b.TrialView(b.ctx, in.Name))(b)
+	if v.ByCook == nil || len(v.ByCook.Cooks) != 2 || v.ByCook.All != nil || !strings.Contains(v.ByCook.Of, "grain") {
+		t.Fatalf("cook by cook: %+v", v.ByCook)
+	}
+	if c := v.ByCook.Cooks[0]; c.Value == nil || c.Low == nil || c.Jars[0]+c.Jars[1] != 12 {
+		t.Errorf("the first cook: %+v", c)
+	}
+}

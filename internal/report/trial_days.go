@@ -111,6 +111,32 @@ func CoverTable(d app.CoverDays) picture.Table {
 	return t
 }
 
+// CoverApartTable is how many days later each arm is half covered, over jars.
+func CoverApartTable(d app.CoverDays) picture.Table {
+	t := picture.Table{Head: []string{"Arms", "half covered later, days", "p"}}
+	for _, c := range d.Answer.Result.Comparison {
+		row := []string{string(c.Arms[0]) + " less " + string(c.Arms[1]), "not known", known(c.P, 3, "")}
+		if x := c.Difference; x != nil {
+			row[1] = within(x.Value, x.Low, x.High, 1)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// CoverJarTable is the half day of each jar with the interval of its own curve.
+func CoverJarTable(d app.CoverDays) picture.Table {
+	t := picture.Table{Head: []string{"Jar", "arm", "readings", "half covered, day"}}
+	for _, j := range d.Answer.Result.Jars {
+		row := []string{string(j.Jar), string(j.Arm), fmt.Sprint(j.Readings), "no curve"}
+		if h := j.HalfDay; h != nil {
+			row[3] = within(h.Value, h.Low, h.High, 1)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
 // addDays says when stages came, in a report.
 func (r *Report) addDays(v app.TrialView, d app.TrialDays) {
 	if len(d.Stages) == 0 && d.Cover == nil && len(d.Questions) == 0 {
@@ -137,6 +163,9 @@ func (r *Report) addDays(v app.TrialView, d app.TrialDays) {
 			r.add(words{text})
 		}
 		r.add(drawn{"days-covered", CoverCurves(v, *c).Draw}, words{CoverHint}, gridOf("Half covered, over jars", CoverTable(*c)))
+		if len(c.Answer.Result.Comparison) > 0 {
+			r.add(gridOf("", CoverApartTable(*c)))
+		}
 		for _, x := range c.Answer.Cautions {
 			r.add(doubt{x})
 		}

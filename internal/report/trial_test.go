@@ -39,7 +39,9 @@ func trialView(arms ...string) app.TrialView {
 	v.ByCook = &app.CookEffects{Of: strings.Join(arms[:2], " less "), Cooks: []app.CookApart{
 		{Cook: "cook 1", Jars: []int{3, 3}, Interval: app.Interval{Value: num(-3), Low: num(-8), High: num(2)}},
 		{Cook: "cook 2", Jars: []int{3, 0}},
-	}}
+		{Cook: "cook 3", Jars: []int{4, 4}, Interval: app.Interval{Value: num(-5), Low: num(-9), High: num(-1)}},
+		{Cook: "cook 4", Jars: []int{4, 3}, Interval: app.Interval{Value: num(-4), Low: num(-8), High: num(0)}},
+	}, All: &app.OverCooks{Cooks: 3, Interval: app.Interval{Value: num(-4), Low: num(-6.5), High: num(-1.5)}}}
 	v.Cells = []app.TrialCell{{Cook: "cook 1", Layer: 1, Jars: make([]int, len(arms))}}
 	v.Verdict.Cautions = []figure.Caution{
 		{Code: "one_making", Title: "One mixing each", Text: "A weighing slip would look like a better recipe.", Weight: figure.Care},

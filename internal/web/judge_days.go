@@ -29,6 +29,8 @@ type coverDays struct {
 	app.CoverDays
 	Picture *drawing
 	Arms    picture.Table
+	Apart   picture.Table // without rows where none is compared
+	Jars    picture.Table
 }
 
 func newDaysPart(v app.TrialView, d app.TrialDays) daysPart {
@@ -37,7 +39,7 @@ func newDaysPart(v app.TrialView, d app.TrialDays) daysPart {
 		out.Stages = append(out.Stages, stageDays{s, newDrawing("days-"+string(s.Stage), deskWide, report.StageCurves(v, s).Draw), report.StageTable(s), report.RatioTable(s)})
 	}
 	if c := d.Cover; c != nil {
-		out.Cover = &coverDays{*c, newDrawing("days-covered", deskWide, report.CoverCurves(v, *c).Draw), report.CoverTable(*c)}
+		out.Cover = &coverDays{*c, newDrawing("days-covered", deskWide, report.CoverCurves(v, *c).Draw), report.CoverTable(*c), report.CoverApartTable(*c), report.CoverJarTable(*c)}
 	}
 	return out
 }
