@@ -50,7 +50,7 @@ func Trial(v app.TrialView, d app.TrialDays, failed *lab.Problem, when time.Time
 		r.add(heading{"Jars that gave nothing"}, drawn{"losses", s.Draw}, words{LossHint}, gridOf("", s.Draw(694).Table))
 	}
 	if s, ok := Effects(v); ok {
-		r.add(heading{"Cook by cook"}, drawn{"effects", s.Draw}, words{EffectHint}, gridOf("", s.Draw(694).Table))
+		r.add(heading{"Cook by cook"}, drawn{"effects", s.Draw}, words{EffectHint(v)}, gridOf("", s.Draw(694).Table))
 	}
 	r.addDays(v, d)
 	r.add(heading{"The plan"}, planFacts(v), heading{"The allotment"}, drawFacts(v))
@@ -69,8 +69,15 @@ func Trial(v app.TrialView, d app.TrialDays, failed *lab.Problem, when time.Time
 const (
 	EvidenceHint = "One mark a jar, by arm and cook. A cross is a lost jar, counted as 0 g. Bars are means with their 95 % interval; faint lines join the means of one place."
 	LossHint     = "Lost and barren jars of those that are done, with the 95 % interval (Wilson)."
-	EffectHint   = "Each cook alone, with its 95 % interval (Welch). The verdict rests on all cooks together."
 )
+
+// EffectHint says what the rows of the cooks rest on.
+func EffectHint(v app.TrialView) string {
+	if v.ByCook != nil && v.ByCook.All != nil {
+		return "Each cook alone, with its 95 % interval. The last row is a cook to come: it decides."
+	}
+	return "Each cook alone, with its 95 % interval. The verdict rests on all of them together."
+}
 
 func sentence(s string) string {
 	if s = strings.TrimSpace(s); s == "" || strings.ContainsRune(".?!:…", rune(s[len(s)-1])) {

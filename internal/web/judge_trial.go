@@ -225,9 +225,4 @@ func (p *trialPage) Scope() string {
 }
 
 // EachCook says what the rows of the cooks rest on.
-func (p *trialPage) EachCook() string {
-	if p.ByCook != nil && p.ByCook.All != nil {
-		return "Each cook alone, with its 95 % interval. The last row is a cook to come: it decides."
-	}
-	return "Each cook alone, with its 95 % interval. The verdict rests on all of them together."
-}
+func (p *trialPage) EachCook() string { return report.EffectHint(p.TrialView) }
