@@ -137,8 +137,8 @@ func parseRange(part string) (low, high int, err error) {
 	if !isRange {
 		to = from
 	}
-	low, err1 := strconv.Atoi(strings.TrimSpace(from))
-	high, err2 := strconv.Atoi(strings.TrimSpace(to))
+	low, err1 := numberOf(from)
+	high, err2 := numberOf(to)
 	switch {
 	case err1 != nil || err2 != nil || low < 1:
 		return 0, 0, spanProblem(strings.TrimSpace(part))
@@ -148,6 +148,18 @@ func parseRange(part string) (low, high int, err error) {
 		return 0, 0, Invalidf("jars", "name fewer at a time", "the range %d–%d names more than %d jars", low, high, maxSpan)
 	}
 	return low, high, nil
+}
+
+// numberOf reads a jar's number, also as it is written on lids: "J13", "#13".
+func numberOf(s string) (int, error) {
+	s = strings.ToLower(strings.TrimSpace(s))
+	for _, before := range []string{"jars", "jar", "j", "#"} {
+		if rest, ok := strings.CutPrefix(s, before); ok {
+			s = strings.TrimSpace(rest)
+			break
+		}
+	}
+	return strconv.Atoi(s)
 }
 
 // String prints the span with ranges: "B12·13–24, 30".

@@ -49,24 +49,27 @@ func TestCodeOfIsOneToOne(t *testing.T) {
 
 func TestParseSpan(t *testing.T) {
 	for typed, want := range map[string]string{
-		"B12·13–24":       "B12·13–24",
-		"b12.13-15,20":    "B12·13–15, 20",
-		"B12:3":           "B12·3",
-		"B12/1 to 3":      "B12·1–3",
-		"B12":             "B12",
-		"B12·5,4,3,3":     "B12·3–5",
-		"Spring rye·1–2":  "Spring rye·1–2",
-		"K73QF":           "K73QF",
-		"K73QF, M2XAC":    "K73QF, M2XAC",
-		"K73QF\nM2XAC":    "K73QF, M2XAC",
-		" B7 · 1 – 3 ; 9": "B7·1–3, 9",
+		"B12·13–24":          "B12·13–24",
+		"b12.13-15,20":       "B12·13–15, 20",
+		"B12:3":              "B12·3",
+		"B12/1 to 3":         "B12·1–3",
+		"B12":                "B12",
+		"B12·5,4,3,3":        "B12·3–5",
+		"Spring rye·1–2":     "Spring rye·1–2",
+		"K73QF":              "K73QF",
+		"K73QF, M2XAC":       "K73QF, M2XAC",
+		"K73QF\nM2XAC":       "K73QF, M2XAC",
+		" B7 · 1 – 3 ; 9":    "B7·1–3, 9",
+		"B7·J13–J24":         "B7·13–24",
+		"B7·jars 1 to 3, #5": "B7·1–3, 5",
+		"B7·j 2, Jar 4":      "B7·2, 4",
 	} {
 		got, err := ParseSpan(typed)
 		if err != nil || !strings.EqualFold(got.String(), want) {
 			t.Errorf("ParseSpan(%q) = %q, %v, want %q", typed, got, err, want)
 		}
 	}
-	for _, typed := range []string{"", "B12·", "B12·0", "B12·24–13", "B12·x", "B12·1–999999999", "no such thing", "B12·-3"} {
+	for _, typed := range []string{"", "B12·", "B12·0", "B12·24–13", "B12·x", "B12·1–999999999", "no such thing", "B12·-3", "B12·J", "B12·jj3", "B12·J-3"} {
 		if got, err := ParseSpan(typed); !IsKind(err, Invalid) {
 			t.Errorf("ParseSpan(%q) = %q, %v, want an Invalid Problem", typed, got, err)
 		}
