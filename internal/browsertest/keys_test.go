@@ -103,3 +103,21 @@ func (b *tab) tabToStop(name string) {
 	}
 	b.Fatalf("%s: no stop is %q: %s", b.path(), name, strings.Join(stops, ", "))
 }
+
+// TestFocusIsNotUnderTheBars tabs through pages whose action is fixed to the
+// foot of a phone's screen: no stop is hidden under it (WCAG 2.2, 2.4.11).
+func TestFocusIsNotUnderTheBars(t *testing.T) {
+	t.Parallel()
+	b := newTab(t, inDemo(t), phone)
+	for path, last := range map[string]string{
+		"/batches/B7/rounds":    "Lost",
+		"/shelves/top/rounds":   "Lost",
+		"/batches/B7/weigh":     "Keep the weights",
+		"/batches/B8/inoculate": "Done, 12 jars",
+		"/labels":               "Count again",
+		"/scan":                 "Open",
+	} {
+		b.open(path)
+		b.tabTo(path, last)
+	}
+}

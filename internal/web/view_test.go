@@ -154,3 +154,30 @@ func TestNothingIsWrittenIntoPages(t *testing.T) {
 		t.Errorf("only %d files were looked at", looked)
 	}
 }
+
+// TestNoGestures looks through all scripts for what a wet glove can not do,
+// or does by mistake: dragging, pressing long or twice, hovering, acting when
+// a press begins, and questions in a box of the browser's own.
+func TestNoGestures(t *testing.T) {
+	gesture := regexp.MustCompile(`drag(start|over|end)?["'.]|touch(start|move|end)|pointer(down|move|up)|mouse(down|move|over|enter)|dblclick|contextmenu|\bconfirm\(|\balert\(|\bprompt\(`)
+	inPages := regexp.MustCompile(`draggable=|<dialog|\btitle="Hold`)
+	for _, in := range []struct {
+		files   fs.FS
+		suffix  string
+		forbids *regexp.Regexp
+	}{{staticFiles, ".js", gesture}, {pageFiles, ".html", inPages}} {
+		err := fs.WalkDir(in.files, ".", func(path string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() || !strings.HasSuffix(path, in.suffix) {
+				return err
+			}
+			text, err := fs.ReadFile(in.files, path)
+			for _, found := range in.forbids.FindAllString(string(text), -1) {
+				t.Errorf("%s: %q", path, found)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}

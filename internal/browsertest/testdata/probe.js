@@ -71,7 +71,7 @@
     focus: () => {
       const el = document.activeElement;
       if (!el || el === document.body) return { tag: "", field: "", name: "", ring: false, seen: false };
-      const at = el.closest(".cell, .tile") && el.classList.contains("vh") ? el.closest(".cell, .tile") : el;
+      const at = el.closest(".cell, .tile, .place") && el.classList.contains("vh") ? el.closest(".cell, .tile, .place") : el;
       const style = getComputedStyle(at), r = at.getBoundingClientRect();
       const inside = r.bottom > 0 && r.top < innerHeight && r.right > 0 && r.left < innerWidth;
       const hit = inside && document.elementFromPoint(Math.min(Math.max(r.left + r.width / 2, 0), innerWidth - 1), Math.min(Math.max(r.top + r.height / 2, 0), innerHeight - 1));

@@ -9,26 +9,35 @@ import (
 	"testing"
 )
 
-const securityDoc = "doc/security.md"
+// tabled are the documents whose tables name tests.
+var tabled = []string{"doc/security.md", "doc/access.md"}
 
 var (
-	quoted      = regexp.MustCompile("`([^`]+)`")
-	testName    = regexp.MustCompile(`^(?:Test|Fuzz)[A-Z]\w*(?:/\w+)?$`)
+	quoted     = regexp.MustCompile("`([^`]+)`")
+	testName   = regexp.MustCompile(`^(?:Test|Fuzz)[A-Z]\w*(?:/\w+)?$`)
 	itemNumber = regexp.MustCompile(`^\d+\.\d+\.\d+$`)
 )
 
-// securityFaults finds items of the table of what is held against misuse that
-// name no test and do not say "not held", tests that are nowhere, and items
-// that stand twice.
-func securityFaults(t *tree) []string {
+// standardFaults finds items of standards in the tables that name no test and do
+// not say "not held", tests that are nowhere, and items that stand twice.
+func standardFaults(t *tree) []string {
 	var faults []string
-	tests, items := t.tests(), map[string]bool{}
-	for i, line := range strings.Split(string(t.text[securityDoc]), "\n") {
+	tests := t.tests()
+	for _, doc := range tabled {
+		faults = append(faults, t.itemFaults(doc, tests)...)
+	}
+	return faults
+}
+
+func (t *tree) itemFaults(doc string, tests map[string]bool) []string {
+	var faults []string
+	items := map[string]bool{}
+	for i, line := range strings.Split(string(t.text[doc]), "\n") {
 		cells := strings.Split(strings.Trim(line, "| "), " | ")
 		if !itemNumber.MatchString(strings.Split(cells[0], " ")[0]) {
 			continue
 		}
-		at := fmt.Sprintf("%s:%d: %s", securityDoc, i+1, cells[0])
+		at := fmt.Sprintf("%s:%d: %s", doc, i+1, cells[0])
 		if items[cells[0]] {
 			faults = append(faults, at+" stands twice")
 		}
@@ -45,7 +54,7 @@ func securityFaults(t *tree) []string {
 		}
 	}
 	if len(items) == 0 {
-		faults = append(faults, securityDoc+" holds no item")
+		faults = append(faults, doc+" holds no item")
 	}
 	return faults
 }
@@ -68,19 +77,20 @@ func (t *tree) tests() map[string]bool {
 	return found
 }
 
-func TestSecurityTable(t *testing.T) { inHouse(t, securityFaults) }
+func TestStandardsNameTests(t *testing.T) { inHouse(t, standardFaults) }
 
-func TestSecurityFaults(t *testing.T) {
+func TestStandardFaults(t *testing.T) {
 	const head = "| item | what is held | test |\n|---|---|---|\n"
 	with := func(row string) sketch {
 		return sketch{
-			securityDoc:                              head + row,
+			tabled[0]:                                head + row,
+			tabled[1]:                                head + "| 1.1.1 | words | `TestDoor` |\n",
 			"internal/web/a_test.go":                 "import \"testing\"\nfunc TestDoor(t *testing.T) {}\nfunc FuzzPath(f *testing.F) {}\nfunc TestingAid() {}\n",
 			"internal/web/a.go":                      "func TestOfNothing() {}\n",
 			"cmd/pinset/testdata/script/serve.txtar": "exec pinset\n",
 		}
 	}
-	breaches(t, securityFaults, []breach{
+	breaches(t, standardFaults, []breach{
 		{"held", with("| 2.1.1 | long | `TestDoor`, `FuzzPath`, `TestScripts/serve` |\n"), ""},
 		{"not held", with("| 2.1.8 | no meter | not held: there is one passphrase |\n"), ""},
 		{"no test", with("| 2.1.1 | long | see the record |\n"), "names no test"},
