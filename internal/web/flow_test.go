@@ -400,6 +400,33 @@ func TestTheLampChangesTheThemeWithoutScripts(t *testing.T) {
 }
 
 // TestRoundsAreDarkUnlessChosen: eyes and jars in the grow room get no white page.
+// TestTheGrowRoomStaysDark opens what a label at the shelf opens, and what
+// goes wrong there: none is lighter than rounds.
+func TestTheGrowRoomStaysDark(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	x.batch(1)
+	code := x.codes("B1")[0]
+	dark := func(a answer, want string) {
+		t.Helper()
+		if got := attr(a.doc().one("html", tag("html")), "data-theme"); got != want {
+			t.Errorf("%s: theme %q, want %q", a.what, got, want)
+		}
+	}
+	for _, path := range []string{"/j/" + code, "/J/" + code, "/j/" + code + "/photos", "/batches/B1/photos", "/batches/B1/rounds", "/batches/B1/check", "/rounds", "/scan"} {
+		dark(x.get(path).status(http.StatusOK), "dark")
+	}
+	for _, path := range []string{"/j/22222", "/batches/B9/rounds", "/shelves/none/rounds/x"} {
+		dark(x.get(path).status(http.StatusNotFound), "dark")
+	}
+	dark(x.post("/j/22222/seen", url.Values{"see": {"sign:clean"}}), "dark")
+	dark(x.post("/undo", url.Values{"deed": {"none"}, "here": {"/batches/B1/rounds"}}), "dark")
+	dark(x.get("/nowhere"), "")
+	x.post("/lamp", url.Values{"to": {"light"}}).to("/")
+	dark(x.get("/j/"+code), "light")
+	dark(x.get("/j/22222"), "light")
+}
+
 func TestRoundsAreDarkUnlessChosen(t *testing.T) {
 	x := newSite(t, Options{})
 	x.stock()

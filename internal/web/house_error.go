@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"net/http"
+	"regexp"
 	"strconv"
 
 	"pinset/internal/lab"
@@ -59,9 +60,18 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, err error) {
 	s.faultPage(w, r, number)
 }
 
+// roomPaths are the addresses that are opened in the grow room.
+var roomPaths = regexp.MustCompile(`^/(rounds|scan|shelves/|[jJ]/|batches/[^/]+/(rounds|check|photos))`)
+
+// inRoom reports whether r came from a page of the grow room: what went wrong
+// there must not light the room up.
+func inRoom(r *http.Request) bool {
+	return roomPaths.MatchString(r.URL.Path) || roomPaths.MatchString(hereOf(r))
+}
+
 // oops answers with a page that says what is wrong. It needs no records.
 func (s *server) oops(w http.ResponseWriter, r *http.Request, status int, title, what, mend string) {
-	p := &errorPage{frame: frame{Title: title}, What: sentence(what), Mend: sentence(mend)}
+	p := &errorPage{frame: frame{Title: title, Room: inRoom(r)}, What: sentence(what), Mend: sentence(mend)}
 	s.fillPlain(r, &p.frame)
 	p.Did = nil
 	if err := s.write(w, status, p); err != nil {
@@ -74,7 +84,7 @@ func (s *server) fault(w http.ResponseWriter, r *http.Request) { s.faultPage(w, 
 
 func (s *server) faultPage(w http.ResponseWriter, r *http.Request, number string) {
 	p := &errorPage{
-		frame: frame{Title: "A fault of Pinset"}, Number: number,
+		frame: frame{Title: "A fault of Pinset", Room: inRoom(r)}, Number: number,
 		What: "Pinset could not do this. What was entered before is kept.",
 		Mend: "Try once more. If it stays, look up the number in the log.",
 	}

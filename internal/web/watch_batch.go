@@ -161,7 +161,7 @@ func (s *server) showJar(w http.ResponseWriter, r *http.Request, status int, f f
 	if err != nil {
 		return err
 	}
-	p := &jarPage{frame: frame{Title: v.Name, Section: "/shelf", Gloved: true, Photos: true}, JarView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons}
+	p := &jarPage{frame: frame{Title: v.Name, Section: "/shelf", Gloved: true, Room: true, Photos: true}, JarView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons}
 	p.Cell = newCell(v.Row.Jar, v.Row.Standing, -1)
 	if v.Row.Fate == lab.Growing {
 		o, err := s.farm.OutlookOf(r.Context(), string(v.Row.Code))

@@ -202,7 +202,7 @@ func (s *server) showSeries(w http.ResponseWriter, r *http.Request, status int, 
 	if err != nil {
 		return err
 	}
-	p := &seriesPage{frame: frame{Title: "Photos of " + v.Name, Section: "/shelf", Photos: true}, Jar: v, Form: f, Beside: strings.TrimSpace(f.Get("beside"))}
+	p := &seriesPage{frame: frame{Title: "Photos of " + v.Name, Section: "/shelf", Room: true, Photos: true}, Jar: v, Form: f, Beside: strings.TrimSpace(f.Get("beside"))}
 	zone := s.farm.Zone(ctx)
 	if p.Beside != "" {
 		pair, err := s.farm.PhotosBeside(ctx, string(v.Row.Code), jarOnBatch(v.Batch.String())(p.Beside))
@@ -265,7 +265,7 @@ func (s *server) showBatchPhotos(w http.ResponseWriter, r *http.Request, status 
 	if err != nil {
 		return err
 	}
-	p := &photosPage{frame: frame{Title: "Photos, " + b.String(), Section: "/shelf", Photos: true}, Batch: b, Form: f}
+	p := &photosPage{frame: frame{Title: "Photos, " + b.String(), Section: "/shelf", Room: true, Photos: true}, Batch: b, Form: f}
 	if p.Page, err = s.farm.PhotosOfBatch(ctx, b.String(), lab.EntryID(f.Get("before")), 0); err != nil {
 		return err
 	}
