@@ -293,7 +293,7 @@ func history(ctx context.Context, r store.Reader, j lab.Jar, names Names) ([]His
 	}
 	var h histories
 	for _, in := range e.inoculations {
-		what := strings.Join(strings.Fields("inoculated with "+in.Amount+" "+names.Cultures[in.Culture]), " ")
+		what := strings.Join(strings.Fields("inoculated with "+bothWays(in.Amount)+" "+names.Cultures[in.Culture]), " ")
 		if in.Override != "" {
 			what += ", though its cook did not hold: " + in.Override
 		}
@@ -307,7 +307,11 @@ func history(ctx context.Context, r store.Reader, j lab.Jar, names Names) ([]His
 		h.add(s.Entry, what)
 	}
 	for _, p := range e.picks {
-		h.add(p.Entry, "picked "+p.Grams.String()+", flush "+lab.ShowNumbers([]int{p.Flush}))
+		what := "picked " + p.Grams.String()
+		if both := bothWays(p.Typed); strings.Contains(both, ", ") {
+			what += " (" + strings.TrimSpace(p.Typed) + ")"
+		}
+		h.add(p.Entry, what+", flush "+lab.ShowNumbers([]int{p.Flush}))
 	}
 	photos, err := r.PhotoEntries(ctx, j.ID)
 	if err != nil {

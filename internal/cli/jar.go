@@ -12,7 +12,7 @@ import (
 
 type jarCmds struct {
 	Show   jarShowCmd   `cmd:"" help:"Show a jar and its history."`
-	Trail  jarTrailCmd  `cmd:"" help:"Tell all that led to a jar, what came of it, and what shares it."`
+	Chain  jarChainCmd  `cmd:"" help:"Tell all that led to a jar, what came of it, and what shares it."`
 	Answer jarAnswerCmd `cmd:"" help:"Say which holds where two people wrote what can hardly both."`
 }
 

@@ -56,7 +56,7 @@ var pagePaths = map[string][2]string{
 	"GET /species/{species}":           {"/species/pleurotus-ostreatus", "Pleurotus ostreatus"},
 	"GET /shelf":                       {"/shelf", "Shelf"},
 	"GET /j/{code}":                    {"/j/CODE", "B1·1"},
-	"GET /j/{code}/trail":              {"/j/CODE/trail?paper=letter", "Trail of B1·1"},
+	"GET /j/{code}/chain":              {"/j/CODE/chain?paper=letter", "Chain of B1·1"},
 	"GET /J/{code}":                    {"/J/CODE", "B1·1"},
 	"GET /cooks":                       {"/cooks", "Cooks"},
 	"GET /cooks/{cook}":                {"/cooks/1", "Cook 1"},

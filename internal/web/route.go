@@ -173,7 +173,7 @@ var routes = []route{
 	{"GET /photos/{photo}/{file}", read, 0, (*server).getPhotoFile},
 	{"GET /j/{code}", read, 0, (*server).getJar},
 	{"GET /J/{code}", read, 0, (*server).getJar},
-	{"GET /j/{code}/trail", read, 0, (*server).getTrail},
+	{"GET /j/{code}/chain", read, 0, (*server).getChain},
 	{"POST /j/{code}/seen", enter, formBytes, (*server).postJarSeen},
 	{"POST /j/{code}/answer", enter, formBytes, (*server).postAnswer},
 	{"GET /b/{name}", read, 0, getLabel(lab.BatchLabel)},

@@ -10,9 +10,9 @@ import (
 	"pinset/internal/lab"
 )
 
-// TestTrailOfAJar follows one code back to the sack and the master, and
+// TestChainOfAJar follows one code back to the sack and the master, and
 // forward to what was picked.
-func TestTrailOfAJar(t *testing.T) {
+func TestChainOfAJar(t *testing.T) {
 	onBoth(t, func(b *bench) {
 		k := b.cultureLine() // 12 jars from a line of cultures
 		batch := k.Batch.String()
@@ -25,30 +25,30 @@ func TestTrailOfAJar(t *testing.T) {
 		if _, err := b.PickJars(b.ctx, app.Act{By: "MO"}, app.PickInput{Picks: []app.TypedPick{{Jar: batch + "·3", Grams: "12.5"}}}); err != nil {
 			t.Fatal(err)
 		}
-		trail, err := b.Trail(b.ctx, batch+"·3")
+		chain, err := b.Chain(b.ctx, batch+"·3")
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(trail.Line) < 2 || trail.Line[0].Name != trail.Carries || trail.Line[len(trail.Line)-1].Parent != "" {
-			t.Errorf("the line is %+v", trail.Line)
+		if len(chain.Line) < 2 || chain.Line[0].Name != chain.Carries || chain.Line[len(chain.Line)-1].Parent != "" {
+			t.Errorf("the line is %+v", chain.Line)
 		}
-		if trail.History[0].What != "picked 12.5 g, flush 1" || !strings.HasPrefix(trail.History[1].What, "as before, 3 times since ") || trail.Hidden {
-			t.Errorf("what came of it: %+v", trail.History)
+		if chain.History[0].What != "picked 12.5 g, flush 1" || !strings.HasPrefix(chain.History[1].What, "as before, 3 times since ") || chain.Hidden {
+			t.Errorf("what came of it: %+v", chain.History)
 		}
-		for _, s := range trail.Shared {
+		for _, s := range chain.Shared {
 			if strings.Contains(s.Jars, "·3") || !strings.Contains(s.Jars, batch+"·") {
 				t.Errorf("%s share it: %s", s.What, s.Jars)
 			}
 		}
-		if len(trail.Shared) < 2 {
-			t.Errorf("only %+v share it", trail.Shared)
+		if len(chain.Shared) < 2 {
+			t.Errorf("only %+v share it", chain.Shared)
 		}
 	})
 }
 
-// TestTrailTellsNoArm asks for the trails of a blind trial of cultures, and
+// TestChainTellsNoArm asks for the chains of a blind trial of cultures, and
 // for that of a plain batch from one of them.
-func TestTrailTellsNoArm(t *testing.T) {
+func TestChainTellsNoArm(t *testing.T) {
 	onBoth(t, func(b *bench) {
 		b.supplies()
 		must(b.AddCulture(b.ctx, app.NewCulture{Name: "LC-3", Form: "LC", Strain: "A1", Made: "2026-02-10"}))(b)
@@ -58,14 +58,14 @@ func TestTrailTellsNoArm(t *testing.T) {
 		in.Arms = []app.PlanArm{{Name: "plain ration", Culture: "LC-1"}, {Name: "golden ration", Culture: "LC-3"}}
 		k := b.inoculated(in)
 		for n := 1; n <= 12; n++ {
-			trail := must(b.Trail(b.ctx, k.Batch.String()+"·"+strconv.Itoa(n)))(b)
-			if !trail.Row.Blank && (!trail.Hidden || len(trail.Line) > 0 || strings.Contains(fmt.Sprint(trail.Shared, trail.History), "LC-")) {
-				b.t.Errorf("the trail of %s: %+v, %+v, %+v", trail.Name, trail.Line, trail.Shared, trail.History)
+			chain := must(b.Chain(b.ctx, k.Batch.String()+"·"+strconv.Itoa(n)))(b)
+			if !chain.Row.Blank && (!chain.Hidden || len(chain.Line) > 0 || strings.Contains(fmt.Sprint(chain.Shared, chain.History), "LC-")) {
+				b.t.Errorf("the chain of %s: %+v, %+v, %+v", chain.Name, chain.Line, chain.Shared, chain.History)
 			}
 		}
-		for _, s := range must(b.Trail(b.ctx, open.Batch.String()+"·1"))(b).Shared {
+		for _, s := range must(b.Chain(b.ctx, open.Batch.String()+"·1"))(b).Shared {
 			if strings.HasPrefix(s.What, "from ") && strings.Contains(s.Jars, k.Batch.String()) {
-				b.t.Errorf("the trail of an open jar numbers the jars of an arm: %+v", s)
+				b.t.Errorf("the chain of an open jar numbers the jars of an arm: %+v", s)
 			}
 		}
 	})

@@ -7,13 +7,13 @@ import (
 	"pinset/internal/app"
 )
 
-type jarTrailCmd struct {
+type jarChainCmd struct {
 	records
 	Jar string `arg:"" help:"Code such as K73QF, or batch and number such as B12·13."`
 }
 
-// trailView is a trail as JSON.
-type trailView struct {
+// chainView is a chain as JSON.
+type chainView struct {
 	Jar       string         `json:"jar"`
 	Code      string         `json:"code"`
 	Batch     string         `json:"batch"`
@@ -22,13 +22,13 @@ type trailView struct {
 	Container string         `json:"container"`
 	Cook      string         `json:"cook"`
 	Hidden    bool           `json:"hidden"`
-	Line      []trailCulture `json:"line"`
-	Weighed   []trailWeighed `json:"weighed"`
-	History   []trailEvent   `json:"history"`
-	Shared    []trailShare   `json:"shared"`
+	Line      []chainCulture `json:"line"`
+	Weighed   []chainWeighed `json:"weighed"`
+	History   []chainEvent   `json:"history"`
+	Shared    []chainShare   `json:"shared"`
 }
 
-type trailCulture struct {
+type chainCulture struct {
 	Culture string  `json:"culture"`
 	Form    string  `json:"form"`
 	Strain  string  `json:"strain"`
@@ -36,7 +36,7 @@ type trailCulture struct {
 	Made    *string `json:"made"`
 }
 
-type trailWeighed struct {
+type chainWeighed struct {
 	Mix          string  `json:"mix"`
 	Made         *string `json:"made"`
 	Ingredient   string  `json:"ingredient"`
@@ -46,33 +46,33 @@ type trailWeighed struct {
 	SupplierCode string  `json:"supplier_code"`
 }
 
-type trailEvent struct {
+type chainEvent struct {
 	At     *string `json:"at"`
 	What   string  `json:"what"`
 	By     string  `json:"by"`
 	Undone bool    `json:"undone"`
 }
 
-type trailShare struct {
+type chainShare struct {
 	What string `json:"what"`
 	Jars string `json:"jars"`
 	More bool   `json:"more"`
 }
 
-func viewTrail(t app.Trail) trailView {
-	v := trailView{
+func viewChain(t app.Chain) chainView {
+	v := chainView{
 		Jar: t.Name, Code: string(t.Row.Code), Batch: t.Batch.Title(), Trial: t.Trial, Recipe: t.Recipe, Container: t.Container, Hidden: t.Hidden,
-		Line: []trailCulture{}, Weighed: []trailWeighed{}, History: []trailEvent{}, Shared: []trailShare{},
+		Line: []chainCulture{}, Weighed: []chainWeighed{}, History: []chainEvent{}, Shared: []chainShare{},
 	}
 	if t.Cook != nil {
 		v.Cook = t.Cook.String()
 	}
 	for _, c := range t.Line {
-		v.Line = append(v.Line, trailCulture{c.Name, string(c.Form), c.Strain, c.Details.Source, viewWhen(c.Made)})
+		v.Line = append(v.Line, chainCulture{c.Name, string(c.Form), c.Strain, c.Details.Source, viewWhen(c.Made)})
 	}
 	for _, m := range t.Mixes {
 		for _, l := range m.Lines {
-			w := trailWeighed{Mix: m.Mix, Made: viewWhen(m.At), Ingredient: l.Ingredient, Weighed: l.Typed}
+			w := chainWeighed{Mix: m.Mix, Made: viewWhen(m.At), Ingredient: l.Ingredient, Weighed: l.Typed}
 			if l.Lot != nil {
 				w.Lot, w.Supplier, w.SupplierCode = l.Lot.String(), l.Lot.Supplier, l.Lot.SupplierCode
 			}
@@ -80,27 +80,27 @@ func viewTrail(t app.Trail) trailView {
 		}
 	}
 	for _, h := range t.History {
-		v.History = append(v.History, trailEvent{viewWhen(h.At), h.What, h.By, h.Undone})
+		v.History = append(v.History, chainEvent{viewWhen(h.At), h.What, h.By, h.Undone})
 	}
 	for _, s := range t.Shared {
-		v.Shared = append(v.Shared, trailShare{s.What, s.Jars, s.Many})
+		v.Shared = append(v.Shared, chainShare{s.What, s.Jars, s.Many})
 	}
 	return v
 }
 
-func (c *jarTrailCmd) Run(r *run) error {
+func (c *jarChainCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		t, err := f.Trail(r.ctx, c.Jar)
+		t, err := f.Chain(r.ctx, c.Jar)
 		if err != nil {
 			return err
 		}
-		v := viewTrail(t)
+		v := viewChain(t)
 		return r.print(v, v.write)
 	})
 }
 
-func (v trailView) write(w io.Writer) {
-	fmt.Fprintf(w, "Trail of %s  %s\n%s\n", v.Jar, v.Code, joined(", ", v.Batch, v.Recipe, v.Container, v.Cook))
+func (v chainView) write(w io.Writer) {
+	fmt.Fprintf(w, "Chain of %s  %s\n%s\n", v.Jar, v.Code, joined(", ", v.Batch, v.Recipe, v.Container, v.Cook))
 	if v.Hidden {
 		fmt.Fprintln(w, "What would tell its arm stands here once the key of the trial is opened.")
 	}

@@ -10,43 +10,43 @@ import (
 	"pinset/internal/store"
 )
 
-// Trail is all that led to one jar, what came of it, and which jars share
+// Chain is all that led to one jar, what came of it, and which jars share
 // something with it: what somebody asks who comes with a code.
-type Trail struct {
+type Chain struct {
 	JarView
 	Line   []lab.Culture // what it carries, then the parents, youngest first
-	Mixes  []TrailMix
-	Shared []TrailShare
+	Mixes  []ChainMix
+	Shared []ChainShare
 	Hidden bool // a part is not told before the key of its trial is opened
 }
 
-// TrailMix is one making of a mix that is in the jar.
-type TrailMix struct {
+// ChainMix is one making of a mix that is in the jar.
+type ChainMix struct {
 	Mix   string
 	At    lab.When
 	By    string
-	Lines []TrailLine
+	Lines []ChainLine
 }
 
-// TrailLine is one ingredient of a making and where it came from.
-type TrailLine struct {
+// ChainLine is one ingredient of a making and where it came from.
+type ChainLine struct {
 	lab.Weighed
 	Lot *lab.IngredientLot // nil if not said
 }
 
-// TrailShare names the other jars that share something.
-type TrailShare struct {
+// ChainShare names the other jars that share something.
+type ChainShare struct {
 	What string // "in cook 3"
 	Jars string // "B7·1–4; B8·2"
 	Many bool   // there are more than are named
 }
 
-// mostShared bounds the jars that a trail names.
+// mostShared bounds the jars that a chain names.
 const mostShared = 400
 
-// Trail returns the trail of the jar that a code or "B12·13" names.
-func (f *Farm) Trail(ctx context.Context, name string) (Trail, error) {
-	var t Trail
+// Chain returns the chain of the jar that a code or "B12·13" names.
+func (f *Farm) Chain(ctx context.Context, name string) (Chain, error) {
+	var t Chain
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		rows, err := findJars(ctx, r, []string{name})
 		if err != nil {
@@ -114,7 +114,7 @@ func lineUp(ctx context.Context, r store.Reader, id lab.CultureID) ([]lab.Cultur
 }
 
 // mixesIn returns the makings that filled j, as far as it is known which.
-func mixesIn(ctx context.Context, r store.Reader, j store.JarRow) ([]TrailMix, error) {
+func mixesIn(ctx context.Context, r store.Reader, j store.JarRow) ([]ChainMix, error) {
 	if j.MixMade == "" {
 		return nil, nil
 	}
@@ -130,14 +130,14 @@ func mixesIn(ctx context.Context, r store.Reader, j store.JarRow) ([]TrailMix, e
 	for _, l := range lab.Current(lots) {
 		byID[l.Lot] = l
 	}
-	var out []TrailMix
+	var out []ChainMix
 	for _, m := range lab.Current(makings) {
 		if m.Label != j.MixMade {
 			continue
 		}
-		mix := TrailMix{Mix: m.Mix, At: m.At, By: m.By}
+		mix := ChainMix{Mix: m.Mix, At: m.At, By: m.By}
 		for _, w := range m.Weighed {
-			line := TrailLine{Weighed: w}
+			line := ChainLine{Weighed: w}
 			if l, ok := byID[w.Lot]; ok {
 				line.Lot = &l
 			}
@@ -149,7 +149,7 @@ func mixesIn(ctx context.Context, r store.Reader, j store.JarRow) ([]TrailMix, e
 }
 
 // share finds the other jars of the same culture, cook and mix.
-func (t *Trail) share(ctx context.Context, r store.Reader) error {
+func (t *Chain) share(ctx context.Context, r store.Reader) error {
 	j := t.Row
 	for _, s := range []struct {
 		what   string
@@ -170,7 +170,7 @@ func (t *Trail) share(ctx context.Context, r store.Reader) error {
 		if err != nil {
 			return err
 		}
-		share := TrailShare{What: s.what, Many: len(rows) > mostShared}
+		share := ChainShare{What: s.what, Many: len(rows) > mostShared}
 		rows = slices.DeleteFunc(rows[:min(len(rows), mostShared)], func(k store.JarRow) bool { return k.ID == j.ID || s.same != nil && !s.same(k) })
 		if rows, err = tellable(ctx, r, rows, s.factor); err != nil {
 			return err
