@@ -20,7 +20,7 @@ type trialCmds struct {
 	Days      trialDaysCmd      `cmd:"" help:"Say when its jars came to each stage, and were covered."`
 	Package   trialPackageCmd   `cmd:"" help:"Write a trial as a Data Package that anybody can judge again."`
 	Verify    trialVerifyCmd    `cmd:"" help:"Check a package, and judge it again from its files alone."`
-	Take      trialTakeCmd      `cmd:"" help:"Take a friend's package in, to be added up with your own trials."`
+	Take      trialTakeCmd      `cmd:"" help:"Take a friend's package in, to be added up with yours."`
 	Printed   trialPrintedCmd   `cmd:"" help:"Type a comparison in that was printed somewhere."`
 	Elsewhere trialElsewhereCmd `cmd:"" help:"List the trials that were taken in from elsewhere."`
 	Call      trialCallCmd      `cmd:"" help:"Say what a thing in a trial from elsewhere is called here."`
