@@ -261,8 +261,8 @@ func TestTwoPhonesOnOneJar(t *testing.T) {
 	mo.press("clean")
 	mo.await(".waiting", "Not yet handed over: 1")
 	g.state.Store(way)
-	vi.press("green")
-	vi.await(".undo", "green")
+	vi.follow("green", 200)
+	vi.says("green")
 	mo.press("Hand over now")
 	mo.until("it is handed over", func() bool { return mo.waits() == 0 })
 	for _, b := range []*tab{mo, vi} {
