@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"pinset/internal/app"
+	"pinset/internal/calc/steam"
 	"pinset/internal/lab"
 )
 
@@ -60,6 +61,11 @@ func TestRecordsLongestStretch(t *testing.T) {
 			if r.F0 != want.f0 || r.LongestMin == nil || *r.LongestMin != want.longest {
 				t.Errorf("%s: F0 %s and %v, want %s and %g min", r.File, r.F0, r.Longest(), want.f0, want.longest)
 			}
+		}
+		// Steam at 15 psi and 420 m less half a kelvin, as package steam has it.
+		ambient := must(steam.AmbientAt(ptr(420), nil))(b)
+		if steamC := must(steam.GaugeTemp(ambient, 15*steam.PascalPerPsi))(b); math.Abs(*core.Records[0].LimitC-(float64(steamC)-0.5)) > 1e-9 {
+			t.Errorf("the limit is %g °C, steam has %g", *core.Records[0].LimitC, float64(steamC))
 		}
 		if n := strings.Count(codes(core.Cautions), "record_shorter"); n != 1 {
 			t.Errorf("%d records are told to be shorter than the rule: %s", n, codes(core.Cautions))

@@ -71,6 +71,11 @@ func TestStretchesAbove(t *testing.T) {
 	}
 	sameMinutes(t, "5 min unseen", gap(minute, 4*minute), 8)
 	sameMinutes(t, "more than 5 min unseen", gap(minute, 4*minute+time.Second), 2, 1)
+	// The usual step is the middle one: two quick readings do not make a logger quick.
+	quick := logOf(10*minute, 122, 122, 122, 122, 122, 122)
+	quick[5].At = quick[4].At.Add(25 * minute)
+	quick = append(quick, Logged{At: quick[5].At.Add(time.Second), Celsius: 122})
+	sameMinutes(t, "a quick reading among slow ones", StretchesAbove(quick, 121), math.Round((65+1.0/60)*1000)/1000)
 	sameMinutes(t, "three steps of 10 min", gap(10*minute, 20*minute), 60)
 	sameMinutes(t, "more than three steps", gap(10*minute, 20*minute+time.Second), 20, 10)
 }
