@@ -182,28 +182,31 @@ func must(t *testing.T, typed string, now time.Time, loc *time.Location) When {
 
 // TestClockTimesOverTheChange: Berlin went from summer time to winter time on
 // 25 October 2026 at 03:00 and goes back on 28 March 2027 at 02:00 (Directive
-// 2000/84/EC).
+// 2000/84/EC); New York on 1 November 2026 at 02:00 (15 U.S.C. 260a).
 func TestClockTimesOverTheChange(t *testing.T) {
-	berlin, err := time.LoadLocation("Europe/Berlin")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range []struct{ now, typed, want string }{
-		{"2026-10-25T01:40:00Z", "02:30", "2026-10-25T01:30:00Z"}, // 02:40 winter time: ten minutes ago, not seventy
-		{"2026-10-25T00:40:00Z", "02:30", "2026-10-25T00:30:00Z"}, // 02:40 summer time
-		{"2026-10-25T00:20:00Z", "02:30", "2026-10-24T00:30:00Z"}, // 02:20 summer time: yesterday
-		{"2026-10-25T09:00:00Z", "2026-10-25 02:30", "2026-10-25T01:30:00Z"},
-		{"2026-10-25T09:00:00Z", "02:59", "2026-10-25T01:59:00Z"},
-		{"2027-03-28T01:20:00Z", "01:50", "2027-03-28T00:50:00Z"},
-		{"2027-03-28T01:20:00Z", "02:30", ""},
-		{"2027-03-28T09:00:00Z", "2027-03-28 02:00", ""},
-		{"2027-03-28T09:00:00Z", "03:00", "2027-03-28T01:00:00Z"},
+	const berlin, newYork = "Europe/Berlin", "America/New_York"
+	for _, c := range []struct{ zone, now, typed, want string }{
+		{berlin, "2026-10-25T01:40:00Z", "02:30", "2026-10-25T01:30:00Z"}, // 02:40 winter time: ten minutes ago, not seventy
+		{berlin, "2026-10-25T00:40:00Z", "02:30", "2026-10-25T00:30:00Z"}, // 02:40 summer time
+		{berlin, "2026-10-25T00:20:00Z", "02:30", "2026-10-24T00:30:00Z"}, // 02:20 summer time: yesterday
+		{berlin, "2026-10-25T09:00:00Z", "2026-10-25 02:30", "2026-10-25T01:30:00Z"},
+		{berlin, "2026-10-25T09:00:00Z", "02:59", "2026-10-25T01:59:00Z"},
+		{berlin, "2027-03-28T01:20:00Z", "01:50", "2027-03-28T00:50:00Z"},
+		{berlin, "2027-03-28T01:20:00Z", "02:30", ""},
+		{berlin, "2027-03-28T09:00:00Z", "2027-03-28 02:00", ""},
+		{berlin, "2027-03-28T09:00:00Z", "03:00", "2027-03-28T01:00:00Z"},
+		{newYork, "2026-11-01T06:40:00Z", "01:30", "2026-11-01T06:30:00Z"}, // from 02:00 summer time to 01:00
+		{newYork, "2026-11-01T05:40:00Z", "01:30", "2026-11-01T05:30:00Z"},
 	} {
 		now, err := time.Parse(time.RFC3339, c.now)
 		if err != nil {
 			t.Fatal(err)
 		}
-		w, err := ParseWhen("at", c.typed, now, berlin)
+		zone, err := time.LoadLocation(c.zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, err := ParseWhen("at", c.typed, now, zone)
 		if p, ok := AsProblem(err); c.want == "" && (!ok || p.Field != "at" || !strings.Contains(p.What, "skipped on 28 Mar 2027")) {
 			t.Errorf("%q at %s gives %v and %v, want a time that was skipped", c.typed, c.now, w.Time, err)
 		}
