@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"pinset/internal/lab"
@@ -128,6 +129,29 @@ func FuzzFromZip(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		if p, err := FromZip(data); err == nil {
 			p.Altered()
+		}
+	})
+}
+
+// A description and a table of a stranger never do more than be refused.
+func FuzzRead(f *testing.F) {
+	p := sample(f)
+	f.Add(p.Raw(), p.Files["jars.csv"])
+	f.Add(p.Raw(), []byte("jar,grams\n\"B1\n,"))
+	f.Add(bytes.Replace(p.Raw(), []byte(`"bytes": `), []byte(`"bytes": -`), 1), p.Files["jars.csv"])
+	fields := []Field{{Name: "jar"}, {Name: "grams"}}
+	f.Fuzz(func(t *testing.T, raw, table []byte) {
+		p, err := Read(fstest.MapFS{DescriptorName: {Data: raw}, "jars.csv": {Data: table}, "plan.json": {Data: []byte("{}\n")}})
+		if err == nil {
+			for _, d := range p.Altered() {
+				if d.File == "" || d.What == "" {
+					t.Errorf("a difference without a place: %+v", d)
+				}
+			}
+			_, err = p.Table("jars", fields)
+		}
+		if _, plain := lab.AsProblem(err); err != nil && !plain {
+			t.Errorf("no plain answer: %v", err)
 		}
 	})
 }

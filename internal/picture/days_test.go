@@ -136,6 +136,10 @@ func TestForest(t *testing.T) {
 	if got := p.Table.Rows[1][5]; got != "from elsewhere" {
 		t.Errorf("the table says of a trial from elsewhere %q", got)
 	}
+	f.Rows[1].Name = "a name that has no room beside its figures on a phone"
+	if svg := f.Draw(358).SVG("f"); strings.Count(string(svg), ">elsewhere<") != 1 {
+		t.Errorf("on a phone the trial from elsewhere does not say so in words: %s", svg)
+	}
 	open := 0
 	for _, m := range p.marks {
 		if m.fill == Ground && m.stroke == Text {
