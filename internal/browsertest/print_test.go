@@ -22,7 +22,8 @@ var papers = []paper{
 	{"Letter", "?paper=letter", [2]float64{612, 792}, 710}, // 8.5 by 11 in; less twice 14 mm
 }
 
-// TestPaper prints the bench sheet of a batch of 14 vessels.
+// TestPaper prints the bench sheet of a batch of 14 vessels, and the chain of
+// one of them.
 func TestPaper(t *testing.T) {
 	t.Parallel()
 	x := newSite(t)
@@ -30,10 +31,20 @@ func TestPaper(t *testing.T) {
 	in.BlanksPerCook = 2
 	x.keep(t, in)
 	b := newTab(t, x, desk)
+	for _, s := range []screen{phone, desk} {
+		b.show(s)
+		b.open("/j/B1·1/chain")
+		b.look(s.name+" chain", "/j/B1·1/chain")
+		b.open("/j/B1·1")
+		b.look(s.name+" jar", "/j/B1·1")
+	}
 	for _, p := range papers {
 		b.show(desk)
 		b.open("/batches/B1/bench" + p.query)
 		b.prints("bench on "+p.name, p, 2)
+		b.show(desk)
+		b.open("/j/B1·1/chain" + p.query)
+		b.prints("chain on "+p.name, p, 1)
 	}
 }
 
