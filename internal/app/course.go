@@ -20,6 +20,7 @@ type course struct {
 	begun   time.Time                   // the middle day of inoculation
 	seen    float64                     // the last visit
 	open    bool                        // some jars still grow
+	gone    bool                        // all jars were lost
 	came    map[lab.Stage]forecast.Span // half of the living jars had come
 }
 
@@ -85,6 +86,7 @@ func courseOf(parts []store.Course, arrivals []store.Arrival, zone *time.Locatio
 	if len(days) == 0 {
 		return c, false
 	}
+	c.gone = lost == jars
 	slices.SortFunc(days, time.Time.Compare)
 	c.begun = days[len(days)/2]
 	for _, p := range parts {

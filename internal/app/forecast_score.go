@@ -190,7 +190,7 @@ func judged(c course, k lab.Forecast) (KeptForecast, bool) {
 	if !came && !c.open {
 		x.Outcome = NeverSeen
 	}
-	if rarelyLogged(k.Stage) && !c.logged(k.Stage) {
+	if rarelyLogged(k.Stage) && !c.logged(k.Stage) || c.gone && !came {
 		x.Outcome = NeverSeen
 		return x, true
 	}

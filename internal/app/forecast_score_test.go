@@ -1,11 +1,13 @@
 package app_test
 
 import (
+	"reflect"
 	"testing"
 	"time"
 
 	"pinset/internal/app"
 	"pinset/internal/lab"
+	"pinset/internal/store"
 )
 
 // A forecast is kept when a batch comes to a stage, stays as it was said, and
@@ -73,6 +75,46 @@ func TestForecastsMadeTooLateAreNotJudged(t *testing.T) {
 			if x.Stage == lab.Pins && x.After == lab.Cover {
 				t.Errorf("pins from the day before are judged by a forecast that was made after: %+v", x)
 			}
+		}
+	})
+}
+
+// A batch of which every jar was lost is neither expected nor judged: what
+// fouled it says nothing of days. Its forecasts stay as they were kept.
+func TestForecastsOfALostBatch(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		b.bookCulture()
+		k := b.sown("first")
+		jars := k.Batch.String() + "·1-12"
+		kept := func() []lab.Forecast {
+			var out []lab.Forecast
+			b.ok(b.store.Read(b.ctx, func(r store.Reader) (err error) {
+				out, err = r.Forecasts(b.ctx, k.Batch.ID)
+				return err
+			}))
+			return out
+		}
+		before := kept()
+		b.clock.days(70)
+		must(b.See(b.ctx, app.Act{}, app.SeeInput{Jars: jars, Fate: "lost", Reason: "fouled"}))(b)
+		if o := must(b.Outlook(b.ctx))(b); len(o.Batches)+len(o.Jars) != 0 {
+			t.Errorf("a lost batch is expected to come to %+v", o)
+		}
+		c := must(b.Calibration(b.ctx))(b)
+		if c.Scored != 0 || len(c.Forecasts) != len(before) || len(before) == 0 {
+			t.Errorf("%d of %d forecasts of a lost batch are judged", c.Scored, len(c.Forecasts))
+		}
+		for _, x := range c.Forecasts {
+			if x.Outcome != app.NeverSeen || x.Score != nil {
+				t.Errorf("%s of a lost batch: %s", x.Stage, x.Outcome)
+			}
+		}
+		second := b.sown("second")
+		b.clock.days(9)
+		must(b.See(b.ctx, app.Act{}, app.SeeInput{Jars: second.Batch.String() + "·1-12", Stage: "cover"}))(b)
+		if after := kept(); !reflect.DeepEqual(before, after) {
+			t.Errorf("what was kept is now %+v, was %+v", after, before)
 		}
 	})
 }

@@ -66,6 +66,23 @@ func TestDaysOnTheCalendar(t *testing.T) {
 	}
 }
 
+// What is late would have come in more than 95 of 100 batches.
+func TestDaysLate(t *testing.T) {
+	for passed := 1.0; passed < 60; passed++ {
+		a, err := Days(DaysInput{BookLow: 18, BookHigh: 26, PassedDays: passed, Source: "a book", Batches: []PastBatch{{From: 20, To: &[]float64{21}[0]}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		late := false
+		for _, c := range a.Cautions {
+			late = late || c.Code == "late"
+		}
+		if late != (a.Result.LateChance > 0.95) {
+			t.Errorf("day %g, by which it came with %.3f: late is %t", passed, a.Result.LateChance, late)
+		}
+	}
+}
+
 func TestDaysFaults(t *testing.T) {
 	x := func(v float64) *float64 { return &v }
 	for _, c := range []struct {

@@ -3,6 +3,7 @@ package forecast
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 )
 
@@ -103,5 +104,32 @@ func TestWithinByLot(t *testing.T) {
 	w, _ := WatchOver([]Scored{s})
 	if w.Scored != 1 || w.MeanCRPS != nil {
 		t.Errorf("its score says something: %+v", w)
+	}
+}
+
+// Of 30 the counts of fifths and halves lie where R's qbinom(c(0.025, 0.975))
+// puts them; from 30 on it is said how wide windows should be, 0.7 times at
+// least; and hits beyond what is usual are said.
+func TestThirty(t *testing.T) {
+	sure := make([]Scored, 30)
+	for i := range sure {
+		sure[i] = Scored{Low: 20, High: 28, Came: 24, PIT: 0.5}
+	}
+	w, cautions := WatchOver(sure)
+	if w.Usual.Fifth != [2]int{2, 11} || w.Usual.NearHits != [2]int{10, 20} {
+		t.Errorf("usual are %+v", w.Usual)
+	}
+	if w.Widen == nil || *w.Widen != 0.7 || len(cautions) != 0 || !strings.Contains(w.Sentence, "30 of 30") || !strings.Contains(w.Sentence, "more than should") {
+		t.Errorf("%+v", w)
+	}
+	for i := range sure {
+		sure[i].PIT = []float64{0.3, 0.5, 0.7, 0.85, 0.95}[i%5]
+	}
+	if w, _ := WatchOver(sure); w.Hits != 24 || !strings.HasSuffix(w.Sentence, "as they should.") {
+		t.Errorf("%+v", w)
+	}
+	simple := simple(24).Window(0.8)
+	if want := 24 * math.Exp(0.2*1.2816); math.Abs(simple.High-want) > 0.01 {
+		t.Errorf("the book alone goes to day %g, want %g", simple.High, want)
 	}
 }
