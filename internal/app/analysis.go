@@ -14,7 +14,7 @@ import (
 
 // analysisVersion is kept with every reading. It changes whenever the same
 // data would give another answer.
-const analysisVersion = "compare 2"
+const analysisVersion = "compare 3"
 
 // KeptAnalysis is a reading that was kept, beside the one before it.
 type KeptAnalysis struct {

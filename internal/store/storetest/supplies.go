@@ -126,7 +126,9 @@ func testRecipes(t *testing.T, s store.Store) {
 		return r.Recipe(ctx, first.ID)
 	}))
 	same(t, "versions with their recipes", map[lab.RecipeVersionID]lab.RecipeID{first.ID: line, second.ID: line, bare.ID: bare.Line},
-		read(t, s, func(ctx context.Context, r store.Reader) (map[lab.RecipeVersionID]lab.RecipeID, error) { return r.RecipeLines(ctx) }))
+		read(t, s, func(ctx context.Context, r store.Reader) (map[lab.RecipeVersionID]lab.RecipeID, error) {
+			return r.RecipeLines(ctx)
+		}))
 	same(t, "recipe by name", second, read(t, s, func(ctx context.Context, r store.Reader) (lab.Recipe, error) {
 		return r.RecipeByName(ctx, "Rye  and MALT")
 	}))
