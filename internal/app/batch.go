@@ -22,20 +22,76 @@ type BatchRow struct {
 	Trial string // its name, "" if none
 }
 
-// Batches returns the batches with their counts, newest first, at most 200.
+// listed bounds a list of batches or cooks.
+const listed = 200
+
+// Batches returns the newest batches with their counts, newest first, at most
+// 200.
 func (f *Farm) Batches(ctx context.Context) ([]BatchRow, error) {
-	var rows []BatchRow
-	err := f.store.Read(ctx, func(r store.Reader) (err error) {
-		rows, err = f.batchRows(ctx, r)
-		return err
-	})
+	rows, _, err := f.BatchesBelow(ctx, 0)
 	return rows, err
 }
 
-func (f *Farm) batchRows(ctx context.Context, r store.Reader) ([]BatchRow, error) {
-	batches, err := r.Batches(ctx, 200)
-	if err != nil || len(batches) == 0 {
+// BatchesBelow returns those whose numbers are under one, as Batches does; 0 is
+// from the newest. There may be more under the number older, none if it is 0.
+func (f *Farm) BatchesBelow(ctx context.Context, number int) (rows []BatchRow, older int, err error) {
+	err = f.store.Read(ctx, func(r store.Reader) error {
+		batches, err := newestBatches(ctx, r, number)
+		if err != nil {
+			return err
+		}
+		if len(batches) == listed {
+			older = batches[listed-1].Number
+		}
+		rows, err = f.batchRows(ctx, r, batches)
+		return err
+	})
+	return rows, older, err
+}
+
+// OpenBatches returns the batches that have growing jars, newest first.
+func (f *Farm) OpenBatches(ctx context.Context) ([]BatchRow, error) {
+	var rows []BatchRow
+	err := f.store.Read(ctx, func(r store.Reader) (err error) {
+		rows, err = f.openRows(ctx, r)
+		return err
+	})
+	return slices.DeleteFunc(rows, func(b BatchRow) bool { return b.Tally.Growing == 0 }), err
+}
+
+func newestBatches(ctx context.Context, r store.Reader, below int) ([]lab.Batch, error) {
+	if below > 0 {
+		return r.BatchesBelow(ctx, below, listed)
+	}
+	return r.Batches(ctx, listed)
+}
+
+// openRows returns the newest batches and older ones that are still open.
+func (f *Farm) openRows(ctx context.Context, r store.Reader) ([]BatchRow, error) {
+	batches, err := newestBatches(ctx, r, 0)
+	if err != nil {
 		return nil, err
+	}
+	if len(batches) < listed {
+		return f.batchRows(ctx, r, batches)
+	}
+	open, err := r.OpenBatches(ctx, f.today())
+	if err != nil {
+		return nil, err
+	}
+	oldest := batches[len(batches)-1].Number
+	for _, b := range open {
+		if b.Number < oldest {
+			batches = append(batches, b)
+		}
+	}
+	return f.batchRows(ctx, r, batches)
+}
+
+// batchRows adds to batches what their jars come to.
+func (f *Farm) batchRows(ctx context.Context, r store.Reader, batches []lab.Batch) ([]BatchRow, error) {
+	if len(batches) == 0 {
+		return nil, nil
 	}
 	ids := make([]lab.BatchID, len(batches))
 	for i, b := range batches {

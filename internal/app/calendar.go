@@ -208,7 +208,7 @@ func (e CalendarEntry) over(at time.Time) bool {
 // calendarEntries gathers what has a day: cooks that are planned, blanks,
 // stages and chores, closing days, and cultures to renew.
 func (f *Farm) calendarEntries(ctx context.Context, r store.Reader, zone *time.Location, names bool) ([]CalendarEntry, error) {
-	batches, err := f.batchRows(ctx, r)
+	batches, err := f.openRows(ctx, r)
 	if err != nil {
 		return nil, err
 	}

@@ -197,18 +197,33 @@ type CookRow struct {
 	Sentence     string // the verdict in one sentence
 }
 
-// Cooks returns the cooks, newest first, at most 200.
+// Cooks returns the newest cooks, newest first, at most 200.
 func (f *Farm) Cooks(ctx context.Context) ([]CookRow, error) {
-	var rows []CookRow
-	err := f.store.Read(ctx, func(r store.Reader) error {
-		cooks, err := r.Cooks(ctx, 200)
+	rows, _, err := f.CooksBelow(ctx, 0)
+	return rows, err
+}
+
+// CooksBelow returns those whose numbers are under one, as Cooks does; 0 is
+// from the newest. There may be more under the number older, none if it is 0.
+func (f *Farm) CooksBelow(ctx context.Context, number int) (rows []CookRow, older int, err error) {
+	err = f.store.Read(ctx, func(r store.Reader) error {
+		var cooks []lab.Cook
+		var err error
+		if number > 0 {
+			cooks, err = r.CooksBelow(ctx, number, listed)
+		} else {
+			cooks, err = r.Cooks(ctx, listed)
+		}
 		if err != nil {
 			return err
+		}
+		if len(cooks) == listed {
+			older = cooks[listed-1].Number
 		}
 		rows, err = f.cookRows(ctx, r, cooks)
 		return err
 	})
-	return rows, err
+	return rows, older, err
 }
 
 // cookRows adds to cooks what their marks come to and what stood in them.

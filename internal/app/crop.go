@@ -18,13 +18,22 @@ type CropView struct {
 	Rows  []CropRow
 	Grams float64 // over these batches
 	Picks int     // jars picked
+	Older int     // batches under this number may have given more; 0 if there are none
 }
 
-// Crop returns what the last 200 batches gave.
-func (f *Farm) Crop(ctx context.Context) (CropView, error) {
+// Crop returns what the last 200 batches gave whose numbers are under one; 0 is
+// from the newest.
+func (f *Farm) Crop(ctx context.Context, below int) (CropView, error) {
 	var v CropView
 	err := f.store.Read(ctx, func(r store.Reader) error {
-		rows, err := f.batchRows(ctx, r)
+		batches, err := newestBatches(ctx, r, below)
+		if err != nil {
+			return err
+		}
+		if len(batches) == listed {
+			v.Older = batches[listed-1].Number
+		}
+		rows, err := f.batchRows(ctx, r, batches)
 		if err != nil {
 			return err
 		}

@@ -46,7 +46,7 @@ func (f *Farm) Outlook(ctx context.Context) (Outlook, error) {
 		if err != nil {
 			return err
 		}
-		batches, err := f.batchRows(ctx, r)
+		batches, err := f.openRows(ctx, r)
 		if err != nil {
 			return err
 		}

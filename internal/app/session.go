@@ -149,7 +149,11 @@ func (f *Farm) usualPick(ctx context.Context, r store.Reader, rows []store.JarRo
 		slices.Sort(grams)
 		return grams[len(grams)/2], nil
 	}
-	batches, err := f.batchRows(ctx, r)
+	newest, err := newestBatches(ctx, r, 0)
+	if err != nil {
+		return 0, err
+	}
+	batches, err := f.batchRows(ctx, r, newest)
 	if err != nil {
 		return 0, err
 	}

@@ -56,7 +56,7 @@ func (f *Farm) Today(ctx context.Context) (Today, error) {
 }
 
 func (f *Farm) gatherToday(ctx context.Context, r store.Reader, t *Today, zone *time.Location) error {
-	batches, err := f.batchRows(ctx, r)
+	batches, err := f.openRows(ctx, r)
 	if err != nil {
 		return err
 	}

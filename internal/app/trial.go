@@ -29,11 +29,10 @@ func (f *Farm) Trials(ctx context.Context) ([]TrialRow, error) {
 		if err != nil {
 			return err
 		}
-		batches, err := f.batchRows(ctx, r)
+		byTrial, err := f.rowsByTrial(ctx, r, trials...)
 		if err != nil {
 			return err
 		}
-		byTrial := groupBy(batches, func(b BatchRow) lab.TrialID { return b.Batch.Trial })
 		for _, t := range trials {
 			m, err := maskOf(ctx, r, t)
 			if err != nil {
@@ -44,6 +43,20 @@ func (f *Farm) Trials(ctx context.Context) ([]TrialRow, error) {
 		return nil
 	})
 	return rows, err
+}
+
+// rowsByTrial returns the batches of trials with their counts.
+func (f *Farm) rowsByTrial(ctx context.Context, r store.Reader, trials ...lab.Trial) (map[lab.TrialID][]BatchRow, error) {
+	ids := make([]lab.TrialID, len(trials))
+	for i, t := range trials {
+		ids[i] = t.ID
+	}
+	batches, err := r.BatchesOfTrials(ctx, ids...)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := f.batchRows(ctx, r, batches)
+	return groupBy(rows, func(b BatchRow) lab.TrialID { return b.Batch.Trial }), err
 }
 
 func trialRow(t lab.Trial, batches []BatchRow) TrialRow {
@@ -90,11 +103,10 @@ func (f *Farm) TrialView(ctx context.Context, name string) (TrialView, error) {
 		if err != nil {
 			return err
 		}
-		batches, err := f.batchRows(ctx, r)
+		byTrial, err := f.rowsByTrial(ctx, r, t)
 		if err != nil {
 			return err
 		}
-		byTrial := groupBy(batches, func(b BatchRow) lab.TrialID { return b.Batch.Trial })
 		v.TrialRow = trialRow(t, byTrial[t.ID])
 		if ev, err = f.gatherEvidence(ctx, r, t); err != nil {
 			return err

@@ -33,7 +33,10 @@ func (c *batchPlanCmd) Run(r *run) error {
 	return r.plan(c.signed, in, c.Keep)
 }
 
-type batchListCmd struct{ records }
+type batchListCmd struct {
+	records
+	Below int `help:"Only those with lower numbers; a list ends after 200." placeholder:"N"`
+}
 
 // batchView is a batch with its counts for printing.
 type batchView struct {
@@ -66,7 +69,7 @@ func viewBatch(b app.BatchRow) batchView {
 
 func (c *batchListCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		rows, err := f.Batches(r.ctx)
+		rows, _, err := f.BatchesBelow(r.ctx, c.Below)
 		if err != nil {
 			return err
 		}

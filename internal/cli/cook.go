@@ -98,11 +98,14 @@ func viewCook(c app.CookRow) cookView {
 	return v
 }
 
-type cookListCmd struct{ records }
+type cookListCmd struct {
+	records
+	Below int `help:"Only those with lower numbers; a list ends after 200." placeholder:"N"`
+}
 
 func (c *cookListCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		rows, err := f.Cooks(r.ctx)
+		rows, _, err := f.CooksBelow(r.ctx, c.Below)
 		if err != nil {
 			return err
 		}

@@ -122,11 +122,14 @@ type cropCmds struct {
 	List cropListCmd `cmd:"" help:"List what the batches gave."`
 }
 
-type cropListCmd struct{ records }
+type cropListCmd struct {
+	records
+	Below int `help:"Only those with lower numbers; a list ends after 200." placeholder:"N"`
+}
 
 func (c *cropListCmd) Run(r *run) error {
 	return r.onFarm(c.records, func(f *app.Farm) error {
-		v, err := f.Crop(r.ctx)
+		v, err := f.Crop(r.ctx, c.Below)
 		if err != nil {
 			return err
 		}

@@ -221,6 +221,13 @@ type Tally struct {
 type Jars interface {
 	// Batches returns batches, newest number first; limit 0 is all.
 	Batches(ctx context.Context, limit int) ([]lab.Batch, error)
+	// BatchesBelow returns those whose numbers are under one, as Batches does.
+	BatchesBelow(ctx context.Context, number, limit int) ([]lab.Batch, error)
+	// OpenBatches returns those that on a day are not closed and hold jars that
+	// grow or wait, blanks apart, newest number first.
+	OpenBatches(ctx context.Context, on lab.Day) ([]lab.Batch, error)
+	// BatchesOfTrials returns the batches of trials, newest number first.
+	BatchesOfTrials(ctx context.Context, trials ...lab.TrialID) ([]lab.Batch, error)
 	Batch(ctx context.Context, id lab.BatchID) (lab.Batch, error)
 	// BatchesByID returns the batches named by number; those that are not
 	// there are left out.
@@ -311,6 +318,8 @@ type Files interface {
 type Cooks interface {
 	// Cooks returns cooks, newest number first; limit 0 is all.
 	Cooks(ctx context.Context, limit int) ([]lab.Cook, error)
+	// CooksBelow returns those whose numbers are under one, as Cooks does.
+	CooksBelow(ctx context.Context, number, limit int) ([]lab.Cook, error)
 	Cook(ctx context.Context, id lab.CookID) (lab.Cook, error)
 	// CookByName finds by number ("7", "cook 7") or by the cook's own name.
 	CookByName(ctx context.Context, name string) (lab.Cook, error)

@@ -14,8 +14,9 @@ import (
 // cooksPage lists the cooks and takes a new one.
 type cooksPage struct {
 	frame
-	Rows []app.CookRow
-	Form form
+	Rows  []app.CookRow
+	Older int // cooks under this number are on the next page; 0 is none
+	Form  form
 }
 
 func (cooksPage) template() string { return "make/cooks" }
@@ -26,11 +27,11 @@ func (s *server) getCooks(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) showCooks(w http.ResponseWriter, r *http.Request, status int, f form) error {
-	rows, err := s.farm.Cooks(r.Context())
+	rows, older, err := s.farm.CooksBelow(r.Context(), formOf(r).int("below", 0))
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, status, &cooksPage{frame{Title: "Cooks", Section: "/cooks"}, rows, f})
+	return s.show(w, r, status, &cooksPage{frame{Title: "Cooks", Section: "/cooks"}, rows, older, f})
 }
 
 // postCooks serves POST /cooks: writes down a cook that no plan made.

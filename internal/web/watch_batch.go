@@ -12,18 +12,19 @@ import (
 // batchesPage lists the batches.
 type batchesPage struct {
 	frame
-	Rows []app.BatchRow
+	Rows  []app.BatchRow
+	Older int // batches under this number are on the next page; 0 is none
 }
 
 func (batchesPage) template() string { return "watch/batches" }
 
 // getBatches serves GET /batches.
 func (s *server) getBatches(w http.ResponseWriter, r *http.Request) error {
-	rows, err := s.farm.Batches(r.Context())
+	rows, older, err := s.farm.BatchesBelow(r.Context(), formOf(r).int("below", 0))
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, &batchesPage{frame{Title: "Batches", Section: "/plan"}, rows})
+	return s.show(w, r, http.StatusOK, &batchesPage{frame{Title: "Batches", Section: "/plan"}, rows, older})
 }
 
 // batchPage shows one batch: its jars in a crate and what can be done.

@@ -124,21 +124,15 @@ func (cropPage) template() string { return "weigh/crop" }
 
 // getCrop serves GET /crop.
 func (s *server) getCrop(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.farm.Crop(r.Context())
+	v, err := s.farm.Crop(r.Context(), formOf(r).int("below", 0))
 	if err != nil {
 		return err
 	}
-	batches, err := s.farm.Batches(r.Context())
+	open, err := s.farm.OpenBatches(r.Context())
 	if err != nil {
 		return err
 	}
-	p := &cropPage{frame: frame{Title: "Crop", Section: "/crop"}, CropView: v}
-	for _, b := range batches {
-		if b.Tally.Growing > 0 {
-			p.Weigh = append(p.Weigh, b)
-		}
-	}
-	return s.show(w, r, http.StatusOK, p)
+	return s.show(w, r, http.StatusOK, &cropPage{frame{Title: "Crop", Section: "/crop"}, v, open})
 }
 
 // LastJar is the number of the last jar on the page.

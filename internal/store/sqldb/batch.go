@@ -2,6 +2,7 @@ package sqldb
 
 import (
 	"context"
+	"time"
 
 	"pinset/internal/lab"
 )
@@ -31,6 +32,28 @@ const seeBatches = "look at the list of batches"
 
 func (t *tx) Batches(ctx context.Context, limit int) ([]lab.Batch, error) {
 	return query(ctx, t, batches, "ORDER BY number DESC"+limited(limit))
+}
+
+func (t *tx) BatchesBelow(ctx context.Context, number, limit int) ([]lab.Batch, error) {
+	return query(ctx, t, batches, "WHERE number < $1 ORDER BY number DESC"+limited(limit), int64(number))
+}
+
+func (t *tx) OpenBatches(ctx context.Context, on lab.Day) ([]lab.Batch, error) {
+	const open = `WHERE (closing = '' OR closing >= $1)
+AND id IN (SELECT n.batch FROM jar_now n WHERE n.blank = FALSE AND n.fate IN ('', 'growing'))
+ORDER BY number DESC`
+	return query(ctx, t, batches, open, on.Format(time.DateOnly))
+}
+
+func (t *tx) BatchesOfTrials(ctx context.Context, trials ...lab.TrialID) ([]lab.Batch, error) {
+	if len(trials) == 0 {
+		return nil, t.failed
+	}
+	list, err := t.dialect.list(words(trials))
+	if err != nil {
+		return nil, t.fail(err)
+	}
+	return query(ctx, t, batches, "WHERE "+t.dialect.among("trial", "$1")+" ORDER BY number DESC", list)
 }
 
 func (t *tx) Batch(ctx context.Context, id lab.BatchID) (lab.Batch, error) {

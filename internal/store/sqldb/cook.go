@@ -44,6 +44,10 @@ func (t *tx) Cooks(ctx context.Context, limit int) ([]lab.Cook, error) {
 	return query(ctx, t, cooks, "ORDER BY number DESC"+limited(limit))
 }
 
+func (t *tx) CooksBelow(ctx context.Context, number, limit int) ([]lab.Cook, error) {
+	return query(ctx, t, cooks, "WHERE number < $1 ORDER BY number DESC"+limited(limit), int64(number))
+}
+
 func (t *tx) Cook(ctx context.Context, id lab.CookID) (lab.Cook, error) {
 	return one(ctx, t, cooks, notFound(seeCooks, "there is no cook %s", id), "WHERE id = $1", string(id))
 }

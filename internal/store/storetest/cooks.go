@@ -23,6 +23,9 @@ func testCooks(t *testing.T, s store.Store) {
 	}
 	same(t, "cooks, newest number first", []lab.Cook{named, odd, f.cook}, list(0))
 	same(t, "one cook", []lab.Cook{named}, list(1))
+	same(t, "one cook under 7", []lab.Cook{odd}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Cook, error) {
+		return r.CooksBelow(ctx, 7, 1)
+	}))
 	same(t, "cook", named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Cook, error) { return r.Cook(ctx, named.ID) }))
 	for _, name := range []string{"7", " Cook 7", "cook7", "BIG one"} { // the number goes before the name
 		same(t, "cook by "+name, named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Cook, error) { return r.CookByName(ctx, name) }))

@@ -24,6 +24,17 @@ func testBatches(t *testing.T, s store.Store) {
 	}
 	same(t, "batches, newest number first", []lab.Batch{named, odd, f.batch}, list(0))
 	same(t, "two batches", []lab.Batch{named, odd}, list(2))
+	below := func(number, limit int) []lab.Batch {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) {
+			return r.BatchesBelow(ctx, number, limit)
+		})
+	}
+	same(t, "batches under B12", []lab.Batch{odd, f.batch}, below(12, 0))
+	same(t, "one batch under B12", []lab.Batch{odd}, below(12, 1))
+	same(t, "batches under the oldest", []lab.Batch(nil), below(f.batch.Number, 5))
+	same(t, "batches of a trial", []lab.Batch{named, f.batch}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) {
+		return r.BatchesOfTrials(ctx, f.trial.ID, "x")
+	}))
 	same(t, "batch", named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Batch, error) { return r.Batch(ctx, named.ID) }))
 	same(t, "batches named, by number", []lab.Batch{f.batch, named}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) {
 		return r.BatchesByID(ctx, named.ID, "x", f.batch.ID, named.ID)
@@ -44,6 +55,28 @@ func testBatches(t *testing.T, s store.Store) {
 	conflict(t, s, func(ctx context.Context, w store.Writer) error {
 		return w.AddBatch(ctx, lab.Batch{ID: newID[lab.BatchID](), Number: 13, Name: "Spring Rye"})
 	})
+}
+
+// Open are batches with a jar that grows or waits, up to their closing day.
+func testOpenBatches(t *testing.T, s store.Store) {
+	waits, jars := addBatch(t, s, 5, 2, nil)
+	_, over := addBatch(t, s, 6, 1, nil)
+	addBatch(t, s, 7, 1, func(j *lab.Jar) { j.Blank = true })
+	closed := lab.Batch{ID: newID[lab.BatchID](), Number: 8, Made: at(0), Closing: lab.Day{Time: onDay(30).Time}}
+	write(t, s, func(ctx context.Context, w store.Writer) error {
+		return firstError(w.AddBatch(ctx, closed), w.AddJars(ctx, []lab.Jar{{ID: newID[lab.JarID](), Code: code(90), Batch: closed.ID, Number: 1}}),
+			w.SetStandings(ctx, []lab.Standing{{Jar: over[0].ID, Fate: lab.Picked}, {Jar: jars[0].ID, Fate: lab.Growing}}))
+	})
+	open := func(on int) (out []int) {
+		for _, b := range read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Batch, error) {
+			return r.OpenBatches(ctx, lab.Day{Time: onDay(on).Time})
+		}) {
+			out = append(out, b.Number)
+		}
+		return out
+	}
+	same(t, "open on the closing day", []int{closed.Number, waits.Number}, open(30))
+	same(t, "open a day later", []int{waits.Number}, open(31))
 }
 
 // getJars returns the jars that f chooses.

@@ -36,6 +36,7 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"ingredient lots", testIngredientLots},
 		{"drawn from lots", testDrawnFromLots},
 		{"batches", testBatches},
+		{"open batches", testOpenBatches},
 		{"jars round trip", testJarsRoundTrip},
 		{"jar filters", testJarFilters},
 		{"jar codes", testJarCodes},
