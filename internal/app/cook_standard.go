@@ -57,7 +57,7 @@ func (f *Farm) Standard(ctx context.Context) (Standard, error) {
 		if err != nil {
 			return err
 		}
-		return f.countStandard(ctx, r, &standardCount{out: &out, stock: stock, at: make(map[standardKey]int)}, rows)
+		return countStandard(ctx, r, &standardCount{out: &out, stock: stock, at: make(map[standardKey]int)}, rows)
 	})
 	for i := range out.Rows {
 		out.Rows[i].Says = BlanksSay(out.Rows[i].Clean, out.Rows[i].Fouled)
@@ -82,20 +82,31 @@ type standardCount struct {
 	at    map[standardKey]int // row by key
 }
 
-func (f *Farm) countStandard(ctx context.Context, r store.Reader, n *standardCount, cooks []CookRow) error {
+func countStandard(ctx context.Context, r store.Reader, n *standardCount, cooks []CookRow) error {
+	if len(cooks) == 0 {
+		return nil
+	}
+	ids := make([]lab.CookID, len(cooks))
+	for i, c := range cooks {
+		ids[i] = c.ID
+	}
+	all, err := r.Jars(ctx, store.JarFilter{Cooks: ids})
+	if err != nil {
+		return err
+	}
+	steps, err := r.CookSteps(ctx, ids...)
+	if err != nil {
+		return err
+	}
+	jarsOf := groupBy(all, func(j store.JarRow) lab.CookID { return j.Cook })
+	stepsOf := groupBy(steps, func(s lab.CookStep) lab.CookID { return s.Cook })
 	for _, c := range cooks {
-		jars, err := r.Jars(ctx, store.JarFilter{Cook: c.ID})
-		if err != nil {
-			return err
-		}
+		jars := jarsOf[c.ID]
 		if len(jars) == 0 || c.State == lab.Unmarked && len(c.Stretches) == 0 {
 			continue
 		}
 		n.out.Cooks++
-		place, err := f.placeOf(ctx, r, c.Cook)
-		if err != nil {
-			return err
-		}
+		place := placeOf(c.Cook, stepsOf[c.ID])
 		counted := make(map[standardKey]bool)
 		for _, j := range jars {
 			key := place
@@ -119,8 +130,7 @@ func (f *Farm) countStandard(ctx context.Context, r store.Reader, n *standardCou
 
 // placeOf returns the part of a key that is the same for all jars of a cook:
 // the fill as measured, and the altitude that held.
-func (f *Farm) placeOf(ctx context.Context, r store.Reader, c lab.Cook) (standardKey, error) {
-	steps, err := r.CookSteps(ctx, c.ID)
+func placeOf(c lab.Cook, steps []lab.CookStep) standardKey {
 	facts := cookFacts{cook: c, altitude: c.Altitude, steps: lab.CurrentSteps(steps)}
 	facts.readPlace()
 	key := standardKey{known: facts.altitude != nil}
@@ -130,7 +140,7 @@ func (f *Farm) placeOf(ctx context.Context, r store.Reader, c lab.Cook) (standar
 	if mm := facts.stepValue(lab.FillAt); mm != nil {
 		key.fill = *mm
 	}
-	return key, err
+	return key
 }
 
 // row returns the row of key, made when it is first met.

@@ -104,6 +104,7 @@ func TestStatementsDoNotGrow(t *testing.T) {
 			return err
 		}},
 		{"batches", func(c *counted) error { _, err := c.Batches(c.ctx); return err }},
+		{"own standard", func(c *counted) error { _, err := c.Standard(c.ctx); return err }},
 		{"cooks", func(c *counted) error { _, err := c.Cooks(c.ctx); return err }},
 		{"calendar", func(c *counted) error { _, err := c.Calendar(c.ctx); return err }},
 	} {

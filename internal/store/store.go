@@ -178,6 +178,7 @@ type JarFilter struct {
 	Batch   lab.BatchID
 	Numbers []int // with Batch
 	Cook    lab.CookID
+	Cooks   []lab.CookID // of these cooks
 	Blanks  []lab.CookID // only the blanks of these cooks
 	Trial   lab.TrialID
 	Carries lab.CultureID // what they were inoculated with

@@ -106,6 +106,9 @@ func (t *tx) jarConditions(f store.JarFilter) (where string, args []any, err err
 		c.add(t.dialect.among("j.number", c.next()), numbers)
 	}
 	c.text("now.cook", string(f.Cook))
+	if len(f.Cooks) > 0 {
+		c.list(t, "now.cook", words(f.Cooks))
+	}
 	if len(f.Blanks) > 0 {
 		c.list(t, "now.cook", words(f.Blanks))
 		c.all = append(c.all, "now.blank")

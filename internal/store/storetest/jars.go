@@ -136,6 +136,7 @@ func testJarFilters(t *testing.T, s store.Store) {
 		{"IDs", store.JarFilter{IDs: []lab.JarID{jars3[2].ID, f.jar.ID, "x", f.jar.ID}}, "1·1 2·3"},
 		{"codes", store.JarFilter{Codes: []lab.Code{jars2[0].Code, jars3[0].Code, "22222x"}}, "2·1 3·1"},
 		{"cook", store.JarFilter{Cook: f.cook.ID}, "1·1 2·1 2·2 2·3 3·5"},
+		{"cooks", store.JarFilter{Cooks: []lab.CookID{f.cook.ID, "x"}}, "1·1 2·1 2·2 2·3 3·5"},
 		{"blanks of cooks", store.JarFilter{Blanks: []lab.CookID{f.cook.ID, "x"}}, "3·5"},
 		{"trial", store.JarFilter{Trial: f.trial.ID}, "1·1"},
 		{"shelf", store.JarFilter{Shelf: "low"}, "3·1 3·2"},
