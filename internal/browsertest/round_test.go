@@ -171,7 +171,7 @@ func TestScaleTypes(t *testing.T) {
 		b.arrive("Enter", 200, enter)
 	}
 	b.says("4 of 12")
-	crop := must[app.CropView](t)(x.farm.Crop(t.Context()))
+	crop := must[app.CropView](t)(x.farm.Crop(t.Context(), 0))
 	if crop.Picks != 3 || crop.Grams < 37.1 || crop.Grams > 37.3 {
 		b.Errorf("three picks of 12.4 g are kept as %d of %.1f g", crop.Picks, crop.Grams)
 	}
