@@ -213,7 +213,6 @@ func (s sample) pages() []page {
 		{"undo", "/undo"},
 		{"settings", "/settings"},
 		{"labels", "/labels?batch=" + s.labels.String()},
-		{"1000 codes", labels + "/codes"},
 		{"1000 labels PDF", "/labels.pdf?batch=" + s.labels.String()},
 		{"bench sheet", labels + "/bench"},
 		{"calendar feed", "/calendar/" + s.key},
