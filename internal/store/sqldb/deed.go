@@ -82,11 +82,12 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 }
 
 // writtenText goes from the few acts of a round to their entries: CROSS JOIN
-// keeps SQLite from reading all entries on the jars.
+// keeps SQLite from reading all entries on the jars, COALESCE from going
+// through all acts that undo none rather than the last ones.
 const writtenText = `SELECT s.jar FROM deed d CROSS JOIN seen s
-WHERE d.entered >= $2 AND s.deed = d.id AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
+WHERE d.entered >= $2 AND s.deed = d.id AND %[1]s AND COALESCE(d.undoes, '') = '' AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
 UNION SELECT s.jar FROM deed d CROSS JOIN pick s
-WHERE d.entered >= $2 AND s.deed = d.id AND %[1]s AND d.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
+WHERE d.entered >= $2 AND s.deed = d.id AND %[1]s AND COALESCE(d.undoes, '') = '' AND NOT EXISTS (SELECT 1 FROM deed u WHERE u.undoes = d.id)
 ORDER BY 1`
 
 func (t *tx) Written(ctx context.Context, jars []lab.JarID, since time.Time) ([]lab.JarID, error) {
