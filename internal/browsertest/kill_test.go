@@ -100,10 +100,9 @@ func (m *mortal) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	proxy.ServeHTTP(w, r)
 }
 
-// TestKilledWhileAnEntryIsSent kills the program at several moments after an
-// entry began to be sent, and starts it again: each entry is there once.
-func TestKilledWhileAnEntryIsSent(t *testing.T) {
-	t.Parallel()
+// newMortal serves a farm with a batch of inoculated jars from a program that
+// can be killed, and opens it on a phone under a name in the house.
+func newMortal(t *testing.T) (*mortal, *tab) {
 	dir := t.TempDir()
 	x, err := serve(dir, func(f *app.Farm, _ func(...app.Option) *app.Farm) error { return stock(f) })
 	if err != nil {
@@ -121,6 +120,14 @@ func TestKilledWhileAnEntryIsSent(t *testing.T) {
 	t.Cleanup(network.Close)
 	house := &site{clock: x.clock, log: x.log, url: strings.Replace(network.URL, "127.0.0.1", "farm.example", 1)}
 	b := newTabIn(t, houseBrowser, house, phone)
+	return m, b
+}
+
+// TestKilledWhileAnEntryIsSent kills the program at several moments after an
+// entry began to be sent, and starts it again: each entry is there once.
+func TestKilledWhileAnEntryIsSent(t *testing.T) {
+	t.Parallel()
+	m, b := newMortal(t)
 	moments := []time.Duration{0, time.Millisecond, 2 * time.Millisecond, 4 * time.Millisecond, 8 * time.Millisecond, 16 * time.Millisecond, 40 * time.Millisecond}
 	for i, moment := range moments {
 		b.open("/batches/B1/rounds")
@@ -136,12 +143,10 @@ func TestKilledWhileAnEntryIsSent(t *testing.T) {
 		m.start()
 	}
 	b.open("/batches/B1/rounds")
-	b.until("nothing waits", func() bool {
-		return evaluated[int](b, `new Promise((r) => { const a = indexedDB.open("pinset", 1); a.onsuccess = () => { const q = a.result.transaction("waiting").objectStore("waiting").count(); q.onsuccess = () => r(q.result); }; })`) == 0
-	})
+	b.until("nothing waits", func() bool { return b.waits() == 0 })
 	m.kill()
 
-	db, err := sqldb.Open(context.Background(), sqldb.File(dir))
+	db, err := sqldb.Open(context.Background(), sqldb.File(m.dir))
 	if err != nil {
 		t.Fatal(err)
 	}

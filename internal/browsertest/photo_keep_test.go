@@ -3,7 +3,6 @@ package browsertest
 import (
 	"context"
 	"fmt"
-	"net/http/httptest"
 	"strings"
 	"testing"
 	"time"
@@ -214,23 +213,7 @@ func TestWhatPinsetFailsOn(t *testing.T) {
 // photo began to be sent: each is there once, its files too.
 func TestKilledWhileAPhotoIsSent(t *testing.T) {
 	t.Parallel()
-	dir := t.TempDir()
-	x, err := serve(dir, func(f *app.Farm, _ func(...app.Option) *app.Farm) error { return stock(f) })
-	if err != nil {
-		t.Fatal(err)
-	}
-	x.keep(t, trial("rice or millet", 6))
-	x.cook(t, "1")
-	x.inoculate(t, "B1")
-	x.close()
-
-	m := &mortal{t: t, dir: dir}
-	m.start()
-	t.Cleanup(m.kill)
-	network := httptest.NewServer(m)
-	t.Cleanup(network.Close)
-	house := &site{clock: x.clock, log: x.log, url: strings.Replace(network.URL, "127.0.0.1", "farm.example", 1)}
-	b := newTabIn(t, houseBrowser, house, phone)
+	m, b := newMortal(t)
 	moments := []time.Duration{0, 5 * time.Millisecond, 20 * time.Millisecond, 60 * time.Millisecond, 120 * time.Millisecond}
 	for i, moment := range moments {
 		b.open("/batches/B1/rounds")
@@ -248,12 +231,12 @@ func TestKilledWhileAPhotoIsSent(t *testing.T) {
 	b.until("nothing waits", func() bool { return b.waits() == 0 })
 	m.kill()
 
-	db, err := sqldb.Open(context.Background(), sqldb.File(dir))
+	db, err := sqldb.Open(context.Background(), sqldb.File(m.dir))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	f := farmOf(db, dir)
+	f := farmOf(db, m.dir)
 	for i := range moments {
 		all := must[app.PhotoPage](t)(f.PhotosOfJar(context.Background(), fmt.Sprintf("B1·%d", i+1), "", 0)).Photos
 		if len(all) != 1 {
