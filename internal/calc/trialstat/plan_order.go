@@ -170,10 +170,7 @@ func (p orderPlan) cautions(in PlanInput) []figure.Caution {
 		})
 	}
 	if p.arms > 2 {
-		out = append(out, figure.Caution{
-			Code: "several_comparisons", Title: "Several comparisons", Weight: figure.Note,
-			Text: fmt.Sprintf("%d arms are each compared with a control, so each comparison has %s of the false alarms. Fewer arms show more.", p.arms-1, percent(100/float64(p.arms-1))),
-		})
+		out = append(out, severalComparisons(p.arms-1))
 	}
 	return out
 }

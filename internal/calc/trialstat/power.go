@@ -200,6 +200,13 @@ func sayDetectable(up, down *float64) string {
 // round6 takes the rounding of a share times 100 out of a typed per cent.
 func round6(x float64) float64 { return math.Round(x*1e6) / 1e6 }
 
+func severalComparisons(n int) figure.Caution {
+	return figure.Caution{
+		Code: "several_comparisons", Title: "Several comparisons", Weight: figure.Note,
+		Text: fmt.Sprintf("%d arms are each compared with a control, so each comparison has %s of the false alarms. Fewer arms show more.", n, percent(100/float64(n))),
+	}
+}
+
 func (p planned) cautions() []figure.Caution {
 	out := []figure.Caution{{
 		Code: "one_set_of_cooks", Title: "Within these cooks", Weight: figure.Note,
@@ -212,10 +219,7 @@ func (p planned) cautions() []figure.Caution {
 		})
 	}
 	if p.arms > 2 {
-		out = append(out, figure.Caution{
-			Code: "several_comparisons", Title: "Several comparisons", Weight: figure.Note,
-			Text: fmt.Sprintf("%d arms are each compared with a control, so each comparison has %s of the false alarms. Fewer arms show more.", p.arms-1, percent(100/float64(p.arms-1))),
-		})
+		out = append(out, severalComparisons(p.arms-1))
 	}
 	if p.loss > 0 {
 		out = append(out, figure.Caution{
