@@ -93,10 +93,7 @@ func (f *Farm) batchRows(ctx context.Context, r store.Reader, batches []lab.Batc
 	if len(batches) == 0 {
 		return nil, nil
 	}
-	ids := make([]lab.BatchID, len(batches))
-	for i, b := range batches {
-		ids[i] = b.ID
-	}
+	ids := each(batches, func(b lab.Batch) lab.BatchID { return b.ID })
 	tallies, err := r.Tallies(ctx, ids...)
 	if err != nil {
 		return nil, err

@@ -228,10 +228,7 @@ func (f *Farm) CooksBelow(ctx context.Context, number int) (rows []CookRow, olde
 
 // cookRows adds to cooks what their marks come to and what stood in them.
 func (f *Farm) cookRows(ctx context.Context, r store.Reader, cooks []lab.Cook) ([]CookRow, error) {
-	ids := make([]lab.CookID, len(cooks))
-	for i, c := range cooks {
-		ids[i] = c.ID
-	}
+	ids := each(cooks, func(c lab.Cook) lab.CookID { return c.ID })
 	var marks []lab.CookMark
 	if len(ids) > 0 {
 		var err error

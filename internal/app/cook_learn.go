@@ -26,10 +26,7 @@ func (f *Farm) learnCooker(ctx context.Context, r store.Reader, facts *cookFacts
 	cooks = slices.DeleteFunc(cooks, func(c lab.Cook) bool {
 		return c.ID == facts.cook.ID || c.Number > facts.cook.Number || lab.NameKey(c.Cooker) != lab.NameKey(facts.cook.Cooker)
 	})
-	ids := make([]lab.CookID, len(cooks))
-	for i, c := range cooks {
-		ids[i] = c.ID
-	}
+	ids := each(cooks, func(c lab.Cook) lab.CookID { return c.ID })
 	if len(ids) == 0 {
 		return nil
 	}

@@ -345,10 +345,7 @@ func (f *Farm) underWay(ctx context.Context, r store.Reader) ([]lab.Cook, error)
 	if err != nil {
 		return nil, err
 	}
-	ids := make([]lab.CookID, len(cooks))
-	for i, c := range cooks {
-		ids[i] = c.ID
-	}
+	ids := each(cooks, func(c lab.Cook) lab.CookID { return c.ID })
 	marks, err := r.CookMarks(ctx, ids...)
 	if err != nil {
 		return nil, err

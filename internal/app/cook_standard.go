@@ -86,10 +86,7 @@ func countStandard(ctx context.Context, r store.Reader, n *standardCount, cooks 
 	if len(cooks) == 0 {
 		return nil
 	}
-	ids := make([]lab.CookID, len(cooks))
-	for i, c := range cooks {
-		ids[i] = c.ID
-	}
+	ids := each(cooks, func(c CookRow) lab.CookID { return c.ID })
 	all, err := r.Jars(ctx, store.JarFilter{Cooks: ids})
 	if err != nil {
 		return err

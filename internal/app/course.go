@@ -32,10 +32,7 @@ const learnBatches = 60
 // not by what was seen of each. r must not write. Batches without a jar that
 // was inoculated on a known day are left out.
 func (f *Farm) readCourses(ctx context.Context, r store.Reader, batches []lab.Batch, zone *time.Location) ([]course, error) {
-	ids := make([]lab.BatchID, len(batches))
-	for i, b := range batches {
-		ids[i] = b.ID
-	}
+	ids := each(batches, func(b lab.Batch) lab.BatchID { return b.ID })
 	partsOf, err := f.memo.courses.get(ctx, r, ids, r.Courses, func(c store.Course) lab.BatchID { return c.Batch })
 	if err != nil {
 		return nil, err

@@ -122,10 +122,7 @@ func generationOf(x LineReading) int {
 
 // batchesOfYields reads the batches of yields, each once, in their order.
 func batchesOfYields(ctx context.Context, r store.Reader, yields []store.CultureYield) ([]lab.Batch, error) {
-	ids := make([]lab.BatchID, len(yields))
-	for i, y := range yields {
-		ids[i] = y.Batch
-	}
+	ids := each(yields, func(y store.CultureYield) lab.BatchID { return y.Batch })
 	return r.BatchesByID(ctx, ids...)
 }
 

@@ -319,11 +319,7 @@ func (l *forecaster) course(id lab.BatchID) (course, bool) {
 
 // batches are those whose courses are known.
 func (l *forecaster) batches() []lab.BatchID {
-	ids := make([]lab.BatchID, len(l.courses))
-	for i, c := range l.courses {
-		ids[i] = c.batch.ID
-	}
-	return ids
+	return each(l.courses, func(c course) lab.BatchID { return c.batch.ID })
 }
 
 // Forecast returns the stages that a batch has still to come to.

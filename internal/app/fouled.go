@@ -169,10 +169,7 @@ func fouledBatches(ctx context.Context, r store.Reader, in FouledInput) ([]lab.B
 	if err != nil || len(all) == 0 {
 		return nil, err
 	}
-	ids := make([]lab.BatchID, len(all))
-	for i, b := range all {
-		ids[i] = b.ID
-	}
+	ids := each(all, func(b lab.Batch) lab.BatchID { return b.ID })
 	tallies, err := r.Tallies(ctx, ids...)
 	if err != nil {
 		return nil, err

@@ -169,12 +169,17 @@ func groupBy[K comparable, V any](values []V, key func(V) K) map[K][]V {
 	return groups
 }
 
-func idsOf(rows []store.JarRow) []lab.JarID {
-	ids := make([]lab.JarID, len(rows))
-	for i, j := range rows {
-		ids[i] = j.Jar.ID
+// each returns what of tells of each value.
+func each[V, T any](values []V, of func(V) T) []T {
+	out := make([]T, len(values))
+	for i, v := range values {
+		out[i] = of(v)
 	}
-	return ids
+	return out
+}
+
+func idsOf(rows []store.JarRow) []lab.JarID {
+	return each(rows, func(j store.JarRow) lab.JarID { return j.Jar.ID })
 }
 
 // findJars returns the jar that each name names, in the order of names: a

@@ -47,10 +47,7 @@ func (f *Farm) Trials(ctx context.Context) ([]TrialRow, error) {
 
 // rowsByTrial returns the batches of trials with their counts.
 func (f *Farm) rowsByTrial(ctx context.Context, r store.Reader, trials ...lab.Trial) (map[lab.TrialID][]BatchRow, error) {
-	ids := make([]lab.TrialID, len(trials))
-	for i, t := range trials {
-		ids[i] = t.ID
-	}
+	ids := each(trials, func(t lab.Trial) lab.TrialID { return t.ID })
 	batches, err := r.BatchesOfTrials(ctx, ids...)
 	if err != nil {
 		return nil, err
