@@ -17,11 +17,16 @@ const keptSteps = 40
 type Kept []float64
 
 // Keep returns what is kept of a forecast, to a ten-thousandth of the days.
+// Days that lie closer than that to each other could fall: none is before the
+// one of a smaller chance.
 func (f Forecast) Keep() Kept {
 	k := make(Kept, keptSteps-1)
 	y := f.middle()
 	for i := range k {
 		k[i] = f.quantile(float64(i+1)/keptSteps, y, 1e-4)
+		if i > 0 {
+			k[i] = math.Max(k[i], k[i-1])
+		}
 		y = math.Log(k[i])
 	}
 	return k
