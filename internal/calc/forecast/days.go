@@ -70,8 +70,8 @@ func (f Forecast) CDF(days float64) float64 {
 }
 
 // Quantile returns the day by which the stage comes with probability p, which
-// is cut to 0.0001..0.9999. Far beyond all that was expected it is the day
-// that has passed.
+// is cut to 0.0001..0.9999, and the day to a sixteenth .. 8000. Far beyond all
+// that was expected it is the day that has passed.
 func (f Forecast) Quantile(p float64) float64 { return f.quantile(p, f.middle(), 1e-12) }
 
 // quantile looks for it from a start to within tol, both of log days.
@@ -82,8 +82,8 @@ func (f Forecast) quantile(p, start, tol float64) float64 {
 		return f.after
 	}
 	want := f.gone + p*left
-	low, high := math.Log(minDays/4), math.Log(4*maxDays)
-	y := start
+	bottom, top := math.Log(minDays/4), math.Log(4*maxDays)
+	low, high, y := bottom, top, start
 	for range 200 { // Newton, kept within what bisection knows
 		value, slope := f.at(y)
 		if value < want {
@@ -100,6 +100,12 @@ func (f Forecast) quantile(p, start, tol float64) float64 {
 			break
 		}
 		y = next
+	}
+	switch { // beyond the ends, where all quantiles are the same
+	case y-bottom < 2*tol:
+		y = bottom
+	case top-y < 2*tol:
+		y = top
 	}
 	return math.Max(math.Exp(y), f.after)
 }
