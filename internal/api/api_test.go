@@ -18,6 +18,7 @@ import (
 	"pinset/internal/lab"
 	"pinset/internal/reckoner"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 )
 
 // house is the demo farm behind the handler.
@@ -30,7 +31,7 @@ type house struct {
 
 func newHouse(t *testing.T) *house {
 	t.Helper()
-	db, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	db, err := sqldb.Open(t.Context(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 )
 
 // cooker is a made-up one of 15 psi.
@@ -159,7 +160,7 @@ func TestWaterToPour(t *testing.T) {
 // onSQLite runs a test on a farm in a file alone.
 func onSQLite(t *testing.T, test func(*bench)) {
 	t.Helper()
-	s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	s, err := sqldb.Open(t.Context(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,12 +10,13 @@ import (
 	"pinset/internal/datapackage"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 )
 
 // friend is another farm, with a trial of its own that was weighed to the end.
 func friend(t testing.TB, name, trial string, more float64) (*bench, *app.Package) {
 	t.Helper()
-	s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	s, err := sqldb.Open(t.Context(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,12 +8,13 @@ import (
 	"pinset/internal/app"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 )
 
 // stocked is a farm on a file of its own: plans are worked out before any database
 // is asked to keep them.
 func stocked(t *testing.T) *bench {
-	s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	s, err := sqldb.Open(t.Context(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 	"pinset/internal/store"
 	"pinset/internal/store/sqldb"
 	"pinset/internal/testdb"
+	"pinset/internal/testfile"
 )
 
 // clock is a time that tests move.
@@ -52,7 +53,7 @@ type bench struct {
 // onBoth runs a test on a farm in a SQLite file and on one in PostgreSQL.
 func onBoth(t *testing.T, test func(*bench)) {
 	t.Run("sqlite", func(t *testing.T) {
-		s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+		s, err := sqldb.Open(t.Context(), testfile.New(t))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -3,7 +3,6 @@ package app_test
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -11,6 +10,7 @@ import (
 	"pinset/internal/app"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 )
 
 // counted is a farm whose statements are counted.
@@ -24,7 +24,7 @@ type counted struct {
 // shelf each, all of them looked at.
 func newCounted(t *testing.T, batches, jars int) *counted {
 	t.Helper()
-	db, err := sqldb.Open(t.Context(), filepath.Join(t.TempDir(), "pinset.db"))
+	db, err := sqldb.Open(t.Context(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,12 +10,13 @@ import (
 	"pinset/internal/demo"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 )
 
 // planted returns the farm as it stands at now.
 func planted(t testing.TB, now time.Time) *app.Farm {
 	t.Helper()
-	s, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	s, err := sqldb.Open(t.Context(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,12 +10,13 @@ import (
 	"pinset/internal/app"
 	"pinset/internal/demo"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 	"pinset/internal/workbook"
 )
 
 func emptyFarm(t *testing.T) func(...app.Option) *app.Farm {
 	t.Helper()
-	db, err := sqldb.Open(t.Context(), sqldb.File(t.TempDir()))
+	db, err := sqldb.Open(t.Context(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,7 +31,7 @@ var (
 
 // testHelpers may be imported by the tests of every package that is not pure,
 // besides what the package itself may import.
-var testHelpers = []string{"testdb", "store/storetest", "store/sqldb", "store", "demo", "photo/phototest"}
+var testHelpers = []string{"testdb", "testfile", "store/storetest", "store/sqldb", "store", "demo", "photo/phototest"}
 
 // pure returns the row of a package that only computes.
 func pure(may ...string) row {
@@ -73,6 +73,7 @@ var importTable = map[string]row{
 	"store/storetest": {may: []string{"store", "lab", "units"}, never: []ban{sql, http}, helper: true},
 	"store/sqldb":     {may: []string{"store", "lab", "units"}, never: []ban{http, trouble}},
 	"testdb":          {never: []ban{http}, helper: true},
+	"testfile":        {may: []string{"store/sqldb", "store", "lab"}, never: []ban{http}, helper: true},
 	"photo/phototest": {helper: true},
 
 	"reckoner":    {may: []string{"lab", "units", "calc/*"}, never: []ban{sql, http, disk, trouble}},

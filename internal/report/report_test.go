@@ -22,6 +22,7 @@ import (
 	"pinset/internal/lab"
 	"pinset/internal/picture"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 	"pinset/internal/units"
 )
 
@@ -32,7 +33,7 @@ var update = flag.Bool("update", false, "write the golden files")
 func sheet(t testing.TB, jars int) app.BenchSheet {
 	t.Helper()
 	ctx := context.Background()
-	db, err := sqldb.Open(ctx, sqldb.File(t.TempDir()))
+	db, err := sqldb.Open(ctx, testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

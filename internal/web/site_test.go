@@ -20,6 +20,7 @@ import (
 	"pinset/internal/blob"
 	"pinset/internal/lab"
 	"pinset/internal/store/sqldb"
+	"pinset/internal/testfile"
 )
 
 // clock is a time that tests move.
@@ -55,7 +56,7 @@ type site struct {
 // newSite returns an empty farm's pages. Its clock stands at 2 March 2026, 9:00 UTC.
 func newSite(t testing.TB, o Options) *site {
 	t.Helper()
-	db, err := sqldb.Open(context.Background(), sqldb.File(t.TempDir()))
+	db, err := sqldb.Open(context.Background(), testfile.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}

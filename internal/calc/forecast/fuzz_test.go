@@ -15,8 +15,8 @@ func FuzzFit(f *testing.F) {
 	f.Add(3.0, 0.0, 0.25, 1999.0, 2000.0, 0.0)
 	f.Add(24.0, 5.0, 5.0, 2.0, 300.0, 1e6)
 	f.Add(0.25, math.NaN(), 5.0, 0.0, math.Inf(1), -4.0)
-	f.Add(1/3.0, 0.0, 0.25, 1999.0, 2000.0, 0.0) // a course of a few hours beside one of years
-	f.Add(3.0, 0.0, 0.25, 49.975, 1927.0, 5508.0)    // windows that end beyond the last day there is
+	f.Add(1/3.0, 0.0, 0.25, 1999.0, 2000.0, 0.0)  // a course of a few hours beside one of years
+	f.Add(3.0, 0.0, 0.25, 49.975, 1927.0, 5508.0) // windows that end beyond the last day there is
 	f.Fuzz(func(t *testing.T, days, a, b, c, d, passed float64) {
 		m, err := Fit(UsualPrior(days), [][]Span{{{a, b}}, {{c, d}, {a, b}}, {}})
 		if err != nil {
