@@ -2,6 +2,7 @@ package pool
 
 import (
 	"math"
+	"slices"
 
 	"pinset/internal/calc/stats"
 )
@@ -19,6 +20,7 @@ var UsualPrior = Prior{Mean: 0.5, Between: 0.2}
 // integrated out.
 type Pooled struct {
 	trials []Trial
+	least  float64 // of the standard errors
 	nodes  []node
 }
 
@@ -26,12 +28,42 @@ type Pooled struct {
 // it, the mean contrast and its variance.
 type node struct{ weight, tau, mean, variance float64 }
 
-// The grid of spreads: the integrand is even in tau, so that the trapezoid rule
-// converges as fast as can be.
+// The grid of spreads: tau is least·sinh(u) over even steps of u, least being
+// the smallest standard error. The integrand is even in u and smooth as far as
+// π/2 off the axis whatever the errors are, so that the trapezoid rule
+// converges as fast as can be; the step is two thirds of the spread that 500
+// trials leave to log tau.
 const (
-	tauNodes = 1200
-	tauReach = 7 // scales of the prior; beyond lies 1e-12 of it
+	tauStep  = 0.02
+	tauReach = 100 // scales of the prior, so that trials which differ far more than it says are seen to
 )
+
+// spreads returns the grid over tau with the log of each node's width, but for
+// a constant.
+func spreads(prior Prior, least float64) (taus, widths []float64) {
+	n := int(math.Ceil(math.Asinh(tauReach*prior.Between/least)/tauStep)) + 1
+	taus, widths = make([]float64, n), make([]float64, n)
+	for i := range taus {
+		u := tauStep * float64(i)
+		taus[i], widths[i] = least*math.Sinh(u), math.Log(math.Cosh(u))
+	}
+	widths[0] = -math.Ln2 // the end of the trapezoid
+	return taus, widths
+}
+
+// shares turns logs of weights into weights that add up to 1.
+func shares(logs []float64) []float64 {
+	top, sum := slices.Max(logs), 0.0
+	out := make([]float64, len(logs))
+	for i, l := range logs {
+		out[i] = math.Exp(l - top)
+		sum += out[i]
+	}
+	for i := range out {
+		out[i] /= sum
+	}
+	return out
+}
 
 // Bayes returns what at least one trial says. ErrFew, ErrRange.
 //
@@ -43,31 +75,24 @@ func Bayes(prior Prior, trials []Trial) (*Pooled, error) {
 	if err := check(trials, 1); err != nil {
 		return nil, err
 	}
-	p := &Pooled{trials: trials, nodes: make([]node, tauNodes)}
-	logs := make([]float64, tauNodes)
-	top := math.Inf(-1)
-	for i := range logs {
-		tau := tauReach * prior.Between * float64(i) / (tauNodes - 1)
-		a, b, c, l := 1/(prior.Mean*prior.Mean), 0.0, 0.0, -tau*tau/(2*prior.Between*prior.Between)
+	least := math.Inf(1)
+	for _, t := range trials {
+		least = math.Min(least, t.SE)
+	}
+	taus, logs := spreads(prior, least)
+	p := &Pooled{trials: trials, least: least, nodes: make([]node, len(taus))}
+	for i, tau := range taus {
+		a, b, c := 1/(prior.Mean*prior.Mean), 0.0, 0.0
 		for _, t := range trials {
 			v := t.SE*t.SE + tau*tau
 			a, b, c = a+1/v, b+t.Estimate/v, c+t.Estimate*t.Estimate/v
-			l -= 0.5 * math.Log(v)
+			logs[i] -= 0.5 * math.Log(v)
 		}
-		if i == 0 {
-			l -= math.Ln2 // the end of the trapezoid
-		}
-		logs[i] = l - 0.5*math.Log(a) - 0.5*(c-b*b/a)
-		top = math.Max(top, logs[i])
+		logs[i] -= tau*tau/(2*prior.Between*prior.Between) + 0.5*math.Log(a) + 0.5*(c-b*b/a)
 		p.nodes[i] = node{tau: tau, mean: b / a, variance: 1 / a}
 	}
-	sum := 0.0
-	for i, l := range logs {
-		p.nodes[i].weight = math.Exp(l - top)
-		sum += p.nodes[i].weight
-	}
-	for i := range p.nodes {
-		p.nodes[i].weight /= sum
+	for i, w := range shares(logs) {
+		p.nodes[i].weight = w
 	}
 	return p, nil
 }
@@ -108,21 +133,31 @@ func (p *Pooled) of(given func(node) (mean, variance float64)) Belief {
 	return b
 }
 
-// Spread returns the mean and the quantiles of the spread between trials.
+// Spread returns the mean and the central interval of the spread between
+// trials.
 func (p *Pooled) Spread(level float64) (mean, low, high float64) {
-	sum := 0.0
-	found := false
+	// tau itself is not even in u: the first term of Euler and Maclaurin
+	mean = p.least * tauStep / 6 * p.nodes[0].weight
 	for _, n := range p.nodes {
 		mean += n.weight * n.tau
-		sum += n.weight
-		if !found && sum >= (1-level)/2 {
-			low, found = n.tau, true
-		}
-		if sum <= (1+level)/2 {
-			high = n.tau
-		}
 	}
-	return mean, low, high
+	return mean, p.tauAt((1 - level) / 2), p.tauAt((1 + level) / 2)
+}
+
+// tauAt returns the spread below which lies a share. Between two nodes density
+// is taken as linear in u.
+func (p *Pooled) tauAt(share float64) float64 {
+	from := 2 * p.nodes[0].weight // the first node has half its weight
+	for i, n := range p.nodes[1:] {
+		to := n.weight
+		if cell := (from + to) / 2; cell < share {
+			share, from = share-cell, to
+			continue
+		}
+		part := 2 * share / (from + math.Sqrt(from*from+2*(to-from)*share))
+		return p.least * math.Sinh(tauStep*(float64(i)+part))
+	}
+	return p.nodes[len(p.nodes)-1].tau
 }
 
 // Mean is the mean of the belief.

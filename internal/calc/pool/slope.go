@@ -29,28 +29,22 @@ func Slope(prior Prior, readings []Reading) (Trend, error) {
 		return Trend{}, err
 	}
 	sets := byBatch(readings)
-	nodes, logs := make([]part, tauNodes), make([]float64, tauNodes)
-	top := math.Inf(-1)
-	for i := range nodes {
-		tau := tauReach * prior.Between * float64(i) / (tauNodes - 1)
+	least := math.Inf(1)
+	for _, r := range readings {
+		least = math.Min(least, r.SE)
+	}
+	taus, logs := spreads(prior, least)
+	nodes := make([]part, len(taus))
+	for i, tau := range taus {
 		l := squares(sets, tau*tau/2)
 		one, x, y := l.one, l.x, l.y
 		free := l.xx - x*x/one + 1/(prior.Mean*prior.Mean)
 		shared := l.xy - x*y/one
 		nodes[i] = part{mean: shared / free, sd: math.Sqrt(1 / free)}
-		logs[i] = -tau*tau/(2*prior.Between*prior.Between) - 0.5*(l.logdet+math.Log(one)+math.Log(free)) - 0.5*(l.yy-y*y/one-shared*shared/free)
-		if i == 0 {
-			logs[i] -= math.Ln2 // the end of the trapezoid
-		}
-		top = math.Max(top, logs[i])
+		logs[i] -= tau*tau/(2*prior.Between*prior.Between) + 0.5*(l.logdet+math.Log(one)+math.Log(free)) + 0.5*(l.yy-y*y/one-shared*shared/free)
 	}
-	sum := 0.0
-	for i, l := range logs {
-		nodes[i].weight = math.Exp(l - top)
-		sum += nodes[i].weight
-	}
-	for i := range nodes {
-		nodes[i].weight /= sum
+	for i, w := range shares(logs) {
+		nodes[i].weight = w
 	}
 	return Trend{Belief{nodes}}, nil
 }

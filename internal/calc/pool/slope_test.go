@@ -24,7 +24,7 @@ func dense(prior Prior, readings []Reading) (mean, sd float64) {
 	n := len(readings)
 	total, first, second := 0.0, 0.0, 0.0
 	for k := range 600 {
-		tau := tauReach * prior.Between * (float64(k) + 0.5) / 600
+		tau := 7 * prior.Between * (float64(k) + 0.5) / 600 // beyond lies 1e-12 of the prior
 		v := mat.NewSymDense(n, nil)
 		y, x := mat.NewVecDense(n, nil), mat.NewVecDense(n, nil)
 		for i, a := range readings {

@@ -1,7 +1,6 @@
 package survive
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -197,8 +196,7 @@ func (row StageRow) span(i int, now *float64) (Span, error) {
 	return s, nil
 }
 
-// shape fits both shapes to the arms in which something was seen and keeps the
-// likelier.
+// shape fits both shapes to the arms that can have a level and keeps the likelier.
 func (s *staging) shape() {
 	var err error
 	if s.fit, err = s.fitted(Weibull, s.spans); err != nil {
@@ -211,26 +209,33 @@ func (s *staging) shape() {
 	}
 }
 
-// seenArms numbers anew the arms in which something was seen; -1 for others.
-func (s *staging) seenArms() (number []int, arms int) {
+// placedArms numbers anew the arms that can have a level of their own: the stage
+// was seen in them, and some jar was looked at before it came. -1 for others.
+func (s *staging) placedArms() (number []int, arms int) {
 	number = make([]int, len(s.names))
 	for a := range number {
 		number[a] = -1
-	}
-	for a := range s.names {
-		for i, span := range s.spans {
-			if s.arm[i] == a && span.seen() {
-				number[a] = arms
-				arms++
-				break
-			}
+		if seen, before := s.looks(a); seen && before {
+			number[a] = arms
+			arms++
 		}
 	}
 	return number, arms
 }
 
+// looks reports whether the stage was seen in an arm, and whether any of its jars
+// was looked at before it came.
+func (s *staging) looks(a int) (seen, before bool) {
+	for i, span := range s.spans {
+		if s.arm[i] == a {
+			seen, before = seen || span.seen(), before || span.After > 0
+		}
+	}
+	return seen, before
+}
+
 func (s *staging) fitted(shape Shape, spans []Span) (*Fit, error) {
-	number, arms := s.seenArms()
+	number, arms := s.placedArms()
 	if arms == 0 {
 		return nil, ErrFew
 	}
@@ -262,7 +267,7 @@ func (s *staging) describe(a int) StageArm {
 			out.Waiting++
 		}
 	}
-	if number, _ := s.seenArms(); s.fit != nil && number[a] >= 0 {
+	if number, _ := s.placedArms(); s.fit != nil && number[a] >= 0 {
 		day, low, high := s.fit.Quantile(number[a], 0.5, level)
 		out.Median = band(day, low, high)
 	}
@@ -309,7 +314,7 @@ func finite(x float64) *float64 {
 
 func (s *staging) compare(a int) StageComparison {
 	out := StageComparison{Arms: [2]figure.Label{s.names[a], s.names[0]}}
-	number, _ := s.seenArms()
+	number, _ := s.placedArms()
 	if s.fit != nil && number[a] >= 0 && number[0] >= 0 {
 		r := s.fit.Ratio(number[a], number[0], level)
 		out.Ratio = band(r.Value, r.Low, r.High)
@@ -382,65 +387,6 @@ func (s *staging) worst(a int, number []int) *WorstRatio {
 		return finite(math.Exp(f.Level[number[a]] - f.Level[number[0]]))
 	}
 	return &WorstRatio{Low: bound(a), High: bound(0)}
-}
-
-func (s *staging) caution(code, title string, weight figure.Weight, text string, args ...any) {
-	s.out = append(s.out, figure.Caution{Code: code, Title: title, Weight: weight, Text: fmt.Sprintf(text, args...)})
-}
-
-// refuse says why no median can be given.
-func (s *staging) refuse(err error) {
-	if errors.Is(err, ErrWide) {
-		s.caution("visit_more_often", "Visits too far apart", figure.Care, "The jars came between the same visits, so their spread can not be told from none. Shares by day still hold. Visit more often.")
-		return
-	}
-	s.caution("nothing_seen", "Not seen yet", figure.Care, "No jar has shown the stage, so nothing but the days without it is known.")
-}
-
-// doubt adds what to doubt about the result.
-func (s *staging) doubt(r StagesResult) {
-	if s.fit != nil {
-		s.doubtGaps()
-	}
-	for i, a := range r.Arms {
-		if number, _ := s.seenArms(); s.fit != nil && number[i] < 0 {
-			s.caution("arm_not_seen", "An arm without the stage", figure.Care, "No jar of %s has shown the stage: it has no median yet, and no ratio.", a.Name)
-		}
-		if a.Jars < 4 {
-			s.caution("few_jars", "Few jars", figure.Care, "%s has %d of at least 4 jars that an interval should rest on. Read it as a description.", a.Name, a.Jars)
-		}
-	}
-	lost, shares := 0, []float64{}
-	for _, a := range r.Arms {
-		lost += a.Lost
-		shares = append(shares, float64(a.Lost)/float64(a.Jars))
-	}
-	if lost > 0 {
-		s.caution("lost_jars", "Lost jars", figure.Care, "%s as not come by the last good visit. That is fair only if what was lost was no slower or faster than the rest; the worst case stands beside.", figure.Count(lost, "lost jar counts", "lost jars count"))
-	}
-	if lost > 0 && slices.Max(shares)-slices.Min(shares) > 0.2 {
-		s.caution("losses_differ", "Losses differ between arms", figure.Care, "One arm lost many more of its jars than another. Jars that were lost are part of the result: look at the worst case before the ratio.")
-	}
-	if len(r.Comparison) > 1 {
-		s.caution("several_comparisons", "Several comparisons", figure.Note, "%d arms are each compared with %s; each interval stands for itself.", len(r.Comparison), s.names[0])
-	}
-}
-
-// doubtGaps asks for more visits where they lie further apart than a third of
-// the days between the first and the last twentieth of the jars.
-func (s *staging) doubtGaps() {
-	gap, n := 0.0, 0.0
-	for _, span := range s.spans {
-		if span.seen() {
-			gap, n = gap+span.By-span.After, n+1
-		}
-	}
-	gap /= n
-	early, _, _ := s.fit.Quantile(0, 0.05, level)
-	late, _, _ := s.fit.Quantile(0, 0.95, level)
-	if gap > (late-early)/3 {
-		s.caution("visit_more_often", "Visits too far apart", figure.Care, "The visits around the stage lie %.1f days apart, and 9 of 10 jars come within %.1f days: the spread can hardly be read. Visit more often.", gap, late-early)
-	}
 }
 
 func (s *staging) say(r StagesResult) string {

@@ -87,6 +87,10 @@ func TestStagesEdges(t *testing.T) {
 		{"all lost", "nothing_seen", []StageRow{{Jar: "1", From: 5, Lost: true}}},
 		{"one jar", "visit_more_often", []StageRow{{Jar: "1", From: 5, To: to(7)}}},
 		{"same visits", "visit_more_often", []StageRow{{Jar: "1", From: 5, To: to(7)}, {Jar: "2", From: 5, To: to(7)}}},
+		{"half came by the only visit", "visit_more_often", []StageRow{{Jar: "1", To: to(7)}, {Jar: "2", To: to(7)}, {Jar: "3", From: 7}, {Jar: "4", From: 7}}},
+		{"years between visits", "visit_more_often", []StageRow{{Jar: "1", To: to(1999)}, {Jar: "2", From: 1, To: to(1000)}, {Jar: "3", From: 100, To: to(1500)}}},
+		{"all had come by the first visit", "nothing_before", []StageRow{{Jar: "1", To: to(7)}, {Jar: "2", To: to(9)}}},
+		{"one jar an arm", "few_jars", []StageRow{{Jar: "1", Arm: "A", From: 5, To: to(7)}, {Jar: "2", Arm: "B", From: 9, To: to(12)}}},
 		{"one arm not seen", "arm_not_seen", []StageRow{
 			{Jar: "1", Arm: "A", From: 5, To: to(7)}, {Jar: "2", Arm: "A", From: 9, To: to(11)}, {Jar: "3", Arm: "A", From: 13, To: to(15)}, {Jar: "4", Arm: "B", From: 12},
 		}},
@@ -102,6 +106,40 @@ func TestStagesEdges(t *testing.T) {
 		if _, err := json.Marshal(a); err != nil {
 			t.Errorf("%s: %v", c.name, err)
 		}
+	}
+}
+
+// An arm of which every jar had come by its first visit has no level of its own, and
+// takes nothing from the other arms: they come out as without it.
+func TestArmSeenLate(t *testing.T) {
+	rows := rowsOf(t)
+	var alone []StageRow
+	for _, row := range rows {
+		if row.Arm == "A" {
+			alone = append(alone, row)
+		}
+	}
+	want, err := Stages(StagesInput{Rows: alone})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range rows {
+		if rows[i].Arm == "B" {
+			by := 9 + float64(i%3)
+			rows[i].From, rows[i].To = 0, &by
+		}
+	}
+	a, err := Stages(StagesInput{Rows: rows})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := a.Result
+	if r.Arms[1].Median != nil || r.Comparison[0].Ratio != nil || !strings.Contains(codes(a.Cautions), "arm_seen_late") || strings.Contains(codes(a.Cautions), "arm_not_seen") {
+		t.Errorf("%+v, %+v, %s", r.Arms[1], r.Comparison[0], codes(a.Cautions))
+	}
+	near(t, "median of the other arm", r.Arms[0].Median.Value, want.Result.Arms[0].Median.Value, 1e-12)
+	if p := r.Comparison[0].P; p == nil || *p > 1e-4 {
+		t.Errorf("the lots do not tell the arms apart: %v", p)
 	}
 }
 
@@ -138,10 +176,35 @@ func FuzzStages(f *testing.F) {
 		}
 		a, err := Stages(in)
 		if err != nil {
+			var fault *figure.Fault
+			if !errors.As(err, &fault) {
+				t.Fatalf("%v is no Fault", err)
+			}
 			return
 		}
 		if _, err := json.Marshal(a); err != nil {
 			t.Fatal(err)
+		}
+		ordered := func(what string, b *Band) {
+			if b != nil && (b.Low != nil && *b.Low > b.Value || b.High != nil && *b.High < b.Value || !(b.Value > 0)) {
+				t.Errorf("%s %g within %v", what, b.Value, b)
+			}
+		}
+		for _, arm := range a.Result.Arms {
+			ordered("median", arm.Median)
+			last := ShareByDay{}
+			for _, s := range arm.ShareByDay {
+				if !(s.Low >= last.Low && s.High >= last.High && s.High >= s.Low && s.High <= 1) {
+					t.Errorf("share %+v after %+v", s, last)
+				}
+				last = s
+			}
+		}
+		for _, c := range a.Result.Comparison {
+			ordered("ratio", c.Ratio)
+			if c.P != nil && !(*c.P > 0 && *c.P <= 1) {
+				t.Errorf("p %g", *c.P)
+			}
 		}
 	})
 }

@@ -52,7 +52,7 @@ func table(t testing.TB, file, column string, names ...string) (spans []Span, ar
 
 func near(t *testing.T, what string, got, want, tol float64) {
 	t.Helper()
-	if !(math.Abs(got-want) <= tol*math.Max(1, math.Abs(want))) {
+	if !(math.Abs(got-want) <= tol*math.Abs(want)) {
 		t.Errorf("%s is %.12g, want %.12g", what, got, want)
 	}
 }
