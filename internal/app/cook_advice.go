@@ -104,10 +104,7 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 	}
 	var others []figure.Caution
 	for _, v := range kinds {
-		in.Container, in.Substrate, in.Mode = nil, nil, ""
-		if v != nil {
-			in.Container, in.Substrate, in.Mode = &v.container, &v.substrate, v.mode
-		}
+		in = v.ask(in)
 		answer, err := c.holds.hold(in)
 		if why, ok := c.faulty(v, err); ok {
 			a.Missing = append(a.Missing, why)
@@ -134,7 +131,20 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 	a.Cautions = append(append(append(a.Cautions, c.doubts(c.altitude)...), a.Vessel.fillDoubt()...), others...)
 	a.Cautions = append(append(a.Cautions, unsaid(a.Cautions, a.Hold.Cautions)...), c.gaugeDoubts()...)
 	a.Fitted = a.Vessel.fitted()
-	return c.adviseStart(a, in)
+	in = a.Vessel.ask(in)
+	if err := c.adviseStart(a, in); err != nil {
+		return err
+	}
+	return c.adviseLid(a, in)
+}
+
+// ask turns an ask for a hold to v, nil for none.
+func (v *CookVessel) ask(in thermal.HoldInput) thermal.HoldInput {
+	in.Container, in.Substrate, in.Mode, in.Lid = nil, nil, "", ""
+	if v != nil {
+		in.Container, in.Substrate, in.Mode, in.Lid = &v.container, &v.substrate, v.mode, v.lid
+	}
+	return in
 }
 
 // faulty says why what was asked of a kind of jar can not be reckoned, if that
@@ -176,21 +186,19 @@ func unsaid(said, list []figure.Caution) []figure.Caution {
 	return slices.DeleteFunc(slices.Clone(list), func(c figure.Caution) bool { return hasCaution(said, c.Code) })
 }
 
-// adviseStart asks how warm the load is where it makes a difference of a
-// minute or more to the hold.
+// adviseStart asks how warm the load is where it makes a difference to the
+// core.
 func (c cookFacts) adviseStart(a *CookAdvice, in thermal.HoldInput) error {
 	if c.startC != nil || a.Vessel == nil {
 		return nil
 	}
 	cold := coldStart
-	in.Container, in.Substrate, in.Mode, in.StartC = &a.Vessel.container, &a.Vessel.substrate, a.Vessel.mode, &cold
-	answer, err := c.holds.hold(in)
-	if err != nil {
+	in.StartC = &cold
+	less, err := c.lessInCore(a, in)
+	if less == nil || err != nil {
 		return err
 	}
-	if f := answer.Result.RuleCoreF0Min; f != nil && f.Low != nil && a.Hold.Result.RuleCoreF0Min.Low != nil && *f.Low < 0.95**a.Hold.Result.RuleCoreF0Min.Low {
-		a.Cautions = append(a.Cautions, startCaution(fmt.Sprintf("%s min of F0 in the core under your own rule instead of %s", digitsBy(*f.Low, math.Floor), digitsBy(*a.Hold.Result.RuleCoreF0Min.Low, math.Floor))))
-	}
+	a.Cautions = append(a.Cautions, startCaution(fmt.Sprintf("%s min of F0 in the core under your own rule instead of %s", digitsBy(*less, math.Floor), digitsBy(*a.Hold.Result.RuleCoreF0Min.Low, math.Floor))))
 	return nil
 }
 

@@ -70,7 +70,7 @@ func (c cookFacts) calibrate(n NewCalibration) (lab.Calibration, []figure.Cautio
 	if err != nil {
 		return none, nil, err
 	}
-	in.Container, in.Substrate, in.Fit = v.container, v.substrate, n.What
+	in.Container, in.Substrate, in.Lid, in.Fit = v.container, v.substrate, v.lid, n.What
 	in.Container.Surface, in.Substrate.Multiplier, in.Substrate.SpreadPct = nil, nil, nil
 	probe := v.FillMM / 2
 	if n.ProbeMM != 0 {

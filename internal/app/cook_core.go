@@ -132,7 +132,7 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	}
 	var slowest *figure.Answer[thermal.CookResult]
 	for i, v := range c.vessels {
-		in.Container, in.Substrate, in.Mode = v.container, v.substrate, v.mode
+		in.Container, in.Substrate, in.Mode, in.Lid = v.container, v.substrate, v.mode, v.lid
 		answer, err := thermal.Cook(in)
 		if why, ok := c.faulty(&v, err); ok {
 			out.Missing = append(out.Missing, why)

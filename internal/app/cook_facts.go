@@ -47,13 +47,16 @@ type CookVessel struct {
 	Jars   int     `json:"jars"`
 	BoreMM float64 `json:"bore_mm"`
 	FillMM float64 `json:"fill_mm"`
+	Lid    lab.Lid `json:"lid"` // "" is not known, and counts as vented
 
 	WeighedG *float64 `json:"weighed_g"` // substrate in one, as the grower weighed it
 
 	container thermal.Container
 	substrate thermal.Substrate
 	mode      string // of the model, "" for a cake
-	measured  bool   // the fill was, by the grower
+	lid       string // of the model, "" for a vented one
+	of        lab.ContainerID
+	measured  bool // the fill was, by the grower
 	bag       bool
 	kind      vesselKind
 	fits      ownFits // from probes in such vessels
@@ -137,6 +140,9 @@ func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts)
 	}
 	stood, err := stackOf(ctx, r, facts.cook)
 	if err != nil {
+		return err
+	}
+	if err := facts.putLids(ctx, r); err != nil {
 		return err
 	}
 	facts.stackBags(stood)

@@ -203,7 +203,7 @@ func newVessel(c lab.Container, mix string, depth, moisturePct float64) CookVess
 	if c.Kind == "bag" || c.Kind == "tub" {
 		material = "polypropylene"
 	}
-	v := CookVessel{Name: c.Name, Recipe: mix, BoreMM: float64(c.Bore), FillMM: depth, bag: c.Kind == "bag"}
+	v := CookVessel{Name: c.Name, Recipe: mix, BoreMM: float64(c.Bore), FillMM: depth, bag: c.Kind == "bag", of: c.ID}
 	v.container = thermal.Container{BoreMM: v.BoreMM, FillMM: depth, Shape: shape, Material: material}
 	if c.Height > 0 {
 		head := min(max(float64(c.Height)-depth, 0), 300)

@@ -188,6 +188,7 @@ type CookRun struct {
 	Over     bool           // the cooker was opened: there is no step left
 
 	Near       []NearReading
+	AsksLid    bool     // how a lid vents is not known
 	StartC     *float64 // the load as the heat goes on, nil if it was not logged
 	AdvisedMin *float64 // of hold, where more than the own rule is advised; nil before the target is reached
 	Cautions   []figure.Caution
@@ -212,7 +213,7 @@ func (f *Farm) CookRun(ctx context.Context, name string) (CookRun, error) {
 	if err != nil {
 		return run, err
 	}
-	run.Alarms, run.StartC = alarms, facts.startC
+	run.Alarms, run.StartC, run.AsksLid = alarms, facts.startC, facts.asksLid()
 	if longer := (&alarmWatch{advised: advice.AdvisedMin}).longer(float64(facts.cook.Hold)); longer > 0 {
 		run.AdvisedMin = &longer
 	}

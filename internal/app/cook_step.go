@@ -16,7 +16,7 @@ import (
 // alarm. Nothing about the hold changes.
 func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event, typed, at string) (lab.DeedID, error) {
 	if !event.IsStep() {
-		return "", lab.Invalidf("event", "choose fill, mass, start, barometer, water, heat_on, vent, weight_on, gauge, reads, zero or water_left", "%q is not a step of a cook", event)
+		return "", lab.Invalidf("event", "choose fill, mass, lid, start, barometer, water, heat_on, vent, weight_on, gauge, reads, zero or water_left", "%q is not a step of a cook", event)
 	}
 	value, err := stepValue(event, typed)
 	if err != nil {
@@ -47,8 +47,16 @@ func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event
 		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
 			return err
 		}
-		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: entryOf(deed, when), Cook: c.ID, Event: event, Typed: strings.TrimSpace(typed), Value: value}})
+		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: entryOf(deed, when), Cook: c.ID, Event: event, Typed: typedOf(event, typed), Value: value}})
 	})
+}
+
+// typedOf is what a step keeps of what was typed: of a lid the word for it.
+func typedOf(event lab.Event, typed string) string {
+	if event == lab.LidAt {
+		return lab.NameKey(typed)
+	}
+	return strings.TrimSpace(typed)
 }
 
 // stepValue reads what a step carries.
@@ -58,6 +66,9 @@ func stepValue(event lab.Event, typed string) (float64, error) {
 		return measuredIn(typed, "mm", 1, 5, 600, "measure the height of the substrate, such as 62 mm")
 	case lab.MassAt:
 		return measuredIn(typed, "g", 1, 1, 20000, "weigh one jar full and empty, such as 240 g of substrate")
+	case lab.LidAt:
+		_, err := lab.ParseLid(typed)
+		return 0, atField("typed", err)
 	case lab.StartAt:
 		return celsiusIn(typed, 1, 95, "write how warm the load is as the heat goes on, such as 5 °C from the fridge or 20 °C")
 	case lab.ReadsAt:

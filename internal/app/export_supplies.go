@@ -46,13 +46,18 @@ func shareCell(f *units.Fraction) any {
 }
 
 func exportContainers(ctx context.Context, r store.Reader, x *exporting) error {
-	x.Head = []string{"container", "kind", "volume mL", "bore mm", "height mm", "note"}
+	x.Head = []string{"container", "kind", "volume mL", "bore mm", "height mm", "lid", "note"}
 	all, err := r.Containers(ctx)
 	if err != nil {
 		return err
 	}
+	lids, err := r.ContainerLids(ctx)
+	if err != nil {
+		return err
+	}
+	now := lab.LidsNow(lids)
 	for _, c := range all {
-		x.add(c.Name, string(c.Kind), orBlank(float64(c.Volume)), orBlank(float64(c.Bore)), orBlank(float64(c.Height)), orBlank(c.Note))
+		x.add(c.Name, string(c.Kind), orBlank(float64(c.Volume)), orBlank(float64(c.Bore)), orBlank(float64(c.Height)), orBlank(string(now[c.ID])), orBlank(c.Note))
 	}
 	return nil
 }

@@ -176,7 +176,7 @@ func (r *recording) takeContainer(ctx context.Context, w store.Writer, row map[s
 		return false, err
 	}
 	_, err := r.farm.AddContainer(ctx, NewContainer{
-		Name: row["name"], Kind: firstOf(row["kind"], "jar"), Volume: row["volume"], Bore: row["bore"], Height: row["height"], Note: row["note"],
+		Name: row["name"], Kind: firstOf(row["kind"], "jar"), Volume: row["volume"], Bore: row["bore"], Height: row["height"], Lid: row["lid"], Note: row["note"], By: r.act.By,
 	})
 	return false, err
 }

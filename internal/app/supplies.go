@@ -73,7 +73,9 @@ type NewContainer struct {
 	Volume string // such as "500 mL" or "1 pt"
 	Bore   string // such as "76 mm"
 	Height string
+	Lid    string // one of lab.Lids, blank is not known
 	Note   string
+	By     string // who says so
 }
 
 // AddContainer keeps a kind of vessel.
@@ -95,7 +97,13 @@ func (f *Farm) AddContainer(ctx context.Context, n NewContainer) (lab.Container,
 	if c, err = c.Check(); err != nil {
 		return lab.Container{}, err
 	}
-	return c, f.store.Write(ctx, func(w store.Writer) error { return w.AddContainer(ctx, c) })
+	return c, f.store.Write(ctx, func(w store.Writer) error {
+		if err := w.AddContainer(ctx, c); err != nil || strings.TrimSpace(n.Lid) == "" {
+			return err
+		}
+		_, err := f.keepLid(ctx, w, Act{By: n.By}, c, n.Lid)
+		return err
+	})
 }
 
 // optional reads typed with parse, or returns 0 if nothing was typed.
@@ -107,9 +115,30 @@ func optional[T ~float64](field, typed string, parse func(string) (T, error)) (T
 	return v, atField(field, err)
 }
 
+// ContainerRow is a container with what is known of its lid.
+type ContainerRow struct {
+	lab.Container
+	Lid lab.Lid // "" if it is not known
+}
+
 // Containers returns all containers by name.
-func (f *Farm) Containers(ctx context.Context) (out []lab.Container, err error) {
-	err = f.store.Read(ctx, func(r store.Reader) error { out, err = r.Containers(ctx); return err })
+func (f *Farm) Containers(ctx context.Context) ([]ContainerRow, error) {
+	var out []ContainerRow
+	err := f.store.Read(ctx, func(r store.Reader) error {
+		all, err := r.Containers(ctx)
+		if err != nil {
+			return err
+		}
+		lids, err := r.ContainerLids(ctx)
+		if err != nil {
+			return err
+		}
+		now := lab.LidsNow(lids)
+		for _, c := range all {
+			out = append(out, ContainerRow{c, now[c.ID]})
+		}
+		return nil
+	})
 	return out, err
 }
 

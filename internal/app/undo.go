@@ -46,7 +46,7 @@ func (f *Farm) Undo(ctx context.Context, a Act, id lab.DeedID) (Done, error) {
 }
 
 func isEmpty(e store.Entries) bool {
-	return len(e.Figures)+len(e.Lots)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Items)+len(e.Inoculations)+len(e.Seen)+len(e.Picks)+len(e.Photos)+len(e.Guests) == 0
+	return len(e.Figures)+len(e.Lots)+len(e.Lids)+len(e.Keepings)+len(e.Makings)+len(e.Marks)+len(e.Cookers)+len(e.Steps)+len(e.Records)+len(e.Calibrations)+len(e.Items)+len(e.Inoculations)+len(e.Seen)+len(e.Picks)+len(e.Photos)+len(e.Guests) == 0
 }
 
 // withdrawal returns the entry that takes back e.
@@ -127,6 +127,9 @@ func withdrawCooking(d lab.Deed, e store.Entries) {
 	for i := range e.Calibrations {
 		e.Calibrations[i].Entry = withdrawal(d, e.Calibrations[i].Entry)
 	}
+	for i := range e.Lids {
+		e.Lids[i].Entry = withdrawal(d, e.Lids[i].Entry)
+	}
 	for i := range e.Items {
 		e.Items[i].Entry = withdrawal(d, e.Items[i].Entry)
 	}
@@ -137,6 +140,9 @@ func addEntries(ctx context.Context, w store.Writer, e store.Entries) error {
 		return err
 	}
 	if err := w.AddIngredientLots(ctx, e.Lots); err != nil {
+		return err
+	}
+	if err := w.AddContainerLids(ctx, e.Lids); err != nil {
 		return err
 	}
 	if err := w.AddKeepings(ctx, e.Keepings); err != nil {

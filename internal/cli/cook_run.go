@@ -71,7 +71,7 @@ func unknownOr(v *float64, unit string) string {
 type cookStepCmd struct {
 	signed
 	Cook  string `arg:"" help:"Cook, such as 7 or its own name."`
-	Event string `arg:"" help:"fill, mass, start, barometer, water, heat_on, vent, weight_on, gauge, reads, zero, water_left or heard."`
+	Event string `arg:"" help:"fill, mass, lid, start, barometer, water, heat_on, vent, weight_on, gauge, reads, zero, water_left or heard."`
 	Typed string `arg:"" optional:"" help:"Height, mass, temperature, air pressure, water or gauge as read, or the alarm that was heard." placeholder:"2.8L"`
 	At    string `help:"When; now if left out." placeholder:"TIME"`
 }

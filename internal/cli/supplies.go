@@ -16,6 +16,26 @@ func (r *run) printKept(noun, name string) error {
 type containerCmds struct {
 	Add  containerAddCmd  `cmd:"" help:"Keep a kind of vessel."`
 	List containerListCmd `cmd:"" help:"List the kinds of vessel."`
+	Lid  containerLidCmd  `cmd:"" help:"Say how the lid of one vents."`
+}
+
+type containerLidCmd struct {
+	signed
+	Name string `arg:"" help:"Name."`
+	Lid  string `arg:"" help:"vented, filter, foil, tight or open."`
+}
+
+func (c *containerLidCmd) Run(r *run) error {
+	return r.onFarm(c.records, func(f *app.Farm) error {
+		deed, err := f.SaveLid(r.ctx, c.act(), c.Name, c.Lid)
+		if err != nil {
+			return err
+		}
+		return r.print(map[string]any{"container": c.Name, "lid": c.Lid, "deed": deed}, func(w io.Writer) {
+			fmt.Fprintf(w, "kept of %s: %s\n", c.Name, lab.Lid(lab.NameKey(c.Lid)).Label())
+			writeUndo(w, deed)
+		})
+	})
 }
 
 type containerAddCmd struct {
@@ -25,12 +45,13 @@ type containerAddCmd struct {
 	Volume string `help:"Brim-full." placeholder:"500mL"`
 	Bore   string `help:"Inner diameter." placeholder:"80mm"`
 	Height string `help:"Inner height." placeholder:"110mm"`
+	Lid    string `help:"vented, filter, foil, tight or open." placeholder:"LID"`
 	Note   string `help:"Anything else." placeholder:"TEXT"`
 }
 
 func (c *containerAddCmd) Run(r *run) error {
 	return r.beginFarm(c.records, func(f *app.Farm) error {
-		got, err := f.AddContainer(r.ctx, app.NewContainer{Name: c.Name, Kind: c.Kind, Volume: c.Volume, Bore: c.Bore, Height: c.Height, Note: c.Note})
+		got, err := f.AddContainer(r.ctx, app.NewContainer{Name: c.Name, Kind: c.Kind, Volume: c.Volume, Bore: c.Bore, Height: c.Height, Lid: c.Lid, Note: c.Note, By: c.By})
 		if err != nil {
 			return err
 		}
@@ -52,15 +73,16 @@ func (c *containerListCmd) Run(r *run) error {
 			Volume    *float64          `json:"volume_ml"`
 			Bore      *float64          `json:"bore_mm"`
 			Height    *float64          `json:"height_mm"`
+			Lid       lab.Lid           `json:"lid"`
 		}
 		out := []view{}
 		for _, x := range rows {
-			out = append(out, view{x.Name, x.Kind, known(float64(x.Volume)), known(float64(x.Bore)), known(float64(x.Height))})
+			out = append(out, view{x.Name, x.Kind, known(float64(x.Volume)), known(float64(x.Bore)), known(float64(x.Height)), x.Lid})
 		}
 		return r.print(out, func(w io.Writer) {
-			t := newTable("container", "kind", "mL", "bore mm", "height mm")
+			t := newTable("container", "kind", "mL", "bore mm", "height mm", "lid")
 			for _, v := range out {
-				t.row(v.Container, v.Kind, decimals(v.Volume, 0), decimals(v.Bore, 0), decimals(v.Height, 0))
+				t.row(v.Container, v.Kind, decimals(v.Volume, 0), decimals(v.Bore, 0), decimals(v.Height, 0), string(v.Lid))
 			}
 			t.write(w)
 		})

@@ -72,6 +72,7 @@ var recordFields = map[string][]recordField{
 		{key: "volume", words: "volume;holds;size", unit: "mL"},
 		{key: "bore", words: "bore;inner diameter;diameter;inside", unit: "mm"},
 		{key: "height", words: "height;inner height", unit: "mm"},
+		{key: "lid", words: "lid;lids;vents"},
 		{key: "note", words: "note;notes;remarks;comments"},
 	},
 	"recipes": {

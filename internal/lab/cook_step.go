@@ -15,6 +15,7 @@ const (
 
 	FillAt    Event = "fill"       // height of the substrate as measured, in mm
 	MassAt    Event = "mass"       // substrate in one jar as weighed, in g
+	LidAt     Event = "lid"        // how the lids of this cook vent, if not as their containers do
 	StartAt   Event = "start"      // temperature of the load as the heat goes on, in °C
 	ReadsAt   Event = "reads"      // a thermometer or display, in °C
 	Barometer Event = "barometer"  // pressure of the air at the pot, not reduced to sea level, in kPa
@@ -22,7 +23,7 @@ const (
 )
 
 // Steps lists the events of CookStep that people enter, in the order of a cook.
-var Steps = []Event{FillAt, MassAt, StartAt, Barometer, WaterIn, HeatOn, Venting, WeightOn, GaugeAt, ReadsAt, Zero, WaterLeft}
+var Steps = []Event{FillAt, MassAt, LidAt, StartAt, Barometer, WaterIn, HeatOn, Venting, WeightOn, GaugeAt, ReadsAt, Zero, WaterLeft}
 
 // IsStep reports whether e is kept as a CookStep and not as a CookMark.
 func (e Event) IsStep() bool { return e == Heard || slices.Contains(Steps, e) }
@@ -47,6 +48,8 @@ func (e Event) stepLabel() string {
 		return "filled to"
 	case MassAt:
 		return "weighed in a jar"
+	case LidAt:
+		return "lids"
 	case StartAt:
 		return "load begins at"
 	case ReadsAt:
@@ -64,7 +67,7 @@ type CookStep struct {
 	Entry
 	Cook  CookID
 	Event Event
-	Typed string  // the amount or reading as typed; of Heard, which alarm
+	Typed string  // the amount or reading as typed; of Heard, which alarm; of LidAt, which Lid
 	Value float64 // psi of GaugeAt, mL of WaterIn and WaterLeft, mm of FillAt, g of MassAt, °C of StartAt and ReadsAt, kPa of Barometer, else 0
 }
 

@@ -147,6 +147,9 @@ type Supplies interface {
 	Containers(ctx context.Context) ([]lab.Container, error)
 	Container(ctx context.Context, id lab.ContainerID) (lab.Container, error)
 	ContainerByName(ctx context.Context, name string) (lab.Container, error)
+	// ContainerLids returns what was said of lids, corrected entries
+	// included, in the order of entry.
+	ContainerLids(ctx context.Context) ([]lab.ContainerLid, error)
 	// Recipes returns the newest version of every recipe, by name.
 	Recipes(ctx context.Context) ([]lab.Recipe, error)
 	Recipe(ctx context.Context, id lab.RecipeVersionID) (lab.Recipe, error)
@@ -165,6 +168,7 @@ type SuppliesWriter interface {
 	AddIngredientFigures(ctx context.Context, f []lab.IngredientFigures) error
 	AddIngredientLots(ctx context.Context, l []lab.IngredientLot) error
 	AddContainer(ctx context.Context, c lab.Container) error
+	AddContainerLids(ctx context.Context, l []lab.ContainerLid) error
 	// AddRecipe stores one version. A version number that is taken within
 	// its line is a Conflict, and so is a name that another line bears.
 	AddRecipe(ctx context.Context, r lab.Recipe) error
@@ -395,6 +399,7 @@ type TrialsWriter interface {
 type Entries struct {
 	Figures      []lab.IngredientFigures
 	Lots         []lab.IngredientLot
+	Lids         []lab.ContainerLid
 	Keepings     []lab.Keeping
 	Makings      []lab.Making
 	Marks        []lab.CookMark

@@ -84,6 +84,9 @@ func TestSuppliesAreWrittenDown(t *testing.T) {
 	x.send("/supplies", "/supplies/containers", url.Values{"name": {"pint jar"}, "kind": {"jar"}, "volume": {"1 bucket"}}).
 		mended("volume", "1 bucket", "bucket")
 	x.send("/supplies", "/supplies/containers", url.Values{"name": {"pint jar"}, "kind": {"jar"}, "volume": {"1 pt"}}).to("/supplies#containers")
+	x.send("/supplies", "/supplies/containers/lid", url.Values{"container": {"pint jar"}, "lid": {"cork"}}).mended("lid", "cork", "foil")
+	x.send("/supplies", "/supplies/containers/lid", url.Values{"container": {"pint jar"}, "lid": {"filter"}}).to("/supplies#containers")
+	x.get("/supplies").doc().want("container with its lid", tag("tr"), says("lid with a filter"))
 	x.send("/supplies", "/supplies/ingredients", url.Values{"name": {"rye"}, "moisture": {"120 %"}}).mended("moisture", "120 %", "whole")
 	x.send("/supplies", "/supplies/ingredients", url.Values{"name": {"rye"}, "moisture": {"12 %"}}).to("/supplies#ingredients")
 	d := x.get("/supplies").doc()

@@ -73,7 +73,7 @@ type cookPage struct {
 	app.CookView
 	Form       form
 	Layers     []cookLayer
-	Containers []lab.Container
+	Containers []app.ContainerRow
 	Run        cookRun
 	Loggers    []app.Logger // whose files something was said of
 }

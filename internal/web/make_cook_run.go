@@ -197,6 +197,7 @@ var measures = []struct {
 	{lab.StartAt, "Load begins at, such as 20 °C"},
 	{lab.FillAt, "Jars filled to a height of, such as 62 mm"},
 	{lab.MassAt, "Substrate in one jar, such as 260 g"},
+	{lab.LidAt, "Lids: vented, filter, foil, tight or open"},
 	{lab.GaugeAt, "Gauge, such as 14.5 psi"},
 	{lab.ReadsAt, "Thermometer in the steam, such as 98.5 °C"},
 	{lab.Barometer, "Barometer at the pot, such as 963 hPa"},

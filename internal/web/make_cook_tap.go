@@ -61,6 +61,9 @@ func (p *cookPage) FirstTaps() []tapRow {
 	if p.Run.StartC == nil {
 		out = append(out, tapRow{lab.StartAt, "How warm is the load?", []choice{{Value: "5 °C", Label: "fridge"}, {Value: "12 °C", Label: "cellar"}, {Value: "20 °C", Label: "room"}}})
 	}
+	if p.Run.AsksLid {
+		out = append(out, tapRow{lab.LidAt, "How do the lids vent?", []choice{{Value: "vented", Label: "hole, or loose"}, {Value: "filter", Label: "or a patch"}, {Value: "foil", Label: "over the mouth"}, {Value: "tight", Label: "shut"}}})
+	}
 	if a.PouredL == nil && p.Run.Kind != lab.Autoclave {
 		out = append(out, tapRow{lab.WaterIn, "Water poured in", waterTaps(a.PourL)})
 	}

@@ -13,9 +13,10 @@ type suppliesPage struct {
 	frame
 	Recipes    []lab.Recipe
 	Stock      []*app.StockRow
-	Containers []lab.Container
+	Containers []app.ContainerRow
 	Ingredient form
 	Container  form
+	LidForm    form
 	Kinds      []string
 }
 
@@ -28,7 +29,7 @@ func (s *server) getSupplies(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) showSupplies(w http.ResponseWriter, r *http.Request, status int, p *suppliesPage) error {
 	p.Title, p.Section = "Supplies", "/supplies"
-	p.Container.prefix, p.Ingredient.prefix = "c-", "i-"
+	p.Container.prefix, p.Ingredient.prefix, p.LidForm.prefix = "c-", "i-", "l-"
 	var err error
 	if p.Recipes, err = s.farm.Recipes(r.Context()); err != nil {
 		return err
@@ -70,7 +71,7 @@ func (s *server) postContainer(w http.ResponseWriter, r *http.Request) error {
 	var c lab.Container
 	if err == nil {
 		c, err = s.farm.AddContainer(r.Context(), app.NewContainer{
-			ID: id, Name: f.Get("name"), Kind: f.Get("kind"), Volume: f.Get("volume"), Bore: f.Get("bore"), Height: f.Get("height"), Note: f.Get("note"),
+			ID: id, Name: f.Get("name"), Kind: f.Get("kind"), Volume: f.Get("volume"), Bore: f.Get("bore"), Height: f.Get("height"), Lid: f.Get("lid"), Note: f.Get("note"), By: initialsOf(r),
 		})
 	}
 	if err != nil {
@@ -81,6 +82,45 @@ func (s *server) postContainer(w http.ResponseWriter, r *http.Request) error {
 	}
 	remember(w, r, "", c.Name+" written down")
 	return seeOther(w, r, "/supplies#containers")
+}
+
+// postLid serves POST /supplies/containers/lid.
+func (s *server) postLid(w http.ResponseWriter, r *http.Request) error {
+	f := formOf(r)
+	deed, err := s.farm.SaveLid(r.Context(), act(r), f.Get("container"), f.Get("lid"))
+	if err != nil {
+		if f, err = f.with(err); err != nil {
+			return err
+		}
+		return s.showSupplies(w, r, http.StatusUnprocessableEntity, &suppliesPage{LidForm: f})
+	}
+	remember(w, r, deed, f.Get("container")+": "+lab.Lid(f.Get("lid")).Label())
+	return seeOther(w, r, "/supplies#containers")
+}
+
+// LidField asks how a lid vents.
+func (p *suppliesPage) LidField(f form) field {
+	x := f.Field("lid", "Its lid").WithHint("What reaches the top of the fill as it cooks.")
+	x = x.Or("Not said: counts as vented")
+	for _, l := range lab.Lids {
+		x.Options = append(x.Options, choice{string(l), lidWords[l], f.Is("lid", string(l))})
+	}
+	return x
+}
+
+// lidWords say what each lid is to somebody who chooses one.
+var lidWords = map[lab.Lid]string{
+	"vented": "Vented: a hole, or screwed loose", "filter": "A filter in it, or a filter patch",
+	"foil": "Foil over the mouth", "tight": "Shut tight", "open": "Open: steam reaches the fill",
+}
+
+// LidContainer asks for the container whose lid is told of.
+func (p *suppliesPage) LidContainer() field {
+	x := p.LidForm.Field("container", "Container")
+	for _, c := range p.Containers {
+		x.Options = append(x.Options, choice{c.Name, c.Name, p.LidForm.Is("container", c.Name)})
+	}
+	return x
 }
 
 // Water is the water of an ingredient as the farm measured it, nil if it did

@@ -137,6 +137,7 @@ var routes = []route{
 	{"GET /supplies", read, 0, (*server).getSupplies},
 	{"POST /supplies/ingredients", enter, formBytes, (*server).postIngredient},
 	{"POST /supplies/containers", enter, formBytes, (*server).postContainer},
+	{"POST /supplies/containers/lid", enter, formBytes, (*server).postLid},
 	{"GET /supplies/recipe", read, 0, (*server).getRecipeForm},
 	{"POST /supplies/recipe", enter, formBytes, (*server).postRecipeForm},
 	{"GET /supplies/found", read, 0, (*server).getFound},

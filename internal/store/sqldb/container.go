@@ -37,3 +37,18 @@ func (t *tx) ContainerByName(ctx context.Context, name string) (lab.Container, e
 func (t *tx) AddContainer(ctx context.Context, c lab.Container) error {
 	return add(ctx, t, containers, c)
 }
+
+var containerLids = &table[lab.ContainerLid]{
+	name: "container_lid",
+	columns: func(l *lab.ContainerLid) []column {
+		return append(entryColumns(&l.Entry), text("container", &l.Container), text("lid", &l.Lid))
+	},
+}
+
+func (t *tx) ContainerLids(ctx context.Context) ([]lab.ContainerLid, error) {
+	return query(ctx, t, containerLids, "ORDER BY seq")
+}
+
+func (t *tx) AddContainerLids(ctx context.Context, l []lab.ContainerLid) error {
+	return add(ctx, t, containerLids, l...)
+}

@@ -39,6 +39,9 @@ func (t *tx) DeedEntries(ctx context.Context, id lab.DeedID) (e store.Entries, e
 	if e.Lots, err = query(ctx, t, ingredientLots, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}
+	if e.Lids, err = query(ctx, t, containerLids, rest, string(id)); err != nil {
+		return store.Entries{}, err
+	}
 	if e.Keepings, err = query(ctx, t, keepings, rest, string(id)); err != nil {
 		return store.Entries{}, err
 	}

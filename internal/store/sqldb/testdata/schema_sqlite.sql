@@ -54,6 +54,20 @@ CREATE TABLE container (
     height REAL NOT NULL CHECK (height >= 0),
     note TEXT NOT NULL
 ) STRICT;
+CREATE TABLE container_lid (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    deed TEXT NOT NULL REFERENCES deed (id),
+    happened TEXT NOT NULL,
+    happened_exact TEXT NOT NULL CHECK (happened_exact IN ('', 'exact', 'day', 'unknown')),
+    entered TEXT NOT NULL,
+    entered_by TEXT NOT NULL,
+    corrects TEXT REFERENCES container_lid (id),
+    withdrawn INTEGER NOT NULL,
+    container TEXT NOT NULL REFERENCES container (id),
+    lid TEXT NOT NULL CHECK (lid IN ('vented', 'filter', 'foil', 'tight', 'open'))
+) STRICT;
+CREATE INDEX container_lid_deed ON container_lid (deed);
 CREATE TABLE cook (
     id TEXT PRIMARY KEY,
     number INTEGER NOT NULL UNIQUE CHECK (number >= 1),
@@ -130,7 +144,7 @@ CREATE TABLE cook_step (
     corrects TEXT REFERENCES cook_step (id),
     withdrawn INTEGER NOT NULL,
     cook TEXT NOT NULL REFERENCES cook (id),
-    event TEXT NOT NULL CHECK (event IN ('fill', 'mass', 'start', 'barometer', 'water', 'heat_on', 'vent', 'weight_on', 'gauge', 'reads', 'zero', 'water_left', 'heard')),
+    event TEXT NOT NULL CHECK (event IN ('fill', 'mass', 'lid', 'start', 'barometer', 'water', 'heat_on', 'vent', 'weight_on', 'gauge', 'reads', 'zero', 'water_left', 'heard')),
     typed TEXT NOT NULL,
     value REAL NOT NULL
 ) STRICT;
