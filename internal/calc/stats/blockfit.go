@@ -392,16 +392,24 @@ func (f *BlockFit) Contrast(weights []float64, level float64) (Estimate, error) 
 	}
 	u := make([]float64, f.arms)
 	f.times(u, weights)
-	c := f.within(u)
+	return contrast(f, dot(weights, f.tau), f.within(u), f.least, level)
+}
+
+// contrast is the estimate of a contrast of a fit whose jars carry weights c in
+// it. ErrFlat if its standard error is not above least.
+func contrast(f interface {
+	hc2(a, b []float64) (float64, error)
+	freedom(c []float64) float64
+}, value float64, c []float64, least, level float64) (Estimate, error) {
 	v, err := f.hc2(c, c)
 	if err != nil {
 		return Estimate{}, err
 	}
 	se := math.Sqrt(v)
-	if !(se > f.least) {
+	if !(se > least) {
 		return Estimate{}, ErrFlat
 	}
-	return estimate(dot(weights, f.tau), se, f.freedom(c), level), nil
+	return estimate(value, se, f.freedom(c), level), nil
 }
 
 // Value is the estimate of Contrast alone, which needs no jar to check another.

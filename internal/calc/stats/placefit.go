@@ -271,16 +271,7 @@ func (f *PlaceFit) Contrast(weights []float64, level float64) (Estimate, error) 
 	if err := inside(level); err != nil {
 		return Estimate{}, err
 	}
-	c := f.weights(weights)
-	v, err := f.hc2(c, c)
-	if err != nil {
-		return Estimate{}, err
-	}
-	se := math.Sqrt(v)
-	if !(se > f.least) {
-		return Estimate{}, ErrFlat
-	}
-	return estimate(dot(weights, f.tau), se, f.freedom(c), level), nil
+	return contrast(f, dot(weights, f.tau), f.weights(weights), f.least, level)
 }
 
 // Value is BlockFit.Value over several factors of place.
