@@ -29,6 +29,12 @@ func TestSteamEdges(t *testing.T) {
 		{"rating", func(v float64) SteamInput {
 			return SteamInput{AltitudeM: ptr(0), GaugePsi: &v, RatedPsi: ptr(15)}
 		}, 15, 1},
+		{"highest rating", func(v float64) SteamInput {
+			return SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), RatedPsi: &v}
+		}, 50, 1},
+		{"lowest rating", func(v float64) SteamInput {
+			return SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(0), RatedPsi: &v}
+		}, 5e-6, -1},
 		{"rating, kPa", func(v float64) SteamInput {
 			return SteamInput{AltitudeM: ptr(0), GaugeKPa: &v, RatedPsi: ptr(15)}
 		}, 15 * 6.894757293168361, 1},
@@ -57,7 +63,18 @@ func TestSteamCautionEdges(t *testing.T) {
 		{"above_usual_rating", true, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15.51)}},
 		{"replace_gauge", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), GaugeReadsHighPsi: 2}},
 		{"replace_gauge", true, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), GaugeReadsHighPsi: 2.01}},
+		{"replace_gauge", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), GaugeReadsHighPsi: -2}},
 		{"replace_gauge", true, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), GaugeReadsHighPsi: -2.01}},
+		{"replace_gauge", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15)}},
+		{"gauge_reads_low", true, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), GaugeReadsHighPsi: -0.01}},
+		{"gauge_reads_low", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15)}},
+		{"trapped_air", true, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15), AirFraction: 0.001}},
+		{"trapped_air", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15)}},
+		{"below_boiling", true, SteamInput{AltitudeM: ptr(0), Celsius: ptr(99.97)}}, // 99.974 °C boils at 101 325 Pa
+		{"below_boiling", false, SteamInput{AltitudeM: ptr(0), Celsius: ptr(99.98)}},
+		{"below_boiling", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(0)}},
+		{"below_118", true, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(0)}},
+		{"below_118", false, SteamInput{AltitudeM: ptr(0), Celsius: ptr(99.97)}}, // below boiling that is said instead
 		{"station_pressure", true, SteamInput{BarometerKPa: ptr(100), GaugePsi: ptr(15)}},
 		{"station_pressure", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15)}},
 		{"estimate", true, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(15)}},
@@ -89,7 +106,10 @@ func TestSteamMends(t *testing.T) {
 		{"kPa is", false, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(174)}},
 		{"250 was in °F, write 121.1", true, SteamInput{AltitudeM: ptr(0), Celsius: ptr(250)}},
 		{"was in °F", false, SteamInput{AltitudeM: ptr(0), Celsius: ptr(193)}}, // 89.4 °C
+		{"was in °F", false, SteamInput{AltitudeM: ptr(0), Celsius: ptr(194)}}, // 90 °C
 		{"was in °F", true, SteamInput{AltitudeM: ptr(0), Celsius: ptr(195)}},
+		{"293 was in °F, write 145.0", true, SteamInput{AltitudeM: ptr(0), Celsius: ptr(293)}},
+		{"was in °F", false, SteamInput{AltitudeM: ptr(0), Celsius: ptr(294)}},
 	} {
 		_, err := Steam(c.in)
 		if err == nil {
@@ -115,4 +135,36 @@ func TestSteamRest(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "gauge of half the air at 105 °C", float64(gauge), 120902.1+0.5*(101325-2339.2)*378.15/293.15-101325, 2)
+}
+
+// Nothing is added where nothing is: an open pot has a gauge pressure of 0 and
+// no less when the gauge errs, a pot without air is as hot as its steam to the
+// last bit, and a gauge that is right shows what is there. A temperature within
+// the rating is not refused.
+func TestSteamOfNothing(t *testing.T) {
+	for _, high := range []float64{0, 1} {
+		r := mustSteam(t, SteamInput{AltitudeM: ptr(0), GaugePsi: ptr(0), GaugeReadsHighPsi: high}).Result
+		if r.GaugePsi != 0 || r.SaturationC != r.BoilingC {
+			t.Errorf("an open pot whose gauge reads %g psi high: %+v", high, r)
+		}
+	}
+	for g := 0.0; g <= 20; g++ {
+		ans := mustSteam(t, SteamInput{AltitudeM: ptr(300), GaugePsi: &g})
+		if r := ans.Result; r.SaturationC != r.AirFreeC || r.LethalRatePerMin != r.AirFreeRatePerMin {
+			t.Errorf("%g psi without air: %+v", g, r)
+		}
+		little := mustSteam(t, SteamInput{AltitudeM: ptr(300), GaugePsi: &g, AirFraction: 0.001})
+		if len(little.Working) != len(ans.Working)+2 {
+			t.Errorf("%g psi: %d steps with air, %d without", g, len(little.Working), len(ans.Working))
+		}
+	}
+	for c, ok := range map[float64]bool{121: true, 121.1: false} { // 15.0424 and 15.1362 psi at the sea
+		if _, err := Steam(SteamInput{AltitudeM: ptr(0), Celsius: &c, RatedPsi: ptr(15.1)}); (err == nil) != ok {
+			t.Errorf("%g °C asked of 15.1 psi: %v", c, err)
+		}
+	}
+	r := mustSteam(t, SteamInput{AltitudeM: ptr(0), Celsius: ptr(120)}).Result
+	if r.ReadsPsi != r.GaugePsi {
+		t.Errorf("a gauge that is right shows %g psi at %g psi", r.ReadsPsi, r.GaugePsi)
+	}
 }

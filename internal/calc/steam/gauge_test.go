@@ -35,6 +35,7 @@ func TestStandardPressurePublished(t *testing.T) {
 	} {
 		near(t, "standard pressure", float64(mustStandard(t, c.m)), c.pa, 0.5)
 	}
+	near(t, "below the sea", float64(mustStandard(t, -1000)), 113929, 1) // printed without a decimal
 	for _, m := range []float64{math.NaN(), math.Inf(1), -1001, 11001} {
 		if _, err := StandardPressure(units.Metre(m)); !errors.Is(err, ErrRange) {
 			t.Errorf("at %g m: %v, want ErrRange", m, err)
@@ -42,7 +43,6 @@ func TestStandardPressurePublished(t *testing.T) {
 	}
 }
 
-// Computed by other hands from the two standards above, printed to 0.01 °C.
 // The inverse of ISO 2533:1975: 89874.6 Pa are 1000 m, 70108.5 Pa 3000 m.
 func TestPressureAltitudePublished(t *testing.T) {
 	for m, p := range map[float64]units.Pascal{0: 101325, 1000: 89874.6, 3000: 70108.5} {
@@ -50,6 +50,7 @@ func TestPressureAltitudePublished(t *testing.T) {
 	}
 }
 
+// Computed by other hands from the two standards above, printed to 0.01 °C.
 func TestGaugeTempAtAltitude(t *testing.T) {
 	for _, c := range []struct{ m, psi, want float64 }{
 		{0, 15, 120.95},
@@ -173,7 +174,7 @@ func TestTrappedAirLaws(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				near(t, "gauge back", float64(back), float64(psi(g)), 1) // 1 Pa of 7 to 140 kPa
+				near(t, "gauge back", float64(back), float64(psi(g)), 1e-6) // Pa; the root is sought to the last bit of 100 °C
 			}
 		}
 	}
@@ -193,11 +194,33 @@ func TestTrappedAirRange(t *testing.T) {
 	if _, err := TrappedAirTemp(101325, -psi(10), 0.9); !errors.Is(err, ErrRange) {
 		t.Errorf("a vacuum full of air: %v, want ErrRange", err)
 	}
+	vapour, err := SaturationPressure(293.15)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := TrappedAirTemp(vapour, psi(15), 0.5); !errors.Is(err, ErrRange) {
+		t.Errorf("no air to shut in: %v, want ErrRange", err)
+	}
+	// The pot that was shut at 20 °C is at 20 °C, at any fill; a hair less of
+	// pressure is none that wet air can have.
+	for _, ambient := range []units.Pascal{70108.5, 101325} {
+		got, err := TrappedAirTemp(ambient, 0, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "a pot just shut", float64(got), 20, 1e-9)
+		if _, err := TrappedAirTemp(ambient, -1e-5, 1); !errors.Is(err, ErrRange) {
+			t.Errorf("less than the air shut in: %v, want ErrRange", err)
+		}
+	}
 }
 
 func TestLowerGauge(t *testing.T) {
 	if got := LowerGauge(100, 20); got != 80 {
 		t.Errorf("a gauge that reads 20 high: %g, want 80", float64(got))
+	}
+	if got := LowerGauge(100, 0.01); got != 99.99 {
+		t.Errorf("a gauge that reads 0.01 high: %g, want 99.99", float64(got))
 	}
 	if got := LowerGauge(100, -20); got != 100 {
 		t.Errorf("a gauge that reads low: %g, want no credit", float64(got))

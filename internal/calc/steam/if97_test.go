@@ -144,6 +144,28 @@ func TestLatentHeat(t *testing.T) {
 	}
 }
 
+// Near the critical point the water is no longer dense beside its steam: at
+// 300 °C it takes off a fifteenth. NIST steam tables (IAPWS-95), from memory:
+// 1404.6 kJ/kg.
+func TestLatentHeatCountsTheLiquid(t *testing.T) {
+	h, err := LatentHeat(573.15)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "latent heat at 300 °C", h/1000, 1404.6, 0.5)
+}
+
+// The triple point is in range when it is come to from 0.01 °C, and nothing
+// below it.
+func TestDensityAtTheTriplePoint(t *testing.T) {
+	if _, err := LiquidDensity(0.01 + zeroCelsius); err != nil {
+		t.Error(err)
+	}
+	if _, err := LiquidDensity(273.16 - 1e-8); !errors.Is(err, ErrRange) {
+		t.Errorf("below the triple point: %v, want ErrRange", err)
+	}
+}
+
 func BenchmarkSaturationTemp(b *testing.B) {
 	for range b.N {
 		if _, err := SaturationTemp(2e5); err != nil {

@@ -105,7 +105,7 @@ func checkTemp(c *float64) error {
 
 // fromGauge computes what a gauge reading means.
 func fromGauge(in SteamInput, ambient units.Pascal) (SteamResult, error) {
-	reading := units.Pascal(0)
+	var reading units.Pascal
 	if in.GaugePsi != nil {
 		reading = units.Pascal(*in.GaugePsi * PascalPerPsi)
 	} else {
