@@ -82,3 +82,22 @@ func TestCakeTableHoursInAir(t *testing.T) {
 		}
 	}
 }
+
+// F0 of the centre of the pint that is put into 121.0 °C at once, from the
+// series of 30 x 30 terms by other hands. The calculator's cells are 0.02 °C
+// low or less, 0.5 % of a lethality and less as the curve flattens, and its
+// straight lines over 3 min cost another 0.2 %.
+func TestStepF0AgainstSeries(t *testing.T) {
+	v := vessel{body: cut(Container{BoreMM: 76, FillMM: 95}), medium: pint(), steam: even}
+	p := process{start: 20, chamber: 121}
+	h := newHeating(v, p)
+	for _, c := range []struct{ minutes, want, share float64 }{{60, 0.0725, 0.008}, {30, 3.4753, 0.004}, {30, 17.9388, 0.002}} {
+		if err := h.hold(p, c.minutes, nil); err != nil {
+			t.Fatal(err)
+		}
+		q := h.probe.coldest()
+		near(t, "cold spot", q.z, 0.0475, 0.0005)
+		f := h.probe.lethality(h.probe.course(q))
+		near(t, "F0", f[len(f)-1], c.want, c.share*c.want)
+	}
+}

@@ -231,6 +231,9 @@ func TestWaterCautionEdges(t *testing.T) {
 	near(t, "reserve left out", r.NeededL-r.HoldL-*r.VentL, 1, 1e-12)
 }
 
+// above0 is the least of a field that has to be above 0 and no more.
+const above0 = 1e-300
+
 func TestRecordLimits(t *testing.T) {
 	record := func(set func(in *LethalityInput, v float64)) func(float64) error {
 		return func(v float64) error {
@@ -244,8 +247,7 @@ func TestRecordLimits(t *testing.T) {
 		return func(v float64) error {
 			in := HoldInput{RuleHoldMin: 90, RuleGaugePsi: 15, GaugePsi: 15, AltitudeM: ptr(0)}
 			set(&in, v)
-			if !(in.RuleHoldMin > 0 && in.RuleHoldMin <= 1440) {
-				_, err := Hold(in)
+			if _, err := Hold(in); err != nil { // without a container: the rule and the pots
 				return err
 			}
 			_, err := holdProcess(in, 121)
@@ -266,20 +268,25 @@ func TestRecordLimits(t *testing.T) {
 		{"reference_c", 40, 150, record(func(in *LethalityInput, v float64) { in.ReferenceC = &v })},
 		{"z_c", 2, 60, record(func(in *LethalityInput, v float64) { in.ZC = &v })},
 		{"equal_at_c", 40, 150, record(func(in *LethalityInput, v float64) { in.EqualAtC = &v })},
-		{"start_count", 1e-300, 1e30, record(func(in *LethalityInput, v float64) { in.StartCount = &v })},
-		{"d_min", 1e-300, 1e6, record(func(in *LethalityInput, v float64) { in.DMin = &v })},
+		{"start_count", above0, 1e30, record(func(in *LethalityInput, v float64) { in.StartCount = &v })},
+		{"d_min", above0, 1e6, record(func(in *LethalityInput, v float64) { in.DMin = &v })},
 		{"come_up_min", 0, 600, hold(func(in *HoldInput, v float64) { in.ComeUpMin = &v })},
 		{"start_c", 1, 95, hold(func(in *HoldInput, v float64) { in.StartC = &v })},
-		{"rule_hold_min", 1e-300, 1440, hold(func(in *HoldInput, v float64) { in.RuleHoldMin = v })},
+		{"rule_hold_min", above0, 1440, hold(func(in *HoldInput, v float64) { in.RuleHoldMin = v })},
 		{"room_c", -20, 60, cool(func(in *CoolInput, v float64) { in.RoomC = v })},
 		{"target_c", -20, 120, cool(func(in *CoolInput, v float64) { in.TargetC = v })},
 		{"readings[0].celsius", 20.001, 150, cool(func(in *CoolInput, v float64) { in.Readings[0].Celsius = v })},
 	} {
-		if l.least < 1e-200 && l.least > 0 { // above 0: the step below it is 0
-			below := l.check(0)
-			faultAt(t, below, l.field)
-			l.least = l.most / 2
+		if l.least == above0 {
+			faultAt(t, l.check(0), l.field)
+			l.least = 1e-3
 			if err := l.check(l.least); err != nil {
+				t.Error(err)
+			}
+			for _, v := range []float64{math.Nextafter(l.most, math.Inf(1)), math.NaN(), math.Inf(1)} {
+				faultAt(t, l.check(v), l.field)
+			}
+			if err := l.check(l.most); err != nil {
 				t.Error(err)
 			}
 			continue
@@ -301,6 +308,7 @@ func TestLethalityCautionEdges(t *testing.T) {
 		{"sparse", false, LethalityInput{TimesMin: []float64{0, 5}, Celsius: []float64{121, 121}}},
 		{"sparse", true, LethalityInput{TimesMin: []float64{0, 5.1}, Celsius: []float64{121, 121}}},
 		{"sparse", false, LethalityInput{TimesMin: []float64{0, 60}, Celsius: []float64{100, 100}}},
+		{"sparse", true, LethalityInput{TimesMin: []float64{0, 60}, Celsius: []float64{99, 100.1}}},
 		{"below_118", false, LethalityInput{TimesMin: []float64{0, 5, 10.1}, Celsius: []float64{118.1, 118.1, 118.1}}},
 		{"long_heat", false, LethalityInput{TimesMin: []float64{0, 200}, Celsius: []float64{114.9, 114.9}}},
 		{"long_heat", true, LethalityInput{TimesMin: []float64{0, 151}, Celsius: []float64{115, 115}}},
@@ -310,6 +318,25 @@ func TestLethalityCautionEdges(t *testing.T) {
 	} {
 		if got := hasCaution(mustLethality(t, c.in).Cautions, c.code); got != c.want {
 			t.Errorf("%s on %+v: %v, want %v", c.code, c.in, got, c.want)
+		}
+	}
+}
+
+// Most of the kill is more than half of it, and of a kill of a tenth of a
+// minute or more.
+func TestBelow118Edges(t *testing.T) {
+	in := LethalityInput{TimesMin: []float64{0, 1}, Celsius: []float64{80, 80}}
+	rec, err := checkLethality(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		want     bool
+		share, f float64
+	}{{false, 0.5, 1}, {true, 0.501, 1}, {true, 0.501, 0.1}, {false, 0.501, 0.0999}} {
+		got := lethalityCautions(in, rec, LethalityResult{Below118Share: &c.share, FMin: c.f})
+		if hasCaution(got, "below_118") != c.want {
+			t.Errorf("%g of %g min: want %v", c.share, c.f, c.want)
 		}
 	}
 }
@@ -329,7 +356,7 @@ func TestHoldAndCoolCautionEdges(t *testing.T) {
 		{"too_long", false, HoldResult{AdvisedMin: 300}},
 		{"too_long", true, HoldResult{AdvisedMin: 300.1}},
 		{"do_not_exceed", false, HoldResult{GaugePsiForRuleTemp: 15.25}},
-		{"do_not_exceed", true, HoldResult{GaugePsiForRuleTemp: 15.26}},
+		{"do_not_exceed", true, HoldResult{GaugePsiForRuleTemp: 15.251}},
 		{"rule_is_weak", false, HoldResult{CoreEqualMin: &Band{}, RuleCoreF0Min: &Band{Low: ptr(8)}}},
 		{"rule_is_weak", true, HoldResult{CoreEqualMin: &Band{}, RuleCoreF0Min: &Band{Low: ptr(7.99)}}},
 	} {
@@ -346,7 +373,7 @@ func TestHoldAndCoolCautionEdges(t *testing.T) {
 		{"far_ahead", false, 27, 72, 0},
 		{"far_ahead", true, 27, 72.1, 0},
 		{"poor_fit", false, 27, 5, 2},
-		{"poor_fit", true, 27, 5, 2.1},
+		{"poor_fit", true, 27, 5, 2.01},
 		{"too_warm_to_inoculate", false, 30, 5, 0},
 		{"too_warm_to_inoculate", true, 30.1, 5, 0},
 		{"touch_is_not_core", true, 27, 5, 0},
@@ -367,7 +394,7 @@ func TestCalibrateCautionEdges(t *testing.T) {
 		r    CalibrateResult
 	}{
 		{"poor_fit", false, "", CalibrateResult{Factor: 1, RMSEC: 3}},
-		{"poor_fit", true, "", CalibrateResult{Factor: 1, RMSEC: 3.1}},
+		{"poor_fit", true, "", CalibrateResult{Factor: 1, RMSEC: 3.01}},
 		{"at_the_bound", true, "", CalibrateResult{Factor: 0.209}},
 		{"at_the_bound", false, "", CalibrateResult{Factor: 0.211}},
 		{"at_the_bound", true, "", CalibrateResult{Factor: 7.61}},
