@@ -29,7 +29,7 @@ type Farm struct {
 	store  store.Store
 	files  store.Files   // nil: no photos are kept
 	slot   chan struct{} // bounds the pictures that are read at one time
-	judged *judgedTrials
+	known  *reckoned
 	now    func() time.Time
 	chance io.Reader
 	holds  *holdMemo
@@ -53,7 +53,7 @@ func WithFiles(files store.Files) Option { return func(f *Farm) { f.files = file
 // New returns the farm whose records s keeps.
 func New(s store.Store, options ...Option) *Farm {
 	f := &Farm{
-		store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1), holds: new(holdMemo), memo: new(memo), judged: new(judgedTrials),
+		store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1), holds: new(holdMemo), memo: new(memo), known: new(reckoned),
 	}
 	for _, o := range options {
 		o(f)

@@ -8,7 +8,6 @@ import (
 	"slices"
 	"time"
 
-	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
@@ -211,25 +210,6 @@ func (f *Farm) OpenKey(ctx context.Context, a Act, name string) (Done, error) {
 var keySheet = figure.Caution{
 	Code: "key_sheet", Title: "This sheet is the key of a blind trial", Weight: figure.Care,
 	Text: "Whoever fills must know what goes into which jar. Keep this sheet away from the shelf, and let another hand look and weigh: the pages and codes of the shelf show letters only.",
-}
-
-// withheld is the verdict of a blind trial: what the jars gave by letter, and
-// no comparison.
-func (ev evidence) withheld(v Verdict) Verdict {
-	growing, all := 0, 0
-	for _, a := range v.Result.Arms {
-		growing, all = growing+a.Growing, all+a.Inoculated
-	}
-	v.Result.Comparisons, v.Result.Ending = []trialstat.Comparison{}, trialstat.Running
-	v.Result.Trends, v.Result.Interactions = []trialstat.Trend{}, []trialstat.Interaction{}
-	v.Result.Aliased, v.Result.PartlyAliased = []string{}, []trialstat.Aliasing{}
-	v.Result.JarsToSettle = nil
-	v.Working, v.Cautions = []figure.Step{}, append([]figure.Caution{}, ev.cautions...)
-	v.Result.Sentence = fmt.Sprintf("This trial is blind: its arms go by letters, and the verdict is read when the key is opened. All jars are done, %d of them.", all)
-	if growing > 0 {
-		v.Result.Sentence = fmt.Sprintf("This trial is blind: its arms go by letters until the key is opened. %s.", figure.Of(growing, all, "jar", "still grows", "still grow"))
-	}
-	return v
 }
 
 // openedEarly doubts a blind trial whose key was opened while jars grew.

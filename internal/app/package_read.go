@@ -27,7 +27,7 @@ const askAgain = "ask for the package again, as it was written"
 // Problem.
 func unpack(p *Package) (unpacked, error) {
 	u := unpacked{ev: evidence{
-		zone: time.UTC, cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch), persons: make(map[lab.JarID]string),
+		zone: time.UTC, known: new(reckoned), cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch), persons: make(map[lab.JarID]string),
 		names: Names{Recipes: make(map[lab.RecipeVersionID]string), Containers: make(map[lab.ContainerID]string), Cultures: make(map[lab.CultureID]string)},
 	}}
 	if err := p.JSON(planFile, &u.plan); err != nil {

@@ -131,7 +131,7 @@ func (a allTried) pooled(ask PoolAsk) (Pooled, error) {
 	if len(rows) == 0 {
 		return p, lab.Invalidf("of", "weigh its jars to the end, or look at what was left out", "no trial says yet what %s gives", set.Title())
 	}
-	return p, p.add(rows)
+	return p, p.add(rows, a.known)
 }
 
 // otherVersions names the trials of the same recipes in other versions.
@@ -159,7 +159,7 @@ func (p *Pooled) otherVersions(a allTried) {
 const leastShare = 20.0
 
 // add fills in what the rows add up to.
-func (p *Pooled) add(rows []tried) error {
+func (p *Pooled) add(rows []tried, known *reckoned) error {
 	p.Ratio, p.Trials, p.Away = rows[0].Ratio, len(rows), 0
 	p.Left = len(p.LeftOut)
 	in := pool.PoolInput{}
@@ -182,7 +182,7 @@ func (p *Pooled) add(rows []tried) error {
 	if p.Matters == 0 {
 		p.Matters = lab.DefaultMatters
 	}
-	answer, err := pool.Pool(in)
+	answer, err := known.pooled(in)
 	if err != nil {
 		return err
 	}

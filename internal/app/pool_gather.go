@@ -9,7 +9,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"pinset/internal/lab"
@@ -40,12 +39,13 @@ func (t tried) left(why string) LeftOut { return LeftOut{t.trial, t.from, why} }
 type allTried struct {
 	rows   []tried
 	silent []LeftOut
+	known  *reckoned
 }
 
 // gatherTried reads every own trial and judges it, and adds those from elsewhere.
 // Trials whose key is closed say nothing.
 func (f *Farm) gatherTried(ctx context.Context) (allTried, error) {
-	var out allTried
+	out := allTried{known: f.known}
 	var of []evidence
 	var guests []lab.Guest
 	err := f.store.Read(ctx, func(r store.Reader) error {
@@ -68,7 +68,7 @@ func (f *Farm) gatherTried(ctx context.Context) (allTried, error) {
 		return out, err
 	}
 	for _, ev := range of {
-		if err := out.addOwn(ev, f.judged); err != nil {
+		if err := out.addOwn(ev); err != nil {
 			return out, err
 		}
 	}
@@ -84,13 +84,13 @@ func (f *Farm) gatherTried(ctx context.Context) (allTried, error) {
 	return out, nil
 }
 
-func (a *allTried) addOwn(ev evidence, judged *judgedTrials) error {
+func (a *allTried) addOwn(ev evidence) error {
 	silent := func(why string) { a.silent = append(a.silent, LeftOut{Trial: ev.trial.Name, Why: why}) }
 	if ev.mask.closed() {
 		silent("it is blind, and its key is closed")
 		return nil
 	}
-	v, err := judged.verdict(ev)
+	v, err := ev.verdict()
 	if p, ok := lab.AsProblem(err); ok {
 		silent(p.What)
 		return nil
@@ -288,37 +288,4 @@ func (f *Farm) Past(ctx context.Context) (Past, error) {
 		out.Rankings = append(out.Rankings, r)
 	}
 	return out, nil
-}
-
-// judgedTrials remembers verdicts by the hash of the data that they rest on, so
-// that only what changed is judged again when all trials are read.
-type judgedTrials struct {
-	mu sync.Mutex
-	of map[string]Verdict
-}
-
-// mostJudged bounds what is remembered: some kB each.
-const mostJudged = 500
-
-func (j *judgedTrials) verdict(ev evidence) (Verdict, error) {
-	_, hash, err := ev.data()
-	if err != nil {
-		return Verdict{}, err
-	}
-	j.mu.Lock()
-	v, known := j.of[hash]
-	j.mu.Unlock()
-	if known {
-		return v, nil
-	}
-	if v, err = ev.verdict(); err != nil {
-		return v, err
-	}
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	if j.of == nil || len(j.of) >= mostJudged {
-		j.of = make(map[string]Verdict)
-	}
-	j.of[hash] = v
-	return v, nil
 }

@@ -67,14 +67,14 @@ func (a allTried) rank(is lab.Factor, outcome string) (Ranking, error) {
 	in := pool.PoolInput{Rank: true}
 	for _, s := range sets {
 		rows, _ := s.of(out.Outcome)
-		t, err := pooledAlone(s, rows)
+		t, err := a.known.ranked(s, rows)
 		if err != nil {
 			return out, err
 		}
 		in.Trials = append(in.Trials, t)
 	}
 	var err error
-	if out.Answer, err = pool.Pool(in); err != nil {
+	if out.Answer, err = a.known.pooled(in); err != nil {
 		return out, err
 	}
 	out.order(sets)
@@ -126,8 +126,8 @@ func (a allTried) against(is lab.Factor, out *Ranking) []ContrastSet {
 	return kept
 }
 
-// pooledAlone is what the trials of one set say by themselves.
-func pooledAlone(s ContrastSet, rows []tried) (pool.PoolTrial, error) {
+// ranked is what the trials of one set say by themselves.
+func (k *reckoned) ranked(s ContrastSet, rows []tried) (pool.PoolTrial, error) {
 	trials := make([]pool.Trial, len(rows))
 	away := 0
 	for i, r := range rows {
@@ -136,13 +136,23 @@ func pooledAlone(s ContrastSet, rows []tried) (pool.PoolTrial, error) {
 			away++
 		}
 	}
+	t, err := k.alone.get(trials, pooledAlone)
+	if err != nil {
+		return t, fmt.Errorf("rank %s: %w", s.Title(), err)
+	}
+	t.Name, t.Imported = figure.Label(s.This), away == len(rows)
+	return t, nil
+}
+
+// pooledAlone is one estimate in the place of some.
+func pooledAlone(trials []pool.Trial) (pool.PoolTrial, error) {
 	b, err := pool.Bayes(flatPrior, trials)
 	if err != nil {
-		return pool.PoolTrial{}, fmt.Errorf("rank %s: %w", s.Title(), err)
+		return pool.PoolTrial{}, err
 	}
 	low, high := b.Mean().Interval(0.95)
 	se := (high - low) / (2 * stats.NormalQuantile(0.975))
-	return pool.PoolTrial{Name: figure.Label(s.This), Estimate: math.Exp(b.Mean().Mean()), SE: &se, Imported: away == len(rows)}, nil
+	return pool.PoolTrial{Estimate: math.Exp(b.Mean().Mean()), SE: &se}, nil
 }
 
 // order fills in the rows, and says who stands first and whether that is more

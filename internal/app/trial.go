@@ -2,9 +2,6 @@ package app
 
 import (
 	"context"
-	"encoding/json"
-	"fmt"
-	"slices"
 	"time"
 
 	"pinset/internal/calc/trialstat"
@@ -185,10 +182,11 @@ type evidence struct {
 	counts    map[lab.JarID]jarCount
 	zone      *time.Location // of the farm's calendar
 	cautions  []figure.Caution
+	known     *reckoned // what was computed before
 }
 
 func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) (evidence, error) {
-	ev := evidence{trial: t, cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch)}
+	ev := evidence{trial: t, cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch), known: f.known}
 	farm, err := readSettings(ctx, r)
 	if err != nil {
 		return ev, err
@@ -265,95 +263,6 @@ func (f *Farm) closeJars(ctx context.Context, r store.Reader, ev *evidence) erro
 		j.Standing = j.On(f.now(), closing)
 	}
 	return nil
-}
-
-// verdict judges the evidence.
-func (ev evidence) verdict() (Verdict, error) {
-	in := ev.input()
-	if len(in.Rows) == 0 {
-		return ev.notBegun(), nil
-	}
-	if len(ev.trial.Differ) == 0 {
-		ev.cautions = append(ev.cautions, treatmentAssumed(ev.trial))
-	}
-	v, err := trialstat.CompareWith(in, ev.redraw())
-	if err != nil {
-		return v, err
-	}
-	if ev.mask.closed() {
-		return ev.withheld(v), nil
-	}
-	v.Cautions = append(v.Cautions, ev.cautions...)
-	return v, nil
-}
-
-// notBegun is the verdict of a trial of which no jar is inoculated yet.
-func (ev evidence) notBegun() Verdict {
-	v := Verdict{Cautions: []figure.Caution{}, Working: []figure.Step{}, Result: CompareResult{
-		Comparisons: []trialstat.Comparison{}, Aliased: []string{}, PartlyAliased: []trialstat.Aliasing{}, BlockBy: []string{},
-		Trends: []trialstat.Trend{}, Interactions: []trialstat.Interaction{},
-		Ending: trialstat.Running, Sentence: "No verdict yet: no jar of this trial is inoculated.",
-		MattersPct: ev.trial.Matters, Differ: words(ev.trial.Differ),
-	}}
-	for _, a := range ev.trial.Arms {
-		v.Result.Arms = append(v.Result.Arms, ArmSummary{Name: a.Name})
-	}
-	return v
-}
-
-// treatmentAssumed says that nobody said what the arms differ in.
-func treatmentAssumed(t lab.Trial) figure.Caution {
-	return figure.Caution{
-		Code: "treatment_assumed", Title: "What the arms differ in was not said", Weight: figure.Care,
-		Text: fmt.Sprintf("The arms of %s are taken to differ in a treatment. If they differ in their recipe, culture or container, the verdict may rest on the wrong thing: say so when the sheet is taken in.", t.Name),
-	}
-}
-
-func label(s string) trialstat.Label { return trialstat.Label(s) }
-
-// redraw returns the draw that allotted this trial, to be run again by the
-// randomisation test, or nil if there was none, if jars have left the trial
-// since, or if it was drawn anew and jar numbers no longer follow the load.
-func (ev evidence) redraw() func(rep int) []int {
-	if ev.allotment == nil || ev.allotment.Succeeds != "" || len(ev.batches) != 1 || ev.mask.closed() {
-		return nil
-	}
-	for _, j := range ev.jars {
-		if !j.Blank && j.Inoculated.IsZero() {
-			return nil
-		}
-	}
-	var design trialstat.Design
-	if err := json.Unmarshal(ev.allotment.Design, &design); err != nil {
-		return nil
-	}
-	draw, err := trialstat.Redraw(design, ev.allotment.Seed)
-	if err != nil {
-		return nil
-	}
-	sorted := ev.sortedArms()
-	return func(rep int) []int {
-		arms := draw(rep)
-		for i, a := range arms {
-			arms[i] = sorted[a]
-		}
-		return arms
-	}
-}
-
-// sortedArms returns, for each arm of the trial, its place among the arms
-// sorted by name.
-func (ev evidence) sortedArms() []int {
-	names := make([]string, len(ev.trial.Arms))
-	for i, a := range ev.trial.Arms {
-		names[i] = a.Name
-	}
-	sorted := slices.Sorted(slices.Values(names))
-	place := make([]int, len(names))
-	for i, n := range names {
-		place[i] = slices.Index(sorted, n)
-	}
-	return place
 }
 
 // cells counts the jars of each arm in every layer.

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -212,7 +211,7 @@ func (ev evidence) stageDays(courses []jarCourse, s lab.Stage) (StageDays, error
 		in.Control = label(ev.usual())
 	}
 	var err error
-	if d.Answer, err = survive.Stages(in); err != nil {
+	if d.Answer, err = ev.known.came(in); err != nil {
 		return d, fmt.Errorf("days of %s to %s: %w", ev.trial.Name, s, err)
 	}
 	if ev.mask.closed() {
@@ -249,30 +248,28 @@ func (c jarCourse) row(s lab.Stage) survive.StageRow {
 // asked about and left out.
 func (ev evidence) coverDays(courses []jarCourse) (*CoverDays, []DayQuestion, error) {
 	out := &CoverDays{Rows: []growth.GrowRow{}}
-	var ask []DayQuestion
+	in := coverReadings{Control: label(ev.usual())}
+	var of []jarCourse
 	for _, c := range courses {
-		if !slices.ContainsFunc(c.covers, func(r growth.GrowRow) bool { return r.CoverPct > 0 && r.CoverPct < 100 }) {
-			continue
+		if slices.ContainsFunc(c.covers, func(r growth.GrowRow) bool { return r.CoverPct > 0 && r.CoverPct < 100 }) {
+			in.Jars, of = append(in.Jars, c.covers), append(of, c)
 		}
-		var fault *figure.Fault
-		if _, err := growth.Grow(growth.GrowInput{Rows: c.covers}); errors.As(err, &fault) {
-			ask = append(ask, c.question(true, "%s. %s.", capital(fault.What), capital(fault.Mend)))
-			out.Out++
-			continue
-		}
-		out.Rows = append(out.Rows, c.covers...)
 	}
-	if len(out.Rows) == 0 {
+	fit, err := ev.known.covered(in)
+	if err != nil {
+		return nil, nil, fmt.Errorf("cover of %s: %w", ev.trial.Name, err)
+	}
+	var ask []DayQuestion
+	for i, fault := range fit.faults {
+		if fault != nil {
+			ask = append(ask, of[i].question(true, "%s. %s.", capital(fault.What), capital(fault.Mend)))
+			out.Out++
+		}
+	}
+	if len(fit.rows) == 0 {
 		return nil, ask, nil
 	}
-	in := growth.GrowInput{Rows: out.Rows}
-	if slices.ContainsFunc(in.Rows, func(r growth.GrowRow) bool { return r.Arm == label(ev.usual()) }) {
-		in.Control = label(ev.usual())
-	}
-	var err error
-	if out.Answer, err = growth.Grow(in); err != nil {
-		return nil, ask, fmt.Errorf("cover of %s: %w", ev.trial.Name, err)
-	}
+	out.Rows, out.Answer = fit.rows, fit.answer
 	if ev.mask.closed() {
 		out.Answer.Result.Comparison, out.Answer.Working = []growth.GrowComparison{}, []figure.Step{}
 		out.Answer.Result.Sentence = "This trial is blind: its arms go by letters, and they are compared when the key is opened."
