@@ -38,38 +38,43 @@ func (c Calibration) Windows() []WatchedWindow {
 	return []WatchedWindow{{mostShare, c.Hits, c.Usual.Hits}, {halfShare, c.NearHits, c.Usual.NearHits}}
 }
 
-// Says tells how forecasts turned out, one sentence each.
-func (c Calibration) Says() []string {
-	out := []string{c.Sentence}
+// Says tells how forecasts turned out, what matters most first.
+func (c Calibration) Says() []string { return append([]string{c.Sentence}, c.More()...) }
+
+// More tells by how much forecasts missed and when there is an alarm; nothing
+// while they are too few to judge.
+func (c Calibration) More() []string {
 	if !c.Enough() {
-		return out
+		return nil
 	}
+	var out []string
 	if c.MeanCRPS != nil {
 		out = append(out, c.off())
 	}
 	if w := c.Widen; w != nil {
-		out = append(out, fmt.Sprintf("By these, windows %s would hold 4 of 5. They are left as they are.", timesAsWide(*w)))
+		out = append(out, timesAsWide(*w))
 	}
-	return append(out, fmt.Sprintf("The alarm is at %d hits or fewer of %d: forecasts that are right come to that less than once in a hundred.", c.AlarmAt, c.Scored))
+	return append(out, fmt.Sprintf("The alarm is at %d hits or fewer of %d: forecasts that are right come to that less than once in a hundred.", *c.AlarmAt, c.Scored))
 }
 
 // off tells by how much forecasts missed, beside simpler ones.
 func (c Calibration) off() string {
-	text := fmt.Sprintf("They were off by %.1f days on average (CRPS)", *c.MeanCRPS)
+	text := fmt.Sprintf("They were off by %.1f days on average (CRPS).", *c.MeanCRPS)
 	if b := c.Book; b != nil {
-		text += fmt.Sprintf("; where days are published, by %.1f, and the published days alone by %.1f", b.MeanCRPS, b.Simple)
+		text += fmt.Sprintf(" Where days are published: by %.1f, the published days alone by %.1f.", b.MeanCRPS, b.Simple)
 	}
 	if b := c.Own; b != nil {
-		text += fmt.Sprintf("; where there were batches of the recipe, by %.1f, and their average alone by %.1f", b.MeanCRPS, b.Simple)
+		text += fmt.Sprintf(" Where the recipe was grown before: by %.1f, the average of its batches alone by %.1f.", b.MeanCRPS, b.Simple)
 	}
-	return text + "."
+	return text
 }
 
+// timesAsWide says how wide windows would have had to be to hold 4 of 5.
 func timesAsWide(factor float64) string {
 	if math.Abs(factor-1) < 0.05 {
-		return "as wide as they are"
+		return "They were as wide as it takes to hold 4 of 5."
 	}
-	return fmt.Sprintf("%.1f times as wide (in log days)", factor)
+	return fmt.Sprintf("Windows %.1f times as wide (in log days) would have held 4 of 5. It is said, and not applied.", factor)
 }
 
 // Label says it in words.

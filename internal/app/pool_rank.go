@@ -179,11 +179,14 @@ func (r *Ranking) order(sets []ContrastSet) {
 	}
 	first, second := r.Rows[0], r.Rows[1]
 	r.Sentence = fmt.Sprintf("%s stands first of %d with %.2f times %s (95 %% interval %.2f to %.2f)", first.Name, len(r.Rows), first.Shrunk.Value, r.Usual, first.Shrunk.Low, first.Shrunk.High)
+	asUsual, asSecond := first.Shrunk.Low <= 1 && first.Shrunk.High >= 1, !toldApart(first.Shrunk, second.Shrunk)
 	switch {
-	case !toldApart(first.Shrunk, second.Shrunk):
-		r.Sentence += fmt.Sprintf(", but is not told apart from %s.", second.Name)
-	case first.Shrunk.Low <= 1 && first.Shrunk.High >= 1:
+	case asUsual && asSecond:
+		r.Sentence += fmt.Sprintf(", but is told apart neither from %s nor from %s.", r.Usual, second.Name)
+	case asUsual:
 		r.Sentence += fmt.Sprintf(", but is not told apart from %s.", r.Usual)
+	case asSecond:
+		r.Sentence += fmt.Sprintf(", but is not told apart from %s.", second.Name)
 	default:
 		r.Sentence += "."
 	}

@@ -161,7 +161,7 @@ func TestRankRecipes(t *testing.T) {
 				t.Errorf("the luckiest is believed: %+v", row)
 			}
 		}
-		if !strings.Contains(r.Sentence, "is not told apart") {
+		if !strings.Contains(r.Sentence, "is told apart neither from oats nor from rye") {
 			t.Errorf("says %s", r.Sentence)
 		}
 		if _, err := b.Rank(b.ctx, lab.ByCulture, ""); !lab.IsKind(err, lab.Invalid) {

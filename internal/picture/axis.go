@@ -44,15 +44,27 @@ type keyed struct {
 	sign       int
 }
 
-// key writes what the signs of arms stand for, a row each, below the picture.
+// lettered reports whether so many arms share signs, so that letters have to
+// tell them apart.
+func lettered(arms int) bool { return arms > MaxArms }
+
+// key writes what the signs of arms stand for, a row each, below the picture; a
+// name that has no room beside its note stands above it.
 func (p *Picture) key(arms []keyed) {
 	const row = 22.0
 	y := p.Height + 14
 	for _, a := range arms {
 		p.line(10, y-4.5, 34, y-4.5, ArmInk(a.sign), 2.25, armDash(a.sign))
 		p.marker(a.sign, 22, y-4.5, 5)
-		note := widthOf(a.note, 12, false)
-		p.write(44, y, fit(a.name, 13, p.Width-44-note-24), label{size: 13, ink: Text})
+		at := 44.0
+		if lettered(len(arms)) {
+			p.write(at, y, ArmLetter(a.sign), label{size: 13, ink: Text, bold: true})
+			at += 18
+		}
+		p.write(at, y, fit(a.name, 13, p.Width-at-8), label{size: 13, ink: Text})
+		if widthOf(a.name, 13, false) > p.Width-at-widthOf(a.note, 12, false)-24 {
+			y += row - 5
+		}
 		p.write(p.Width-8, y, a.note, label{size: 12, at: end, ink: Soft})
 		y += row
 	}

@@ -48,6 +48,9 @@ func (c Calibration) drawFifths(p *Picture) {
 	p.write(8, 13, "outcomes", label{size: 12, ink: Soft})
 	if c.High > c.Low {
 		p.rect(left, y.at(float64(c.High)), p.Width-left-8, y.at(float64(c.Low))-y.at(float64(c.High)), style{fill: Sunken})
+		for _, n := range []int{c.Low, c.High} { // the shade is hardly seen in a dim room
+			p.line(left, y.at(float64(n)), p.Width-8, y.at(float64(n)), Edge, 1, Dotted)
+		}
 	}
 	for v := 0.0; v <= to+1e-9; v += step {
 		p.line(left, y.at(v), p.Width-8, y.at(v), Line, 1, Solid)
@@ -68,18 +71,21 @@ func (c Calibration) drawFifths(p *Picture) {
 // draw adds a window as a row: what it held over what it should hold.
 func (w CalibrationWindow) draw(p *Picture) {
 	y := p.Height
-	p.Height += 46
+	p.Height += 62
 	x := scale{0, 1, 16, p.Width - 16}
 	p.write(8, y+16.5, "window of "+percentOf(w.Share), label{size: 13, ink: Text})
 	p.write(p.Width-8, y+16.5, strconv.Itoa(w.Hits)+" of "+strconv.Itoa(w.Of)+" inside", label{size: 12, at: end, ink: Soft})
 	p.line(x.from, y+33, x.to, y+33, Line, 1, Solid)
+	p.write(8, y+54, "none", label{size: 12, ink: Soft})
+	p.write(p.Width-8, y+54, "all", label{size: 12, at: end, ink: Soft})
 	if w.Of == 0 {
 		return
 	}
 	of := func(n int) float64 { return x.at(float64(n) / float64(w.Of)) }
 	p.rect(of(w.Low), y+26, of(w.High)-of(w.Low), 14, style{fill: Sunken, stroke: Edge, width: 1})
-	p.line(x.at(w.Share), y+24, x.at(w.Share), y+42, Text, 1.25, Dotted)
-	p.polygon([]point{{of(w.Hits), y + 25}, {of(w.Hits) + 8, y + 33}, {of(w.Hits), y + 41}, {of(w.Hits) - 8, y + 33}}, style{fill: Go})
+	p.polygon([]point{{of(w.Hits), y + 27}, {of(w.Hits) + 6, y + 33}, {of(w.Hits), y + 39}, {of(w.Hits) - 6, y + 33}}, style{fill: Go})
+	p.line(x.at(w.Share), y+21, x.at(w.Share), y+45, Text, 1.5, Dotted)
+	p.write(x.at(w.Share), y+58, "should hold", label{size: 12, at: middle, ink: Soft})
 }
 
 func (c Calibration) table() Table {

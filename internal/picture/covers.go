@@ -49,18 +49,51 @@ func (c Covers) Draw(wide float64) *Picture {
 	for _, j := range c.Jars {
 		p.polygon(at.line(j.Curve), style{stroke: ArmInk(c.Arms[j.Arm].Sign), width: 1, opacity: 0.5})
 	}
-	for _, j := range c.Jars {
-		for _, q := range j.Readings {
-			p.sign(c.Arms[j.Arm].Sign, at.x.at(q.Day), at.y.at(q.Percent), 2.75)
-		}
-	}
+	c.drawReadings(p, at)
 	keys := make([]keyed, len(c.Arms))
 	for i, a := range c.Arms {
 		a.draw(p, at)
 		keys[i] = keyed{a.Name, a.Note, a.Sign}
 	}
+	if lettered(len(c.Arms)) {
+		c.letters(p, at)
+	}
 	p.key(keys)
 	return p
+}
+
+// The radius of a mark that stands for one jar, the largest, and how far marks
+// of arms that were read alike stand apart, each from the next and in all, px.
+const oneReading, mostReadings, besideReading, besideAll = 2.5, 5.5, 9.0, 30.0
+
+// drawReadings draws a mark for each arm and reading, its area by the jars that
+// were read so: many are, and would hide each other. Arms that were read alike
+// stand side by side.
+func (c Covers) drawReadings(p *Picture, at plane) {
+	var met []CoverPoint
+	jars := make(map[CoverPoint][]int) // of each arm
+	for _, j := range c.Jars {
+		for _, q := range j.Readings {
+			if jars[q] == nil {
+				met = append(met, q)
+				jars[q] = make([]int, len(c.Arms))
+			}
+			jars[q][j.Arm]++
+		}
+	}
+	for _, q := range met {
+		var arms []int
+		for i, n := range jars[q] {
+			if n > 0 {
+				arms = append(arms, i)
+			}
+		}
+		apart := math.Min(besideReading, besideAll/math.Max(1, float64(len(arms)-1)))
+		for k, i := range arms {
+			x := at.x.at(q.Day) + apart*(float64(k)-float64(len(arms)-1)/2)
+			p.marker(c.Arms[i].Sign, x, at.y.at(q.Percent), math.Min(mostReadings, oneReading*math.Sqrt(float64(jars[q][i]))))
+		}
+	}
 }
 
 // line is the points of a curve as they are drawn.
@@ -91,6 +124,17 @@ func (a CoverArm) draw(p *Picture, at plane) {
 		course = append(course, CoverPoint{b.Day, b.Value})
 	}
 	p.polygon(at.line(course), style{stroke: ArmInk(a.Sign), width: 2.5, dash: armDash(a.Sign)})
+}
+
+// letters writes the letter of each arm on its mean, one further along than the
+// last: near their ends the means run together.
+func (c Covers) letters(p *Picture, at plane) {
+	for i, a := range c.Arms {
+		if len(a.Course) > 0 {
+			b := a.Course[(i+1)*(len(a.Course)-1)/(len(c.Arms)+1)]
+			p.write(at.x.at(b.Day), at.y.at(b.Value)+4.5, ArmLetter(a.Sign), label{size: 12, at: middle, ink: Text, bold: true, halo: true})
+		}
+	}
 }
 
 func (c Covers) table() Table {

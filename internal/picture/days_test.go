@@ -160,3 +160,101 @@ func TestCalibration(t *testing.T) {
 		t.Errorf("the table says %q", got)
 	}
 }
+
+// written are the texts of a picture that are equal to text.
+func written(p *Picture, text string) (found []mark) {
+	for _, m := range p.marks {
+		if m.text == text {
+			found = append(found, m)
+		}
+	}
+	return found
+}
+
+// Jars that were read alike are one mark, the larger the more there are; arms
+// that were read alike stand beside each other.
+func TestCoverMarksDoNotHideEachOther(t *testing.T) {
+	c := Covers{Title: "t", Finding: "f", Arms: []CoverArm{{Name: "oats"}, {Name: "rye", Sign: 1}}}
+	for arm, jars := range []int{4, 1} {
+		for range jars {
+			c.Jars = append(c.Jars, CoverJar{Arm: arm, Readings: []CoverPoint{{8, 40}}})
+		}
+	}
+	p := c.Draw(358)
+	box := func(ink Ink) (from, to float64) {
+		from, to = math.Inf(1), math.Inf(-1)
+		for _, m := range p.marks[:len(p.marks)-6] { // the last are the key
+			if m.fill != ink {
+				continue
+			}
+			for _, s := range m.path {
+				if s.op != 'Z' {
+					from, to = math.Min(from, s.points[0].x), math.Max(to, s.points[0].x)
+				}
+			}
+		}
+		return from, to
+	}
+	oatsFrom, oatsTo := box(ArmInk(0))
+	ryeFrom, ryeTo := box(ArmInk(1))
+	if oatsTo > ryeFrom {
+		t.Errorf("oats reach to %.1f, rye begins at %.1f", oatsTo, ryeFrom)
+	}
+	if four, one := oatsTo-oatsFrom, ryeTo-ryeFrom; four < 1.7*one {
+		t.Errorf("four jars are %.1f px wide, one is %.1f", four, one)
+	}
+}
+
+// A name that has no room beside its figures has a line of its own, and is not
+// cut for them.
+func TestLongNamesHaveTheirOwnLine(t *testing.T) {
+	const long = "millet on the top shelf, winter"
+	f := Forest{Title: "t", Finding: "f", Unit: "times", Column: "Trial", Ratio: true, None: 1, Rows: []ForestRow{{Name: "oats", Given: ForestBand{1, 0.5, 2}}, {Name: long, Away: true, Given: ForestBand{1, 0.5, 2}}}}
+	s := Stages{Title: "t", Finding: "f", Arms: []StageCurve{{Name: "oats", Note: "12 of 12 seen"}, {Name: long, Sign: 1, Note: "11 of 12 seen, 1 lost before"}}}
+	for what, p := range map[string]*Picture{"forest": f.Draw(358), "key": s.Draw(358)} {
+		name := written(p, long)
+		if len(name) != 1 {
+			t.Fatalf("%s: the name is cut", what)
+		}
+		for _, m := range p.marks {
+			if m.text != "" && m.text != long && m.y == name[0].y {
+				t.Errorf("%s: %q stands beside the long name", what, m.text)
+			}
+		}
+		inside(t, p)
+	}
+}
+
+// Beyond six arms signs come again, so that letters tell arms apart.
+func TestManyArmsGoByLetters(t *testing.T) {
+	var s Stages
+	var c Covers
+	for a := range 8 {
+		s.Arms = append(s.Arms, StageCurve{Name: "arm", Sign: a, Points: stages(1).Arms[0].Points})
+		c.Arms = append(c.Arms, CoverArm{Name: "arm", Sign: a, Course: covers(1, 1).Arms[0].Course})
+	}
+	for what, p := range map[string]*Picture{"stages": s.Draw(358), "covers": c.Draw(358)} {
+		at := make(map[point]bool)
+		for a := range 8 {
+			twice := written(p, ArmLetter(a))
+			if len(twice) != 2 {
+				t.Fatalf("%s: %s stands %d times, want on its curve and in the key", what, ArmLetter(a), len(twice))
+			}
+			at[point{math.Round(twice[0].x), 0}] = true
+		}
+		if len(at) < 6 {
+			t.Errorf("%s: letters stand at %d places only", what, len(at))
+		}
+	}
+	if n := len(written(stages(6).Draw(358), "A")); n != 0 {
+		t.Errorf("six arms have %d letters", n)
+	}
+}
+
+// The figures in words are those by which rows are put in order.
+func TestForestSaysWhatItOrdersBy(t *testing.T) {
+	f := Forest{Title: "t", Finding: "f", Unit: "times", Ratio: true, None: 1, ByDrawn: true, Rows: []ForestRow{{Name: "oats", Given: ForestBand{1.5, 0.5, 2}, Drawn: &ForestBand{1.2, 0.8, 1.6}}}}
+	if p := f.Draw(358); len(written(p, "1.2 (0.8 to 1.6)")) != 1 || len(written(p, "1.5 (0.5 to 2)")) != 0 {
+		t.Error("the row does not say 1.2 (0.8 to 1.6)")
+	}
+}

@@ -49,7 +49,10 @@ func (e Evidence) Draw(wide float64) *Picture {
 	const top, dots, foot = 14.0, 230.0, 44.0
 	y := scale{low: 0, from: top + dots, to: top}
 	ticks := e.gramsScale(&y)
-	left := 8 + widthOf(ticks[len(ticks)-1], 13, false)
+	left := 8.0
+	for _, text := range ticks {
+		left = math.Max(left, 8+widthOf(text, 13, false))
+	}
 	p.gramsAxis(y, ticks, left, wide)
 	columns := e.columns(left+10, wide-8)
 	blocks := e.blocks()

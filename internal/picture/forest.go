@@ -13,6 +13,7 @@ type Forest struct {
 	Mean    *ForestBand // nil while there is none
 	Next    *ForestBand
 	None    float64 // what says "no difference"
+	ByDrawn bool    // figures in words are those drawn towards the others, not those given
 	Ratio   bool    // values are ratios: the axis is even in their logarithm
 	Matters [2]float64
 }
@@ -30,20 +31,24 @@ type ForestRow struct {
 // ForestBand is an estimate with its 95 % interval.
 type ForestBand struct{ Value, Low, High float64 }
 
-const forestRow = 44.0
+// The height of a row, and how much higher it is where the name has a line of
+// its own.
+const forestRow, forestLine = 44.0, 18.0
 
 // Draw returns the picture, wide px wide: 340 and more.
 func (f Forest) Draw(wide float64) *Picture {
 	p := &Picture{Width: wide, Title: f.Title, Desc: f.Finding, Table: f.table()}
 	x, ticks := f.axis(wide)
-	rows := float64(len(f.Rows))
+	const top = 10.0
+	bottom := top + 6
+	for _, r := range f.Rows {
+		bottom += f.tall(p, r)
+	}
 	for _, b := range []*ForestBand{f.Mean, f.Next} {
 		if b != nil {
-			rows++
+			bottom += forestRow
 		}
 	}
-	const top = 10.0
-	bottom := top + forestRow*rows + 6
 	if f.Matters[0] < f.Matters[1] {
 		low, high := f.held(x, f.Matters[0]), f.held(x, f.Matters[1])
 		p.rect(low, top, high-low, bottom-top, style{fill: Sunken})
@@ -58,7 +63,7 @@ func (f Forest) Draw(wide float64) *Picture {
 	y := top
 	for _, r := range f.Rows {
 		f.drawRow(p, x, y, r)
-		y += forestRow
+		y += f.tall(p, r)
 	}
 	y = f.drawMean(p, x, y)
 	f.drawNext(p, x, y)
@@ -151,14 +156,50 @@ func (f Forest) words(b ForestBand) string {
 	return f.say(b.Value) + " (" + f.say(b.Low) + " to " + f.say(b.High) + ")"
 }
 
+// tall is how high a row is: its name has a line of its own if it would have
+// to be cut beside the figures.
+func (f Forest) tall(p *Picture, r ForestRow) float64 {
+	if 1.1*widthOf(r.Name, 13, false) > roomFor(p, r.from(), f.said(r)) {
+		return forestRow + forestLine
+	}
+	return forestRow
+}
+
+// roomFor is how wide a name may be that stands beside where it is from and its
+// figures.
+func roomFor(p *Picture, away, figures string) float64 {
+	room := p.Width - widthOf(figures, 12, false) - 36
+	if away != "" {
+		room -= widthOf(away, 12, true) + 12
+	}
+	return room
+}
+
+// from says where a trial is from, "" if it is one's own.
+func (r ForestRow) from() string {
+	if r.Away {
+		return "elsewhere"
+	}
+	return ""
+}
+
+// said is the figures of a row in words.
+func (f Forest) said(r ForestRow) string {
+	if f.ByDrawn && r.Drawn != nil {
+		return f.words(*r.Drawn)
+	}
+	return f.words(r.Given)
+}
+
 // drawRow writes a name over its interval; the square is the larger, the more
 // the trial weighs.
 func (f Forest) drawRow(p *Picture, x scale, y float64, r ForestRow) {
-	away := ""
-	if r.Away {
-		away = "elsewhere"
+	name := r.Name
+	if f.tall(p, r) > forestRow {
+		p.write(8, y+16.5, fit(name, 13, p.Width-16), label{size: 13, ink: Text, halo: true})
+		y, name = y+forestLine, ""
 	}
-	f.name(p, y, r.Name, away, r.Note, f.words(r.Given), false)
+	f.name(p, y, name, r.from(), r.Note, f.said(r), false)
 	base := y + 32
 	f.bar(p, x, base, r.Given, Soft, 2)
 	half := 3 + 5*math.Sqrt(math.Min(math.Max(r.Weight, 0), 1))
@@ -176,15 +217,12 @@ func (f Forest) drawRow(p *Picture, x scale, y float64, r ForestRow) {
 
 // name writes a name, where it is away from, and a note where there is room.
 func (f Forest) name(p *Picture, y float64, name, away, note, figures string, bold bool) {
-	w := widthOf(figures, 12, false)
-	room := p.Width - w - 36
-	if away != "" {
-		room -= widthOf(away, 12, true) + 12
-	}
-	name = fit(name, 13, room)
-	p.write(8, y+16.5, name, label{size: 13, ink: Text, bold: bold, halo: true})
+	w, at := widthOf(figures, 12, false), 8.0
 	p.write(p.Width-8, y+16.5, figures, label{size: 12, at: end, ink: Text, halo: true})
-	at := 8 + 1.1*widthOf(name, 13, false) + 8
+	if name != "" {
+		p.write(8, y+16.5, name, label{size: 13, ink: Text, bold: bold, halo: true})
+		at += 1.1*widthOf(name, 13, false) + 8
+	}
 	if away != "" {
 		p.write(at, y+16.5, away, label{size: 12, ink: Text, bold: true, halo: true})
 		at += 1.1*widthOf(away, 12, true) + 8

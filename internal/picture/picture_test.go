@@ -21,6 +21,13 @@ import (
 
 func ref(x float64) *float64 { return &x }
 
+// Where nothing is picked yet the axis reads 0 to 1, in quarters that have room.
+func TestEvidenceAxisIsNotCutOff(t *testing.T) {
+	for _, wide := range []float64{358, 694} {
+		inside(t, Evidence{Unit: "g", Arms: []EvidenceArm{{Name: "oats"}}}.Draw(wide))
+	}
+}
+
 // evidence is an invented trial of n jars an arm.
 func evidence(arms, n int) Evidence {
 	e := Evidence{Unit: "g per jar inoculated", Matters: 2, Finding: "Millet gave 5.9 g more than oats, at least 1.8 and at most 10.1."}

@@ -14,7 +14,9 @@ func inside(t *testing.T, p *Picture) {
 	t.Helper()
 	for _, m := range p.marks {
 		if m.text != "" {
-			if w := widthOf(m.text, m.size, m.mono); m.at == start && m.x+w > p.Width+8 || m.x < 0 || m.x > p.Width+1 || m.y < 0 || m.y > p.Height {
+			w := widthOf(m.text, m.size, m.mono)
+			from := map[anchor]float64{start: m.x, middle: m.x - w/2, end: m.x - w}[m.at]
+			if from < -8 || from+w > p.Width+8 || m.x < 0 || m.x > p.Width+1 || m.y < 0 || m.y > p.Height { // letters are taken as wide
 				t.Errorf("%q stands at %.0f, %.0f in %.0f × %.0f", m.text, m.x, m.y, p.Width, p.Height)
 			}
 			continue

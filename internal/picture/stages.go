@@ -41,6 +41,11 @@ func (s Stages) Draw(wide float64) *Picture {
 		a.draw(p, at)
 		keys[i] = keyed{a.Name, a.Note, a.Sign}
 	}
+	if lettered(len(s.Arms)) {
+		for i, a := range s.Arms {
+			a.letter(p, at, i*len(a.Points)/len(s.Arms))
+		}
+	}
 	p.key(keys)
 	return p
 }
@@ -71,6 +76,15 @@ func (c StageCurve) draw(p *Picture, at plane) {
 			p.sign(c.Sign, at.x.at(q.Day), at.y.at(100*q.Low), 4)
 		}
 		low = q.Low
+	}
+}
+
+// letter writes the letter of the arm beside one of its steps, each arm beside
+// another: near their ends curves run together.
+func (c StageCurve) letter(p *Picture, at plane, step int) {
+	if step < len(c.Points) {
+		q := c.Points[step]
+		p.write(at.x.at(q.Day)+6, at.y.at(100*q.Low)+4.5, ArmLetter(c.Sign), label{size: 12, ink: Text, bold: true, halo: true})
 	}
 }
 

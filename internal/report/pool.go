@@ -34,7 +34,7 @@ func Forest(p app.Pooled) picture.Forest {
 // RankForest is the picture of recipes or cultures against the usual, in their
 // order.
 func RankForest(x app.Ranking) picture.Forest {
-	f := picture.Forest{Title: "Against " + x.Usual + ", in order", Finding: x.Sentence, Unit: "times " + x.Usual, Column: string(x.Is), None: 1, Ratio: true}
+	f := picture.Forest{Title: "Against " + x.Usual + ", in order", Finding: x.Sentence, Unit: "times " + x.Usual, Column: string(x.Is), None: 1, Ratio: true, ByDrawn: true}
 	for _, r := range x.Rows {
 		drawn := forestBand(r.Shrunk)
 		row := picture.ForestRow{Name: r.Name, Note: trialsOf(r), Away: r.Away == r.Trials, Weight: 0.25, Given: forestBand(r.Given), Drawn: &drawn}

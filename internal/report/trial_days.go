@@ -63,8 +63,10 @@ func CoverCurves(v app.TrialView, d app.CoverDays) picture.Covers {
 
 // The words below the pictures of days.
 const (
-	StageHint = "A curve steps at the visit that saw the stage. Its shade reaches back to the visit before: the stage came somewhere between."
-	CoverHint = "One mark a reading, one thin line a jar. The band is the mean of the jars of an arm with its 95 % interval, over jars and not over readings."
+	IntervalHint = "Half by day: when half of an arm's jars have come, with the 95 % interval."
+	RatioHint    = IntervalHint + " By lot: how often deals alone set the arms so far apart. Worst case: what the figure would be if the lost jars of one arm had come at once and those of the other not at all, both ways."
+	StageHint    = "A curve steps at the visit that saw the stage. Its shade reaches back to the visit before: the stage came somewhere between."
+	CoverHint    = "One thin line a jar. A mark is a reading, the larger the more jars it was read on; arms that were read alike stand side by side. The band is the mean of the jars of an arm with its 95 % interval, over jars and not over readings."
 )
 
 // StageTable is the figures of a stage by arm: head and rows.
@@ -90,7 +92,7 @@ func within(value float64, low, high *float64, decimals int) string {
 func RatioTable(d app.StageDays) picture.Table {
 	t := picture.Table{Head: []string{"Arms", "times as long", "by lot, p", "worst case"}}
 	for _, c := range d.Answer.Result.Comparison {
-		row := []string{string(c.Arms[0]) + " to " + string(c.Arms[1]), "not known", known(c.P, 3, ""), "no jar lost"}
+		row := []string{string(c.Arms[0]) + " to " + string(c.Arms[1]), "not known", Chance(c.P), "no jar lost"}
 		if r := c.Ratio; r != nil {
 			row[1] = within(r.Value, r.Low, r.High, 2)
 		}
@@ -115,7 +117,7 @@ func CoverTable(d app.CoverDays) picture.Table {
 func CoverApartTable(d app.CoverDays) picture.Table {
 	t := picture.Table{Head: []string{"Arms", "half covered later, days", "p"}}
 	for _, c := range d.Answer.Result.Comparison {
-		row := []string{string(c.Arms[0]) + " less " + string(c.Arms[1]), "not known", known(c.P, 3, "")}
+		row := []string{string(c.Arms[0]) + " less " + string(c.Arms[1]), "not known", Chance(c.P)}
 		if x := c.Difference; x != nil {
 			row[1] = within(x.Value, x.Low, x.High, 1)
 		}
@@ -149,7 +151,7 @@ func (r *Report) addDays(v app.TrialView, d app.TrialDays) {
 		}
 		r.add(drawn{"days-" + string(s.Stage), StageCurves(v, s).Draw}, gridOf(capital(s.Stage.Label()), StageTable(s)))
 		if len(s.Answer.Result.Comparison) > 0 {
-			r.add(gridOf("", RatioTable(s)))
+			r.add(gridOf("", RatioTable(s)), words{RatioHint})
 		}
 		for _, c := range s.Answer.Cautions {
 			r.add(doubt{c})

@@ -117,7 +117,11 @@ func known(x *float64, decimals int, unit string) string {
 	if x == nil {
 		return "not known"
 	}
-	return strings.TrimSpace(strconv.FormatFloat(*x, 'f', decimals, 64) + " " + unit)
+	text := strconv.FormatFloat(*x, 'f', decimals, 64)
+	if strings.Trim(text, "-0.") == "" {
+		text = strings.TrimPrefix(text, "-")
+	}
+	return strings.TrimSpace(strings.Replace(text, "-", "−", 1) + " " + unit)
 }
 
 // Chance prints a chance under pure luck; what rounds to nothing is still one.

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"math"
@@ -32,6 +33,7 @@ func templateFuncs(a *assets) template.FuncMap {
 		"arm":      armMark,
 		"letter":   func(n int) string { return armLetter(n - 1) },
 		"figure":   showFigure,
+		"interval": interval,
 		"tally":    tallyWords,
 		"known":    known,
 		"grams":    grams,
@@ -95,7 +97,46 @@ func showFigure(v any) string {
 		}
 		return significant(4, *x)
 	}
+	if text, ok := showBand(v); ok {
+		return text
+	}
 	return fmt.Sprint(v)
+}
+
+// showBand prints a figure with its ends, of whatever type, by the names they
+// have in JSON: "1.03 (0.91 to 1.17)", or "0.8 to 1.6" where there is no middle.
+func showBand(v any) (string, bool) {
+	raw, err := json.Marshal(v)
+	if err != nil {
+		return "", false
+	}
+	var ends map[string]*float64
+	if json.Unmarshal(raw, &ends) != nil {
+		return "", false
+	}
+	low, hasLow := ends["low"]
+	high, hasHigh := ends["high"]
+	if !hasLow || !hasHigh {
+		return "", false
+	}
+	text := showFigure(low) + " to " + showFigure(high)
+	for _, middle := range []string{"value", "best"} {
+		if x, ok := ends[middle]; ok {
+			return showFigure(x) + " (" + text + ")", true
+		}
+	}
+	return text, true
+}
+
+// interval cuts "1.03 (0.91 to 1.17)" into the figure and its interval, which
+// stands below it; nil if the text is not of that kind.
+func interval(text string) []string {
+	figure, rest, ok := strings.Cut(text, " (")
+	ends, closed := strings.CutSuffix(rest, ")")
+	if !ok || !closed || !strings.Contains(ends, " to ") {
+		return nil
+	}
+	return []string{figure, ends}
 }
 
 // significant prints x to so many digits, whole numbers whole.

@@ -47,6 +47,14 @@ func newDaysPart(v app.TrialView, d app.TrialDays) daysPart {
 // Hint says how the curves are read.
 func (stageDays) Hint() string { return report.StageHint }
 
+// FiguresHint says how the figures are read.
+func (s stageDays) FiguresHint() string {
+	if len(s.Ratios.Rows) == 0 {
+		return report.IntervalHint
+	}
+	return report.RatioHint
+}
+
 // Hint says how the curves are read.
 func (coverDays) Hint() string { return report.CoverHint }
 

@@ -185,6 +185,9 @@ func (d doc) wellFormed(heading string) {
 	d.uniqueIDs()
 	d.labelled()
 	d.headingsInOrder()
+	d.none("a value that nobody can read", tag("body"), func(n *html.Node) bool {
+		return strings.Contains(text(n), "&{") || strings.Contains(text(n), "0xc0") || strings.Contains(text(n), "%!")
+	})
 	d.none("an inline style", has("style"))
 	d.none("an inline script", tag("script"), func(n *html.Node) bool { return attr(n, "src") == "" })
 	d.none("an inline style sheet", tag("style"))

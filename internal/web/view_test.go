@@ -109,6 +109,13 @@ func TestWords(t *testing.T) {
 		{showFigure(nil), "not known"},
 		{showFigure(true), "yes"},
 		{showFigure(3), "3"},
+		{showFigure(&band{1.0332, ptr(0.91), nil}), "1.033 (0.91 to not known)"},
+		{showFigure(struct {
+			Low  float64 `json:"low"`
+			High float64 `json:"high"`
+		}{-0.5, 2}), "−0.5 to 2"},
+		{strings.Join(interval("30.2 (27.7 to 32.9)"), "|"), "30.2|27.7 to 32.9"},
+		{strings.Join(interval("rice (old)"), "|"), ""},
 		{clipped("abcdef", 4), "abc…"},
 		{clipped("冬虫夏草", 4), "冬虫夏草"},
 		{at("trials", "a/b c?"), "/trials/a%2Fb%20c%3F"},
@@ -120,6 +127,15 @@ func TestWords(t *testing.T) {
 		}
 	}
 }
+
+// band is an interval as calculators return it.
+type band struct {
+	Value float64  `json:"value"`
+	Low   *float64 `json:"low"`
+	High  *float64 `json:"high"`
+}
+
+func ptr(x float64) *float64 { return &x }
 
 func nan() float64 { zero := 0.0; return zero / zero }
 

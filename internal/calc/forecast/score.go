@@ -30,7 +30,7 @@ type Watch struct {
 	Scored   int      `json:"scored"`
 	Hits     int      `json:"hits"`      // within the 80 % window
 	NearHits int      `json:"hits_50"`   // within the 50 % window
-	AlarmAt  int      `json:"alarm_at"`  // so few hits or fewer come by chance less than once in a hundred
+	AlarmAt  *int     `json:"alarm_at"`  // so few hits or fewer come by chance less than once in a hundred; nil if even none would not
 	PITBins  [5]int   `json:"pit_bins"`  // even if the forecasts are right
 	Usual    Usual    `json:"usual"`     // what chance alone shows
 	MeanCRPS *float64 `json:"mean_crps"` // days; nil with none
@@ -99,13 +99,15 @@ func WatchOver(all []Scored) (Watch, []figure.Caution) {
 		kept = append(kept, s)
 	}
 	w.average(kept)
-	w.AlarmAt = alarmAt(w.Scored)
+	if n := alarmAt(w.Scored); n >= 0 {
+		w.AlarmAt = &n
+	}
 	w.Usual = Usual{usual(w.Scored, inMost), usual(w.Scored, inHalf), usual(w.Scored, 0.2)}
 	switch {
 	case !w.Enough():
 		w.Sentence = fmt.Sprintf("%s came due so far: too few to judge, %d are wanted.", counted(w.Scored), fewScored)
 		return w, nil
-	case w.Hits <= w.AlarmAt:
+	case w.Hits <= *w.AlarmAt: // there is one for so many
 		w.Sentence = fmt.Sprintf("%d of %d came within their window of 4 in 5: too few. The windows are too narrow or lie wrong.", w.Hits, w.Scored)
 		return w, []figure.Caution{{
 			Code: "forecasts_off", Title: "The forecasts are off", Weight: figure.Care,
