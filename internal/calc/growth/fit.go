@@ -90,6 +90,7 @@ type search struct {
 	b     []float64
 	free  []int
 	rss   float64
+	goal  float64       // a sum of squares that is low enough, −Inf for the least
 	left  *mat.VecDense // y − curve
 	slope *mat.Dense    // by the free parameters
 	next  []float64
@@ -97,7 +98,7 @@ type search struct {
 }
 
 func newSearch(curve Curve, x, y, start []float64, held int) *search {
-	s := &search{curve: curve, x: x, y: y, b: append([]float64(nil), start...), next: make([]float64, len(start)), grad: make([]float64, len(start))}
+	s := &search{curve: curve, x: x, y: y, b: append([]float64(nil), start...), goal: math.Inf(-1), next: make([]float64, len(start)), grad: make([]float64, len(start))}
 	for k := range start {
 		if k != held {
 			s.free = append(s.free, k)
@@ -124,11 +125,17 @@ func (s *search) look(b []float64) float64 {
 	return sum
 }
 
+// mostSteps is many times what readings take that hold a curve.
+const mostSteps = 300
+
 func (s *search) run() error {
 	s.rss = s.look(s.b)
 	scale := make([]float64, len(s.free))
 	damp := 1e-2
-	for range 2000 {
+	for range mostSteps {
+		if s.rss <= s.goal {
+			return nil
+		}
 		for k := range scale {
 			scale[k] = math.Max(scale[k], mat.Norm(s.slope.ColView(k), 2))
 		}
@@ -139,10 +146,11 @@ func (s *search) run() error {
 			rss = s.look(s.next)
 		}
 		if rss <= s.rss {
+			rounding := s.rss-rss <= 1e-15*rss && moved < 1e-7
 			copy(s.b, s.next)
 			s.rss = rss
 			damp = math.Max(damp/8, 1e-14)
-			if moved < 1e-11 {
+			if moved < 1e-11 || rounding {
 				return s.polish()
 			}
 			continue
@@ -241,10 +249,8 @@ func (f *Fit) end(k int, step, limit float64) float64 {
 		start := append([]float64(nil), from...)
 		start[k] = value
 		s := newSearch(f.curve, f.x, f.y, start, k)
-		if s.run() != nil {
-			return true
-		}
-		if s.rss > limit {
+		s.goal = limit
+		if s.run() != nil || s.rss > limit {
 			return true
 		}
 		from = s.b
