@@ -179,20 +179,26 @@ func (j *jar) check() error {
 	return nil
 }
 
-// fit fits both curves from where the readings cross half.
+// fit fits both curves, from a slow and from a fast rise where the readings cross
+// half, and keeps the better of the two: a few readings can hold both. A curve
+// that is half covered outside of what was seen is none.
 func (j *jar) fit() {
+	first, last := j.x[0], j.x[len(j.x)-1]
 	if j.y[0] >= 50 || j.y[len(j.y)-1] <= 50 || len(j.x) < 3 {
-		return // half lies outside what was seen
+		return
 	}
 	k := slices.IndexFunc(j.y, func(y float64) bool { return y > 50 })
-	half := j.x[k-1] + (50-j.y[k-1])/(j.y[k]-j.y[k-1])*(j.x[k]-j.x[k-1])
+	half := (j.x[k-1] + j.x[k]) / 2
 	for c, curve := range curves {
-		for _, rate := range []float64{4 / math.Max(half, 0.1), 12 / math.Max(half, 0.1)} {
+		var best *Fit
+		for _, rate := range []float64{4 / half, 12 / half} {
 			f, err := Least(curve, j.x, j.y, []float64{half, rate})
-			if err == nil && f.B[1] > 0 && f.B[0] > j.x[0] && f.B[0] < j.x[len(j.x)-1] && f.RSS > 0 {
-				j.fits[c] = f
-				break
+			if err == nil && (best == nil || f.RSS < best.RSS) {
+				best = f
 			}
+		}
+		if best != nil && best.B[1] > 0 && best.B[0] > first && best.B[0] < last {
+			j.fits[c] = best
 		}
 	}
 }
@@ -272,11 +278,15 @@ func (in GrowInput) arms(r *GrowResult) {
 func (r GrowResult) say() string {
 	if len(r.Comparison) == 1 {
 		if d := r.Comparison[0].Difference; d != nil && d.Low != nil && d.High != nil {
-			out := fmt.Sprintf("%s is half covered %.1f days %s than %s (95 %% interval %.1f to %.1f days later)", r.Comparison[0].Arms[0], math.Abs(d.Value), laterOr(d.Value), r.Comparison[0].Arms[1], *d.Low, *d.High)
-			if *d.Low <= 0 && *d.High >= 0 {
-				return out + ": not distinguishable."
+			span := fmt.Sprintf("%.1f to %.1f days later", *d.Low, *d.High)
+			end := "."
+			switch {
+			case *d.Low <= 0 && *d.High >= 0:
+				span, end = fmt.Sprintf("%.1f days sooner to %.1f days later", -*d.Low, *d.High), ": not distinguishable."
+			case d.Value < 0:
+				span = fmt.Sprintf("%.1f to %.1f days sooner", -*d.High, -*d.Low)
 			}
-			return out + "."
+			return fmt.Sprintf("%s is half covered %.1f days %s than %s (95 %% interval %s)%s", r.Comparison[0].Arms[0], math.Abs(d.Value), laterOr(d.Value), r.Comparison[0].Arms[1], span, end)
 		}
 	}
 	if a := r.Arms[0]; a.HalfDay != nil {

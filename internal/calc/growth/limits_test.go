@@ -69,6 +69,7 @@ func TestReadingsOnTheRise(t *testing.T) {
 		{[]float64{0, 12, 30, 60, 88, 99}, 4, false},
 		{[]float64{0, 12, 30, 60, 92, 99}, 3, true},
 		{[]float64{0, 10, 35, 65, 90, 99}, 4, false},
+		{[]float64{0, 9, 35, 65, 91, 99}, 2, true},
 	} {
 		a := grown(t, readings([]float64{4, 7, 9, 11, 14, 18}, c.covers))
 		if a.Result.Jars[0].Rising != c.rising || hasCode(a.Cautions, "few_readings") != c.few {
