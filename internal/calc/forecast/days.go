@@ -1,9 +1,6 @@
 package forecast
 
-import (
-	"math"
-	"math/rand/v2"
-)
+import "math"
 
 // Forecast is the distribution of the day on which a stage comes: a mixture of
 // lognormals, perhaps cut off at a day that has passed without it.
@@ -69,14 +66,13 @@ func (f Forecast) CDF(days float64) float64 {
 	return 1
 }
 
-// Quantile returns the day by which the stage comes with probability p, which
-// is cut to 0.0001..0.9999, and the day to a sixteenth .. 8000. Far beyond all
-// that was expected it is the day that has passed.
+// Quantile returns the day by which the stage comes with probability p, the day
+// being cut to a sixteenth .. 8000. Far beyond all that was expected it is the
+// day that has passed.
 func (f Forecast) Quantile(p float64) float64 { return f.quantile(p, f.middle(), 1e-12) }
 
 // quantile looks for it from a start to within tol, both of log days.
 func (f Forecast) quantile(p, start, tol float64) float64 {
-	p = math.Min(math.Max(p, 1e-4), 1-1e-4)
 	left := 1 - f.gone
 	if left <= 1e-12 {
 		return f.after
@@ -135,45 +131,4 @@ type Window struct{ Low, High float64 }
 // Window returns the central window that holds a share of what is expected.
 func (f Forecast) Window(share float64) Window {
 	return Window{f.Quantile((1 - share) / 2), f.Quantile((1 + share) / 2)}
-}
-
-// PIT is where an outcome lies in the forecast, 0..1: even over many forecasts
-// that are right. An outcome that is only known to be later than it is drawn
-// from what is left, by seed.
-func (f Forecast) PIT(days float64, censored bool, seed uint64) float64 {
-	u := f.CDF(days)
-	if !censored {
-		return u
-	}
-	return u + (1-u)*rand.New(rand.NewPCG(seed, 0)).Float64()
-}
-
-// CRPS is the continuous ranked probability score of an outcome, in days: how
-// far off the forecast was, 0 if it was sure and right.
-//
-// Source: Gneiting and Raftery, J. Am. Stat. Assoc. 102 (2007), eq. 20, here
-// as the integral of (F - 1{y <= x})² over days by Simpson's rule on 2000
-// steps between the 0.01 % quantiles: within 0.01 days (refined, compared).
-func (f Forecast) CRPS(days float64) float64 {
-	low, high := math.Min(f.Quantile(0), days), math.Max(f.Quantile(1), days)
-	side := func(a, b float64, of func(float64) float64) float64 {
-		const n = 1000
-		if !(b > a) {
-			return 0
-		}
-		h, sum := (b-a)/n, 0.0
-		for i := 0; i <= n; i++ {
-			w := 2.0
-			switch {
-			case i == 0 || i == n:
-				w = 1
-			case i%2 == 1:
-				w = 4
-			}
-			x := of(a + float64(i)*h)
-			sum += w * x * x
-		}
-		return sum * h / 3
-	}
-	return side(low, days, f.CDF) + side(days, high, func(x float64) float64 { return 1 - f.CDF(x) })
 }

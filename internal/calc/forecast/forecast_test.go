@@ -81,14 +81,15 @@ func mustFit(t testing.TB, prior Prior, groups [][]Span) *Model {
 	return m
 }
 
-// The reference gives 15 digits on its own grid, whose ends in tau we share;
-// quantiles there are found to 1e-6 of a day.
+// The reference gives 15 digits on the same grid. Ours leaves out nodes with less
+// than 1e-9 of the mass, which is 1e-7 of it in all: with them the two agree to
+// 1e-9, without to 1e-7 and to 1e-5 of a day.
 func TestAgainstReference(t *testing.T) {
 	ref, groups, index := readReference(t)
 	m := mustFit(t, UsualPrior(24), groups)
 	between, within, middle := m.Spreads()
 	for name, x := range map[string][2]float64{"between": {between, ref.Hyper.Tau}, "within": {within, ref.Hyper.Sigma}, "middle": {middle, ref.Hyper.Mu0}} {
-		if math.Abs(x[0]-x[1]) > 1e-6 {
+		if math.Abs(x[0]-x[1]) > 1e-7 {
 			t.Errorf("%s is %.9g, want %.9g", name, x[0], x[1])
 		}
 	}
@@ -99,21 +100,21 @@ func TestAgainstReference(t *testing.T) {
 		}
 		f := m.Of(i)
 		for k, p := range s.P {
-			if got := f.Quantile(p); math.Abs(got-s.Q[k]) > 1e-4 {
+			if got := f.Quantile(p); math.Abs(got-s.Q[k]) > 1e-5 {
 				t.Errorf("%s, %g: day %.6f, want %.6f", s.Recipe, p, got, s.Q[k])
 			}
 		}
-		if math.Abs(f.Own()-s.Own) > 1e-6 {
+		if math.Abs(f.Own()-s.Own) > 1e-7 {
 			t.Errorf("%s leans %.7f on its own, want %.7f", s.Recipe, f.Own(), s.Own)
 		}
 	}
 	f := m.Of(index["S3"])
-	if got := f.Came(22); math.Abs(got-ref.InProgress.Already) > 1e-6 {
+	if got := f.Came(22); math.Abs(got-ref.InProgress.Already) > 1e-7 {
 		t.Errorf("by day 22 it came with %.7f, want %.7f", got, ref.InProgress.Already)
 	}
 	f = f.After(22)
 	for k, p := range ref.InProgress.P {
-		if got := f.Quantile(p); math.Abs(got-ref.InProgress.Q[k]) > 1e-4 {
+		if got := f.Quantile(p); math.Abs(got-ref.InProgress.Q[k]) > 1e-5 {
 			t.Errorf("after 22 days, %g: day %.6f, want %.6f", p, got, ref.InProgress.Q[k])
 		}
 	}
@@ -222,18 +223,6 @@ func TestInvariances(t *testing.T) {
 	}
 }
 
-// The closed form of a single lognormal, mlog = log 24, slog = 0.18, at 27
-// days: 1.78467460175406 (reference, by closed form and numerically).
-func TestCRPS(t *testing.T) {
-	f := Forecast{parts: []part{{1, math.Log(24), 0.18}}}
-	if got := f.CRPS(27); math.Abs(got-1.78467460175406) > 2e-3 {
-		t.Errorf("CRPS %.6f", got)
-	}
-	if f.CRPS(24) >= f.CRPS(30) {
-		t.Error("a day that was expected scores worse")
-	}
-}
-
 // Hits that raise the alarm: at most 4, 7, 11, 18 and 32 of 10, 15, 20, 30 and
 // 50; usual are 5 to 10, 12 to 19, 19 to 28 and 34 to 45 of 10, 20, 30 and 50
 // (reference tables, chance below 1 % and 95 %).
@@ -291,7 +280,7 @@ func TestCalibrated(t *testing.T) {
 		}
 		m := mustFit(t, UsualPrior(24), groups)
 		for i := range groups {
-			bins[min(4, int(5*m.Of(i).PIT(next[i], false, 0)))]++
+			bins[min(4, int(5*m.Of(i).CDF(next[i])))]++
 		}
 	}
 	for i, n := range bins {
