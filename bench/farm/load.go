@@ -132,18 +132,3 @@ func tellLoad(ctx context.Context, db *sqldb.DB, sent []entry, reports int) erro
 	}
 	return nil
 }
-
-// mostResident is how large this process has been in memory, with server and
-// phones, where the system says it.
-func mostResident() string {
-	status, err := os.ReadFile("/proc/self/status")
-	if err != nil {
-		return "not known"
-	}
-	for line := range strings.Lines(string(status)) {
-		if size, ok := strings.CutPrefix(line, "VmHWM:"); ok {
-			return strings.TrimSpace(size)
-		}
-	}
-	return "not known"
-}

@@ -18,6 +18,7 @@ import (
 	"log"
 	"os"
 	"os/signal"
+	"runtime/pprof"
 
 	"pinset/internal/store/sqldb"
 )
@@ -37,6 +38,7 @@ type options struct {
 	phones  int    // that log at once
 	seconds int    // for how long
 	format  string // "table", or "bench" for benchstat
+	profile string // file for a profile of the processor, "" for none
 }
 
 func main() {
@@ -52,6 +54,7 @@ func main() {
 	flags.IntVar(&o.asked, "asked", 200, "pages: how often each is asked for")
 	flags.StringVar(&o.only, "only", "", "pages: the name of one alone")
 	flags.StringVar(&o.format, "format", "table", "pages: table, or bench for benchstat")
+	flags.StringVar(&o.profile, "profile", "", "pages, load: file for a profile of the processor, for: go tool pprof")
 	flags.IntVar(&o.phones, "phones", 20, "load: phones that log at once")
 	flags.IntVar(&o.seconds, "seconds", 60, "load: for how long")
 	if err := flags.Parse(os.Args[2:]); err != nil {
@@ -69,6 +72,16 @@ func run(f func(context.Context, *sqldb.DB, options) error, o options) error {
 	db, err := sqldb.Open(ctx, o.at)
 	if err != nil {
 		return fmt.Errorf("open %s: %w", o.at, err)
+	}
+	if o.profile != "" {
+		file, err := os.Create(o.profile)
+		if err != nil {
+			return err
+		}
+		if err := pprof.StartCPUProfile(file); err != nil {
+			return err
+		}
+		defer pprof.StopCPUProfile()
 	}
 	if err := f(ctx, db, o); err != nil {
 		return err

@@ -30,6 +30,7 @@ type timing struct {
 	took       []time.Duration // ascending
 	plain      int             // bytes
 	statements int64           // asked of the records
+	busy       time.Duration   // of the processor for one answer, asking for it included; 0 if not known
 }
 
 // at returns the time within which so many of 100 answers came.
@@ -49,7 +50,7 @@ func measure(ctx context.Context, db *sqldb.DB, o options) error {
 		return err
 	}
 	if o.format == "table" {
-		fmt.Println("| page | p50, ms | p95 | p99 | kB | statements |\n|--|--:|--:|--:|--:|--:|")
+		fmt.Println("| page | p50, ms | p95 | p99 | CPU, ms | kB | statements |\n|--|--:|--:|--:|--:|--:|--:|")
 	}
 	for _, p := range sample.pages() {
 		if o.only != "" && o.only != p.name {
@@ -74,7 +75,7 @@ func (t timing) write(out io.Writer, format string) {
 		return
 	}
 	ms := func(percent int) float64 { return t.at(percent).Seconds() * 1000 }
-	fmt.Fprintf(out, "| %s | %.1f | %.1f | %.1f | %.0f | %d |\n", t.name, ms(50), ms(95), ms(99), float64(t.plain)/1000, t.statements)
+	fmt.Fprintf(out, "| %s | %.1f | %.1f | %.1f | %.1f | %.0f | %d |\n", t.name, ms(50), ms(95), ms(99), t.busy.Seconds()*1000, float64(t.plain)/1000, t.statements)
 }
 
 // serve serves the farm on a free port of this machine.
@@ -103,7 +104,11 @@ func serve(farm *app.Farm) (address string, stop func() error, err error) {
 // uncompressed, so that their size is what is drawn.
 func ask(ctx context.Context, address string, p page, times int, asked *atomic.Int64) (timing, error) {
 	t := timing{page: p}
+	var busy time.Duration
 	for i := range times + 2 {
+		if i == 2 {
+			busy = processorTime()
+		}
 		before, began := asked.Load(), time.Now()
 		size, err := get(ctx, address+p.path)
 		if err != nil {
@@ -115,6 +120,7 @@ func ask(ctx context.Context, address string, p page, times int, asked *atomic.I
 		t.took = append(t.took, time.Since(began))
 		t.plain, t.statements = size, asked.Load()-before
 	}
+	t.busy = (processorTime() - busy) / time.Duration(times)
 	slices.Sort(t.took)
 	return t, nil
 }
