@@ -49,6 +49,20 @@ func (f *Farm) BatchesBelow(ctx context.Context, number int) (rows []BatchRow, o
 	return rows, older, err
 }
 
+// NewestBatches returns so many of the newest, and whether there are more.
+func (f *Farm) NewestBatches(ctx context.Context, most int) (rows []BatchRow, more bool, err error) {
+	err = f.store.Read(ctx, func(r store.Reader) error {
+		batches, err := r.Batches(ctx, most+1)
+		if err != nil {
+			return err
+		}
+		more = len(batches) > most
+		rows, err = f.batchRows(ctx, r, batches[:min(most, len(batches))])
+		return err
+	})
+	return rows, more, err
+}
+
 // OpenBatches returns the batches that have growing jars, newest first.
 func (f *Farm) OpenBatches(ctx context.Context) ([]BatchRow, error) {
 	var rows []BatchRow
@@ -88,17 +102,19 @@ func (f *Farm) openRows(ctx context.Context, r store.Reader) ([]BatchRow, error)
 	return f.batchRows(ctx, r, batches)
 }
 
-// batchRows adds to batches what their jars come to.
+// batchRows adds to batches what their jars come to. r must not write.
 func (f *Farm) batchRows(ctx context.Context, r store.Reader, batches []lab.Batch) ([]BatchRow, error) {
 	if len(batches) == 0 {
 		return nil, nil
 	}
 	ids := each(batches, func(b lab.Batch) lab.BatchID { return b.ID })
-	tallies, err := r.Tallies(ctx, ids...)
+	tallies, err := f.memo.tallies.get(ctx, r, ids, "", func(ctx context.Context, ids []lab.BatchID) (map[lab.BatchID]store.Tally, error) {
+		return r.Tallies(ctx, ids...)
+	})
 	if err != nil {
 		return nil, err
 	}
-	trials, err := trialNames(ctx, r)
+	trials, err := trialNames(ctx, r, batches)
 	if err != nil {
 		return nil, err
 	}
@@ -118,8 +134,15 @@ func (f *Farm) closeTally(t store.Tally, closing lab.Day) store.Tally {
 	return t
 }
 
-func trialNames(ctx context.Context, r store.Reader) (map[lab.TrialID]string, error) {
-	trials, err := r.Trials(ctx)
+// trialsOf returns the trials that batches are of.
+func trialsOf(ctx context.Context, r store.Reader, batches []lab.Batch) ([]lab.Trial, error) {
+	ids := each(batches, func(b lab.Batch) lab.TrialID { return b.Trial })
+	slices.Sort(ids)
+	return r.TrialsByID(ctx, slices.DeleteFunc(slices.Compact(ids), func(id lab.TrialID) bool { return id == "" })...)
+}
+
+func trialNames(ctx context.Context, r store.Reader, batches []lab.Batch) (map[lab.TrialID]string, error) {
+	trials, err := trialsOf(ctx, r, batches)
 	if err != nil {
 		return nil, err
 	}

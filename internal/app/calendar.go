@@ -226,14 +226,15 @@ func (f *Farm) calendarEntries(ctx context.Context, r store.Reader, zone *time.L
 	}
 	out := cookDays(cooks.rows, zone)
 	out = append(out, blankEntries(blanks, zone)...)
-	expected, err := g.expected()
+	expected, err := g.expected(func(Expected) bool { return true })
 	if err != nil {
 		return nil, err
 	}
+	taken := make(map[string]int, len(expected))
 	for _, e := range expected {
 		entry := e.entry(names)
-		for n, base := 2, entry.UID; slices.ContainsFunc(out, func(x CalendarEntry) bool { return x.UID == entry.UID }); n++ {
-			entry.UID = fmt.Sprintf("%s-%d", base, n) // jars of another recipe
+		if taken[entry.UID]++; taken[entry.UID] > 1 {
+			entry.UID = fmt.Sprintf("%s-%d", entry.UID, taken[entry.UID]) // jars of another recipe
 		}
 		out = append(out, entry)
 	}

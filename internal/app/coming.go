@@ -7,7 +7,7 @@ import (
 	"pinset/internal/lab"
 )
 
-// comingTasks says what is expected within a week, the soonest first. Jars of
+// comingTasks says what of all is still early, the soonest first. Jars of
 // one batch that come to the same stage are one line, whose days reach from the
 // first of their windows to the last: so at least as many come within.
 func comingTasks(all []Expected, today time.Time) []Task {
@@ -15,11 +15,10 @@ func comingTasks(all []Expected, today time.Time) []Task {
 		batch lab.BatchID
 		stage lab.Stage
 	}
-	soon := today.AddDate(0, 0, soonDays)
 	var coming []Expected
 	parts := make(map[key][]Expected)
 	for _, e := range all {
-		if _, how := e.task(today); how != earlyYet || e.day(e.Window.From).After(soon) {
+		if e.how(today) != earlyYet {
 			continue
 		}
 		if e.Learnt == nil {
@@ -39,8 +38,7 @@ func comingTasks(all []Expected, today time.Time) []Task {
 	slices.SortStableFunc(coming, func(a, b Expected) int { return a.day(a.Window.From).Compare(b.day(b.Window.From)) })
 	var out []Task
 	for _, e := range coming {
-		task, _ := e.task(today)
-		out = append(out, task)
+		out = append(out, e.task(today))
 	}
 	return out
 }

@@ -228,12 +228,18 @@ func (f *Farm) CooksBelow(ctx context.Context, number int) (rows []CookRow, olde
 
 // cookRows adds to cooks what their marks come to and what stood in them.
 func (f *Farm) cookRows(ctx context.Context, r store.Reader, cooks []lab.Cook) ([]CookRow, error) {
+	rows, _, err := f.cookRowsWithLoads(ctx, r, cooks)
+	return rows, err
+}
+
+// cookRowsWithLoads returns with them which batches stood in each.
+func (f *Farm) cookRowsWithLoads(ctx context.Context, r store.Reader, cooks []lab.Cook) ([]CookRow, []store.Load, error) {
 	ids := each(cooks, func(c lab.Cook) lab.CookID { return c.ID })
 	var marks []lab.CookMark
 	if len(ids) > 0 {
 		var err error
 		if marks, err = r.CookMarks(ctx, ids...); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
 	byCook := make(map[lab.CookID][]lab.CookMark)
@@ -244,22 +250,17 @@ func (f *Farm) cookRows(ctx context.Context, r store.Reader, cooks []lab.Cook) (
 	for i, c := range cooks {
 		standing, err := standCook(c, byCook[c.ID], f.now())
 		if err != nil {
-			return nil, fmt.Errorf("marks of %s: %w", c, err)
+			return nil, nil, fmt.Errorf("marks of %s: %w", c, err)
 		}
 		rows[i] = CookRow{Cook: c, CookStanding: standing, Sentence: cookSentence(c, standing)}
 	}
-	return rows, addLoads(ctx, r, rows, ids)
+	loads, err := r.Loads(ctx, ids...)
+	addLoads(rows, loads)
+	return rows, loads, err
 }
 
 // addLoads counts into rows the jars that stood in each cook.
-func addLoads(ctx context.Context, r store.Reader, rows []CookRow, ids []lab.CookID) error {
-	if len(ids) == 0 {
-		return nil
-	}
-	loads, err := r.Loads(ctx, ids...)
-	if err != nil {
-		return err
-	}
+func addLoads(rows []CookRow, loads []store.Load) {
 	at := make(map[lab.CookID]*CookRow, len(rows))
 	for i := range rows {
 		at[rows[i].ID] = &rows[i]
@@ -270,7 +271,6 @@ func addLoads(ctx context.Context, r store.Reader, rows []CookRow, ids []lab.Coo
 		c.Blanks += l.Blanks
 		c.Batches = append(c.Batches, lab.BatchName(l.Number))
 	}
-	return nil
 }
 
 // cookSentence says what is known of a cook, no more.

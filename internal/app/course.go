@@ -15,8 +15,10 @@ import (
 // course is how one batch came along, in days since it was inoculated.
 type course struct {
 	batch   lab.Batch
-	recipe  lab.RecipeID                // "" if it was not said
-	profile lab.Profile                 // of its species
+	culture lab.CultureID
+	version lab.RecipeVersionID
+	recipe  lab.RecipeID                // of version, "" if it was not said
+	profile lab.Profile                 // of the culture's species
 	begun   time.Time                   // the middle day of inoculation
 	seen    float64                     // the last visit
 	open    bool                        // some jars still grow
@@ -33,15 +35,13 @@ const learnBatches = 60
 // was inoculated on a known day are left out.
 func (f *Farm) readCourses(ctx context.Context, r store.Reader, batches []lab.Batch, zone *time.Location) ([]course, error) {
 	ids := each(batches, func(b lab.Batch) lab.BatchID { return b.ID })
-	partsOf, err := f.memo.courses.get(ctx, r, ids, r.Courses, func(c store.Course) lab.BatchID { return c.Batch })
+	came, err := f.memo.courses.get(ctx, r, ids, zone.String(), func(ctx context.Context, ids []lab.BatchID) (map[lab.BatchID]*course, error) {
+		return batchCourses(ctx, r, ids, zone)
+	})
 	if err != nil {
 		return nil, err
 	}
-	arrivalsOf, err := f.memo.arrivals.get(ctx, r, ids, r.Arrivals, func(a store.Arrival) lab.BatchID { return a.Batch })
-	if err != nil {
-		return nil, err
-	}
-	profiles, err := profilesByCulture(ctx, r)
+	wants, err := f.readProfiles(ctx, r)
 	if err != nil {
 		return nil, err
 	}
@@ -51,14 +51,35 @@ func (f *Farm) readCourses(ctx context.Context, r store.Reader, batches []lab.Ba
 	}
 	var out []course
 	for _, b := range batches {
-		c, ok := courseOf(partsOf[b.ID], arrivalsOf[b.ID], zone)
-		if !ok {
+		if came[b.ID] == nil {
 			continue
 		}
+		c := *came[b.ID]
+		c.batch, c.profile, c.recipe = b, wants.byCulture[c.culture], lines[c.version]
 		c.open = c.open && !b.Closing.Passed(f.now())
-		c.batch, c.profile = b, profiles[partsOf[b.ID][0].Carries]
-		c.recipe = lines[partsOf[b.ID][0].Recipe]
 		out = append(out, c)
+	}
+	return out, nil
+}
+
+// batchCourses reads the courses of batches that have one.
+func batchCourses(ctx context.Context, r store.Reader, ids []lab.BatchID, zone *time.Location) (map[lab.BatchID]*course, error) {
+	parts, err := r.Courses(ctx, ids)
+	if err != nil {
+		return nil, err
+	}
+	arrivals, err := r.Arrivals(ctx, ids)
+	if err != nil {
+		return nil, err
+	}
+	partsOf := groupBy(parts, func(c store.Course) lab.BatchID { return c.Batch })
+	arrivalsOf := groupBy(arrivals, func(a store.Arrival) lab.BatchID { return a.Batch })
+	out := make(map[lab.BatchID]*course, len(partsOf))
+	for id, of := range partsOf {
+		if c, ok := courseOf(of, arrivalsOf[id], zone); ok {
+			c.culture, c.version = of[0].Carries, of[0].Recipe
+			out[id] = &c
+		}
 	}
 	return out, nil
 }

@@ -110,11 +110,15 @@ func (w StageWindow) Rests() string {
 		return "from your other recipes"
 	case w.Batches == 0:
 		return "from " + book
-	case book == "" || w.Own >= 0.5:
+	case book == "" || w.mostlyOwn():
 		return "mostly from " + own
 	}
 	return "from " + own + " and " + book
 }
+
+// mostlyOwn reports whether it leans on batches of the same recipe more than on
+// anything else.
+func (w StageWindow) mostlyOwn() bool { return w.Own >= 0.5 }
 
 func spanOfDays(low, high int) string {
 	if low == high {

@@ -12,15 +12,17 @@ import (
 )
 
 // memo remembers what took long and holds as long as the records that it was
-// made of: what grows in each batch, how each came along, and fits. It is safe
-// for use by many at once.
+// made of: counts of each batch, what grows in it, how it came along, and fits.
+// It is safe for use by many at once.
 type memo struct {
-	growing  byBatch[store.GrowingJar]
-	courses  byBatch[store.Course]
-	arrivals byBatch[store.Arrival]
+	tallies byBatch[store.Tally]
+	growing byBatch[*grown]
+	seasons byBatch[SeasonLine] // without windows
+	courses byBatch[*course]    // nil where no jar was inoculated on a known day; as read, of which batch is not said
 
-	mu   sync.Mutex
-	fits map[string]*sharedFit // by all that they were made from
+	mu       sync.Mutex
+	profiles profiles
+	fits     map[string]*sharedFit // by all that they were made from
 }
 
 // Bounds of what is remembered; beyond them all is forgotten.
@@ -30,31 +32,36 @@ const (
 	mostWindowsKept = 20000
 )
 
-// byBatch remembers what was read of each batch until its jars change.
+// byBatch remembers what was made of each batch until its jars change.
 type byBatch[T any] struct {
 	mu    sync.Mutex
 	known map[lab.BatchID]reading[T]
 }
 
-// reading is what was read of a batch after so many changes of its jars.
+// reading is what was made of a batch after so many changes of its jars, and
+// of whatever else it rests on.
 type reading[T any] struct {
 	changes int64
-	of      []T
+	basis   string
+	of      T
 }
 
-// get returns what read returns for the batches, by batch, and calls it for
-// those alone that changed since. r must read and not write: what a write
-// takes back may not be remembered.
-func (m *byBatch[T]) get(ctx context.Context, r store.Reader, ids []lab.BatchID, read func(context.Context, []lab.BatchID) ([]T, error), batch func(T) lab.BatchID) (map[lab.BatchID][]T, error) {
+// get returns what read makes of the batches, and calls it for those alone
+// whose jars changed since, or that were made on another basis: all that read
+// goes by besides the jars of a batch and what was entered on them, such as the
+// farm's time zone. Of those of which read says nothing it remembers that too.
+// r must read and not write: what a write takes back may not be remembered.
+// What is returned is shared and may not be changed.
+func (m *byBatch[T]) get(ctx context.Context, r store.Reader, ids []lab.BatchID, basis string, read func(context.Context, []lab.BatchID) (map[lab.BatchID]T, error)) (map[lab.BatchID]T, error) {
 	changes, err := r.Changes(ctx, ids...)
 	if err != nil {
 		return nil, err
 	}
-	out := make(map[lab.BatchID][]T, len(ids))
+	out := make(map[lab.BatchID]T, len(ids))
 	var stale []lab.BatchID
 	m.mu.Lock()
 	for _, id := range ids {
-		if k, ok := m.known[id]; ok && k.changes == changes[id] {
+		if k, ok := m.known[id]; ok && k.changes == changes[id] && k.basis == basis {
 			out[id] = k.of
 		} else {
 			stale = append(stale, id)
@@ -64,11 +71,10 @@ func (m *byBatch[T]) get(ctx context.Context, r store.Reader, ids []lab.BatchID,
 	if len(stale) == 0 {
 		return out, nil
 	}
-	all, err := read(ctx, stale)
+	fresh, err := read(ctx, stale)
 	if err != nil {
 		return nil, err
 	}
-	fresh := groupBy(all, batch)
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.known == nil || len(m.known) > mostBatchesKept {
@@ -76,7 +82,7 @@ func (m *byBatch[T]) get(ctx context.Context, r store.Reader, ids []lab.BatchID,
 	}
 	for _, id := range stale {
 		out[id] = fresh[id]
-		m.known[id] = reading[T]{changes[id], fresh[id]}
+		m.known[id] = reading[T]{changes[id], basis, fresh[id]}
 	}
 	return out, nil
 }

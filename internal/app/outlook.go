@@ -130,9 +130,11 @@ func (g growing) outlook(now time.Time) (Outlook, error) {
 // is due.
 func (g growing) jarsOutlook(now time.Time) ([]JarsOutlook, error) {
 	var jars gathered
-	for _, j := range g.rows {
-		if e, ok := g.expect(j); ok {
-			g.join(&jars, j, g.beyondMove(j, e))
+	for _, x := range g.of {
+		for _, j := range x.rows {
+			if e, ok := g.expect(j); ok {
+				g.join(&jars, j, g.beyondMove(j, e))
+			}
 		}
 	}
 	all, err := g.forecast(jars.list)

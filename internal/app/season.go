@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"pinset/internal/lab"
@@ -44,14 +45,8 @@ func (f *Farm) Season(ctx context.Context) ([]SeasonLine, error) {
 		if err != nil {
 			return err
 		}
-		for i := len(batches) - 1; i >= 0; i-- {
-			line, err := f.seasonLine(ctx, r, batches[i], zone.Zone)
-			if err != nil {
-				return err
-			}
-			if !line.From.IsZero() {
-				lines = append(lines, line)
-			}
+		if lines, err = f.seasonLines(ctx, r, batches, zone.Zone); err != nil {
+			return err
 		}
 		learnt, err = f.readForecaster(ctx, r, zone.Zone)
 		return err
@@ -63,6 +58,36 @@ func (f *Farm) Season(ctx context.Context) ([]SeasonLine, error) {
 		c, _ := learnt.course(lines[i].Batch.ID)
 		if lines[i].Windows, err = learnt.windows(c, f.now()); err != nil {
 			return nil, err
+		}
+	}
+	return lines, nil
+}
+
+// seasonLines returns those of the batches on which something was entered, the
+// last of them first. r must not write.
+func (f *Farm) seasonLines(ctx context.Context, r store.Reader, batches []lab.Batch, zone *time.Location) ([]SeasonLine, error) {
+	byID := make(map[lab.BatchID]lab.Batch, len(batches))
+	for _, b := range batches {
+		byID[b.ID] = b
+	}
+	ids := each(batches, func(b lab.Batch) lab.BatchID { return b.ID })
+	all, err := f.memo.seasons.get(ctx, r, ids, zone.String(), func(ctx context.Context, ids []lab.BatchID) (map[lab.BatchID]SeasonLine, error) {
+		out := make(map[lab.BatchID]SeasonLine, len(ids))
+		for _, id := range ids {
+			var err error
+			if out[id], err = f.seasonLine(ctx, r, byID[id], zone); err != nil {
+				return nil, err
+			}
+		}
+		return out, nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	var lines []SeasonLine
+	for _, id := range slices.Backward(ids) {
+		if line := all[id]; !line.From.IsZero() {
+			lines = append(lines, line)
 		}
 	}
 	return lines, nil

@@ -21,11 +21,20 @@ type ownTargets map[string]map[string]string
 func strainKey(p lab.Profile, strain string) string { return p.Key + "/" + lab.NameKey(strain) }
 
 func readTargets(ctx context.Context, r store.Reader) (ownTargets, error) {
-	own := ownTargets{}
 	kept, err := r.Setting(ctx, settingTargets)
-	if err == nil && kept != "" {
-		err = json.Unmarshal([]byte(kept), &own)
+	if err != nil {
+		return nil, err
 	}
+	return parseTargets(kept)
+}
+
+// parseTargets reads what a setting keeps, "" for none.
+func parseTargets(kept string) (ownTargets, error) {
+	own := ownTargets{}
+	if kept == "" {
+		return own, nil
+	}
+	err := json.Unmarshal([]byte(kept), &own)
 	return own, err
 }
 
@@ -47,18 +56,42 @@ func (o ownTargets) of(p lab.Profile, strain string) []lab.Target {
 	return out
 }
 
-// profilesByCulture returns what the species of each culture wants, with the
-// grower's own targets for its strain. Of a species that is not known there is
-// its name only.
-func profilesByCulture(ctx context.Context, r store.Reader) (map[lab.CultureID]lab.Profile, error) {
+// profiles are what the species of each culture wants, with the grower's own
+// targets for its strain. Of a species that is not known there is its name only.
+type profiles struct {
+	byCulture map[lab.CultureID]lab.Profile // shared, not to be changed
+	basis     string                        // all that they were made of
+}
+
+// readProfiles reads them, and makes them anew if their basis changed. r must
+// not write.
+func (f *Farm) readProfiles(ctx context.Context, r store.Reader) (profiles, error) {
 	cultures, err := r.Cultures(ctx)
 	if err != nil {
-		return nil, err
+		return profiles{}, err
 	}
-	own, err := readTargets(ctx, r)
+	kept, err := r.Setting(ctx, settingTargets)
 	if err != nil {
-		return nil, err
+		return profiles{}, err
 	}
+	parts := []string{kept}
+	for _, c := range cultures {
+		parts = append(parts, string(c.ID), c.Species, c.Strain)
+	}
+	basis := hashOf(strings.Join(parts, "\x00"))
+	f.memo.mu.Lock()
+	defer f.memo.mu.Unlock()
+	if f.memo.profiles.basis != basis {
+		own, err := parseTargets(kept)
+		if err != nil {
+			return profiles{}, err
+		}
+		f.memo.profiles = profiles{profilesByCulture(cultures, own), basis}
+	}
+	return f.memo.profiles, nil
+}
+
+func profilesByCulture(cultures []lab.Culture, own ownTargets) map[lab.CultureID]lab.Profile {
 	out := make(map[lab.CultureID]lab.Profile, len(cultures))
 	for _, c := range cultures {
 		out[c.ID] = lab.Profile{Species: c.Species}
@@ -66,7 +99,7 @@ func profilesByCulture(ctx context.Context, r store.Reader) (map[lab.CultureID]l
 			out[c.ID] = p.With(own.of(p, c.Strain))
 		}
 	}
-	return out, nil
+	return out
 }
 
 // SpeciesView is what a species wants, for one strain or in general.

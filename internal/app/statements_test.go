@@ -16,6 +16,7 @@ import (
 // counted is a farm whose statements are counted.
 type counted struct {
 	*app.Farm
+	db         *sqldb.DB
 	ctx        context.Context
 	statements atomic.Int64
 }
@@ -33,7 +34,7 @@ func newCounted(t *testing.T, batches, jars int) *counted {
 			t.Error(err)
 		}
 	})
-	c := &counted{ctx: t.Context()}
+	c := &counted{db: db, ctx: t.Context()}
 	db.Watch(func(string) { c.statements.Add(1) })
 	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 	c.Farm = app.New(db, app.WithClock(func() time.Time { return now }))

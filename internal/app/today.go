@@ -102,18 +102,19 @@ func (f *Farm) jarTasks(ctx context.Context, r store.Reader, t *Today, batches [
 	if err != nil {
 		return err
 	}
-	all, err := g.expected()
+	today := lab.OnDay(f.now().In(zone)).Time
+	soon := today.AddDate(0, 0, soonDays)
+	all, err := g.expected(func(e Expected) bool { return e.how(today) != earlyYet || !e.day(e.Window.From).After(soon) })
 	if err != nil {
 		return err
 	}
-	today := lab.OnDay(f.now().In(zone)).Time
 	t.Early = append(t.Early, comingTasks(all, today)...)
 	for _, e := range all {
-		switch task, how := e.task(today); how {
+		switch e.how(today) {
 		case lateNow:
-			t.Late = append(t.Late, task)
+			t.Late = append(t.Late, e.task(today))
 		case dueNow:
-			t.Due = append(t.Due, task)
+			t.Due = append(t.Due, e.task(today))
 		}
 	}
 	return nil
@@ -131,17 +132,13 @@ func (f *Farm) cookLoads(ctx context.Context, r store.Reader) (loads, error) {
 	if err != nil {
 		return l, err
 	}
-	if l.rows, err = f.cookRows(ctx, r, cooks); err != nil {
+	var stood []store.Load
+	if l.rows, stood, err = f.cookRowsWithLoads(ctx, r, cooks); err != nil {
 		return l, err
 	}
 	byID := make(map[lab.CookID]CookRow, len(l.rows))
-	ids := make([]lab.CookID, len(l.rows))
-	for i, c := range l.rows {
-		byID[c.ID], ids[i] = c, c.ID
-	}
-	stood, err := r.Loads(ctx, ids...)
-	if err != nil {
-		return l, err
+	for _, c := range l.rows {
+		byID[c.ID] = c
 	}
 	for _, x := range stood {
 		l.byBatch[x.Batch] = append(l.byBatch[x.Batch], byID[x.Cook])

@@ -374,6 +374,9 @@ type Trials interface {
 	// Trials returns trials, newest first.
 	Trials(ctx context.Context) ([]lab.Trial, error)
 	Trial(ctx context.Context, id lab.TrialID) (lab.Trial, error)
+	// TrialsByID returns the trials named, newest first; those that are not
+	// there are left out.
+	TrialsByID(ctx context.Context, ids ...lab.TrialID) ([]lab.Trial, error)
 	TrialByName(ctx context.Context, name string) (lab.Trial, error)
 	// Allotments returns the allotments of a trial, the newest last; none
 	// is no error.

@@ -46,7 +46,8 @@ const (
 
 // getPlan serves GET /plan.
 func (s *server) getPlan(w http.ResponseWriter, r *http.Request) error {
-	batches, err := s.farm.Batches(r.Context())
+	const few = 6
+	batches, more, err := s.farm.NewestBatches(r.Context(), few)
 	if err != nil {
 		return err
 	}
@@ -62,8 +63,7 @@ func (s *server) getPlan(w http.ResponseWriter, r *http.Request) error {
 	for n := fewestArms; n <= mostArms; n++ {
 		p.Counts = append(p.Counts, choice{strconv.Itoa(n), strconv.Itoa(n), n == f.int("arms", fewestArms)})
 	}
-	const few = 6
-	p.Recent, p.More = batches[:min(few, len(batches))], len(batches) > few
+	p.Recent, p.More = batches, more
 	return s.show(w, r, http.StatusOK, p)
 }
 

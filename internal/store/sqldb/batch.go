@@ -38,11 +38,14 @@ func (t *tx) BatchesBelow(ctx context.Context, number, limit int) ([]lab.Batch, 
 	return query(ctx, t, batches, "WHERE number < $1 ORDER BY number DESC"+limited(limit), int64(number))
 }
 
-func (t *tx) OpenBatches(ctx context.Context, on lab.Day) ([]lab.Batch, error) {
-	const open = `WHERE (closing = '' OR closing >= $1)
-AND id IN (SELECT n.batch FROM jar_now n WHERE n.blank = FALSE AND n.fate IN ('', 'growing'))
+// openBatchesText looks for one jar of each batch that is not closed, and does
+// not go through all jars that are open.
+const openBatchesText = `WHERE (closing = '' OR closing >= $1)
+AND EXISTS (SELECT 1 FROM jar_now n WHERE n.batch = batch.id AND n.blank = FALSE AND n.fate IN ('', 'growing'))
 ORDER BY number DESC`
-	return query(ctx, t, batches, open, on.Format(time.DateOnly))
+
+func (t *tx) OpenBatches(ctx context.Context, on lab.Day) ([]lab.Batch, error) {
+	return query(ctx, t, batches, openBatchesText, on.Format(time.DateOnly))
 }
 
 func (t *tx) BatchesOfTrials(ctx context.Context, trials ...lab.TrialID) ([]lab.Batch, error) {

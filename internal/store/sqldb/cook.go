@@ -2,6 +2,7 @@ package sqldb
 
 import (
 	"context"
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -72,8 +73,11 @@ func (t *tx) CookMarks(ctx context.Context, cooks ...lab.CookID) ([]lab.CookMark
 	return entriesOf(ctx, t, cookMarks, "cook", cooks)
 }
 
-const loadText = `SELECT c.id, b.id, b.number, SUM(CASE WHEN now.blank THEN 0 ELSE 1 END), SUM(CASE WHEN now.blank THEN 1 ELSE 0 END)
-FROM cook c JOIN jar_now now ON now.cook = c.id JOIN batch b ON b.id = now.batch `
+// loadText counts from the index alone before it asks for numbers.
+const loadText = `SELECT l.cook, l.batch, b.number, l.jars - l.blanks, l.blanks
+FROM (SELECT now.cook, now.batch, COUNT(*) AS jars, SUM(CASE WHEN now.blank THEN 1 ELSE 0 END) AS blanks
+  FROM jar_now now WHERE %s GROUP BY now.cook, now.batch) l
+JOIN batch b ON b.id = l.batch JOIN cook c ON c.id = l.cook ORDER BY c.number, b.number`
 
 func (t *tx) Loads(ctx context.Context, cooks ...lab.CookID) ([]store.Load, error) {
 	if len(cooks) == 0 {
@@ -83,8 +87,7 @@ func (t *tx) Loads(ctx context.Context, cooks ...lab.CookID) ([]store.Load, erro
 	if err != nil {
 		return nil, t.fail(err)
 	}
-	text := loadText + "WHERE " + t.dialect.among("c.id", "$1") +
-		" GROUP BY c.id, c.number, b.id, b.number ORDER BY c.number, b.number"
+	text := fmt.Sprintf(loadText, t.dialect.among("now.cook", "$1"))
 	return collect(ctx, t, text, []any{list}, func(l *store.Load) []any {
 		return []any{&l.Cook, &l.Batch, &l.Number, &l.Jars, &l.Blanks}
 	})

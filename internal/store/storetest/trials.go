@@ -31,6 +31,10 @@ func testTrials(t *testing.T, s store.Store) {
 		return r.Trials(ctx)
 	}))
 	same(t, "trial", second, read(t, s, func(ctx context.Context, r store.Reader) (lab.Trial, error) { return r.Trial(ctx, second.ID) }))
+	same(t, "trials named, newest first", []lab.Trial{first, second}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Trial, error) {
+		return r.TrialsByID(ctx, second.ID, "x", first.ID, second.ID)
+	}))
+	same(t, "no trials named", []lab.Trial(nil), read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Trial, error) { return r.TrialsByID(ctx) }))
 	same(t, "trial by name", second, read(t, s, func(ctx context.Context, r store.Reader) (lab.Trial, error) {
 		return r.TrialByName(ctx, "two RECIPES")
 	}))

@@ -370,7 +370,7 @@ CREATE TABLE jar_now (
     fate_at_exact TEXT NOT NULL DEFAULT '' CHECK (fate_at_exact IN ('', 'exact', 'day', 'unknown'))
 , differs INTEGER NOT NULL DEFAULT FALSE, sights TEXT NOT NULL DEFAULT '') STRICT;
 CREATE INDEX jar_now_carries ON jar_now (carries, fate, reason, grams, fate_at);
-CREATE INDEX jar_now_cook ON jar_now (cook);
+CREATE INDEX jar_now_cook ON jar_now (cook, batch, blank);
 CREATE INDEX jar_now_differs ON jar_now (batch) WHERE differs;
 CREATE INDEX jar_now_open ON jar_now (batch, shelf) WHERE blank = FALSE AND fate IN ('', 'growing');
 CREATE INDEX jar_now_open_shelf ON jar_now (shelf) WHERE blank = FALSE AND fate IN ('', 'growing');
