@@ -175,6 +175,26 @@ func TestCookCautionEdges(t *testing.T) {
 	}
 }
 
+// A pot has no pressure below the air's: not by a gauge that reads high, nor
+// by the doubt of one. A gauge that is known to err was tested.
+func TestPotOfNoPressure(t *testing.T) {
+	p, err := newPot(potAsk{altitudeM: ptr(0), gaugePsi: 1, readsHighPsi: 2})
+	if err != nil || p.gauge != 0 || p.temp != p.boiling {
+		t.Errorf("1 psi on a gauge that reads 2 high: %+v, %v", p, err)
+	}
+	if p, err = p.shifted(-1); err != nil || p.gauge != 0 {
+		t.Errorf("a psi less than nothing: %+v, %v", p, err)
+	}
+	if p, err = p.shifted(1); err != nil || p.gauge != psi(1) {
+		t.Errorf("a psi more than nothing: %+v, %v", p, err)
+	}
+	for high, want := range map[float64]bool{0: true, 0.02: false, -0.02: false} {
+		if got := hasCaution(potCautions(potAsk{readsHighPsi: high}, p), "gauge_untested"); got != want {
+			t.Errorf("a gauge that reads %g psi high is untested: %v", high, got)
+		}
+	}
+}
+
 func TestWaterLimits(t *testing.T) {
 	at := func(set func(in *WaterInput, v float64)) func(float64) error {
 		return func(v float64) error {

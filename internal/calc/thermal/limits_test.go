@@ -255,7 +255,7 @@ func TestLongGapIsMoreThanTwelveHours(t *testing.T) {
 // A lethality has two digits; below a hundredth it is said to be less.
 func TestTwoDigitsAtTheirEdges(t *testing.T) {
 	for v, want := range map[float64]string{
-		0: "0", 0.0099: "less than 0.01", 0.01: "0.01", 0.0149: "0.015", 0.994: "0.99", 1.449: "1.4", 1.451: "1.5", 9.94: "9.9",
+		0: "0", 0.0099: "less than 0.01", 0.01: "0.01", 0.0149: "0.015", 1: "1", 0.994: "0.99", 1.449: "1.4", 1.451: "1.5", 9.94: "9.9",
 		10: "10", 14.6: "15", 94.4: "94", 99.4: "99", 144: "140", 146: "150", 995: "1000", 1449: "1400", math.Inf(1): "0",
 	} {
 		if got := two(v); got != want {
@@ -269,7 +269,7 @@ func TestTwoDigitsAtTheirEdges(t *testing.T) {
 
 // A hold is rounded up; a second over a whole minute is let go.
 func TestWholeUp(t *testing.T) {
-	for v, want := range map[float64]string{0: "0", 59.5: "60", 60: "60", 60 + 0.9/60: "60", 60 + 1.1/60: "61", 60.5: "61", 61: "61"} {
+	for v, want := range map[float64]string{0: "0", 59.5: "60", 60: "60", 60 + 0.99/60: "60", 60 + 1.01/60: "61", 60.5: "61", 61: "61"} {
 		if got := wholeUp(v); got != want {
 			t.Errorf("%g min are %q, want %q", v, got, want)
 		}

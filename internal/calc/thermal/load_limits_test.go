@@ -137,3 +137,80 @@ func TestLoadUsualGap(t *testing.T) {
 		}
 	}
 }
+
+// Layers just as high as the pot, in tenths of a millimetre, all count: what
+// binary fractions leave over is let go.
+func TestLoadLayersInTenths(t *testing.T) {
+	for tenths := 1001; tenths < 1100; tenths++ {
+		for n := 1; n <= 7; n++ {
+			in := plainLoad()
+			in.Cookers[0].Layers, in.Cookers[0].HeightMM = nil, ptr(float64(n*tenths)/10)
+			in.HeightsMM["pint"], in.Jars["pint"] = float64(tenths)/10, 1000
+			for _, one := range []bool{true, false} {
+				in.OneSizePerCook = &one
+				if got := mustLoad(t, in).Result.Cooks[0].Places; got != 10*n {
+					t.Fatalf("%d layers of %g mm in %g mm: %d places", n, float64(tenths)/10, float64(n*tenths)/10, got)
+				}
+			}
+		}
+	}
+}
+
+// A greedy packing of the first size that fits gives both cookers the wrong
+// one; one round is enough.
+func TestLoadOneRoundIsEnough(t *testing.T) {
+	in := LoadInput{
+		Cookers: []LoadCooker{
+			cooker("A", map[string]int{"pint": 10, "quart": 10}, map[string]int{"pint": 1, "quart": 1}),
+			cooker("B", map[string]int{"pint": 10, "quart": 6}, map[string]int{"pint": 1, "quart": 1}),
+		},
+		Jars: map[string]int{"pint": 10, "quart": 10}, CycleMin: 180, DayMin: 720,
+	}
+	if r := mustLoad(t, in).Result; r.Rounds != 1 {
+		t.Errorf("%+v", r)
+	}
+}
+
+// Mixed: a layer that is a hair too high does not go on top, the last jar
+// goes in by itself, one size is proved and two are not; and where no height
+// is known a layer has its share of the pot.
+func TestLoadMixedByHand(t *testing.T) {
+	in := LoadInput{
+		Cookers:        []LoadCooker{{Name: "A", Capacity: map[string]int{"quart": 7, "half": 10}, HeightMM: ptr(300)}},
+		HeightsMM:      map[string]float64{"quart": 180, "half": 120},
+		OneSizePerCook: new(bool), Jars: map[string]int{"quart": 8, "half": 20}, CycleMin: 180, DayMin: 720,
+	}
+	ans := mustLoad(t, in)
+	if ans.Result.Rounds != 2 || !hasCaution(ans.Cautions, "not_proved") {
+		t.Errorf("just as high as the pot: %+v", ans.Result)
+	}
+	in.HeightsMM["half"] = 120.5
+	if r := mustLoad(t, in).Result; r.Rounds != 3 {
+		t.Errorf("half a millimetre too high: %+v", r)
+	}
+	in.DividerMM, in.HeightsMM["half"] = 1, 119 // and none on the topmost
+	if r := mustLoad(t, in).Result; r.Rounds != 2 {
+		t.Errorf("with a plate between: %+v", r)
+	}
+	in.Jars = map[string]int{"quart": 8}
+	ans = mustLoad(t, in)
+	if ans.Result.Rounds != 2 || hasCaution(ans.Cautions, "not_proved") || hasCaution(ans.Cautions, "mixed_sizes") {
+		t.Errorf("one size: %+v", ans)
+	}
+	in = LoadInput{
+		Cookers:        []LoadCooker{cooker("A", map[string]int{"bottle": 1, "tube": 1}, map[string]int{"bottle": 2, "tube": 50})},
+		OneSizePerCook: new(bool), Jars: map[string]int{"bottle": 1, "tube": 30}, CycleMin: 180, DayMin: 720,
+	}
+	r := mustLoad(t, in).Result
+	if r.Rounds != 2 || r.Cooks[0].Jars != 26 || r.Cooks[1].Jars != 5 {
+		t.Errorf("half for the bottle, half for 25 tubes: %+v", r)
+	}
+	in.Cookers[0].Layers["bottle"] = 1 // all of it
+	ans = mustLoad(t, in)
+	if r := ans.Result; r.Rounds != 2 || r.Cooks[0].Jars != 1 {
+		t.Errorf("a bottle that takes all: %+v", r)
+	}
+	if first := ans.Working[0]; first.Formula != "1 per layer x 1 layers" || first.Value != 1 {
+		t.Errorf("%+v", first)
+	}
+}

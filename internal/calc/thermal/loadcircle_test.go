@@ -2,6 +2,7 @@ package thermal
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 )
@@ -24,6 +25,82 @@ func TestCircleRatiosClosedForms(t *testing.T) {
 		// No packing is denser than a hexagonal one, pi/sqrt 12.
 		if density := float64(n+1) / (circleRatios[n] * circleRatios[n]); density > math.Pi/math.Sqrt(12) {
 			t.Errorf("%d circles fill %.3f", n+1, density)
+		}
+	}
+}
+
+// packs tells whether n circles of radius 1 can be pushed into a circle of
+// radius ratio: from seeded places, what overlaps is moved apart by half of
+// it, over and over, until no two are nearer than 2 by more than a thousandth.
+func packs(n int, ratio float64, starts int) bool {
+	rng := rand.New(rand.NewPCG(uint64(n), 5))
+	x, y := make([]float64, n), make([]float64, n)
+	for range starts {
+		for i := range n {
+			r, a := (ratio-1)*math.Sqrt(rng.Float64()), 2*math.Pi*rng.Float64()
+			x[i], y[i] = r*math.Cos(a), r*math.Sin(a)
+		}
+		for range 1500 {
+			if pushApart(x, y, ratio) < 1e-3 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// pushApart moves circles apart and back inside, and returns the greatest
+// overlap that it found.
+func pushApart(x, y []float64, ratio float64) float64 {
+	worst := 0.0
+	for i := range x {
+		for j := range i {
+			dx, dy := x[i]-x[j], y[i]-y[j]
+			d := math.Hypot(dx, dy)
+			if over := 2 - d; over > 0 && d > 0 {
+				worst = max(worst, over)
+				dx, dy = dx/d*over/2, dy/d*over/2
+				x[i], y[i], x[j], y[j] = x[i]+dx, y[i]+dy, x[j]-dx, y[j]-dy
+			}
+		}
+	}
+	for i := range x {
+		if d := math.Hypot(x[i], y[i]); d > ratio-1 {
+			worst = max(worst, d-(ratio-1))
+			x[i], y[i] = x[i]*(ratio-1)/d, y[i]*(ratio-1)/d
+		}
+	}
+	return worst
+}
+
+// Those without a closed form: by pushing, n circles go in where there is half
+// a per cent more room than the table says, and not where there is half a per
+// cent less.
+func TestCircleRatiosByPushing(t *testing.T) {
+	for _, n := range []int{10, 11, 12, 14, 16, 17, 20} {
+		ratio := circleRatios[n-1]
+		if !packs(n, 1.005*ratio, 200) {
+			t.Errorf("%d circles do not go into %g", n, 1.005*ratio)
+		}
+		if packs(n, 0.995*ratio, 15) {
+			t.Errorf("%d circles go into %g", n, 0.995*ratio)
+		}
+	}
+}
+
+// Beyond the table, by the distances of a hexagonal grid of step 2: from the
+// middle between two circles sqrt 21 holds 22, and from the middle of three
+// sqrt(76/3) holds 27.
+func TestHexagonsByHand(t *testing.T) {
+	for _, c := range []struct {
+		d    float64
+		want int
+	}{{math.Sqrt(21), 22}, {math.Sqrt(76.0 / 3), 27}} {
+		if got := RoundsIn(100*(1+c.d)+0.01, 100, 0); got != c.want {
+			t.Errorf("%g + 1 holds %d, want %d", c.d, got, c.want)
+		}
+		if got := RoundsIn(100*(1+c.d)-0.01, 100, 0); got >= c.want {
+			t.Errorf("just below %g + 1: %d", c.d, got)
 		}
 	}
 }

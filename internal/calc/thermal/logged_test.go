@@ -76,6 +76,16 @@ func TestStretchesAbove(t *testing.T) {
 	quick[5].At = quick[4].At.Add(25 * minute)
 	quick = append(quick, Logged{At: quick[5].At.Add(time.Second), Celsius: 122})
 	sameMinutes(t, "a quick reading among slow ones", StretchesAbove(quick, 121), math.Round((65+1.0/60)*1000)/1000)
+	quick[2].At, quick[3].At = quick[1].At.Add(time.Second), quick[1].At.Add(2*time.Second)
+	quick[4].At = quick[3].At.Add(10 * minute)
+	quick[5].At = quick[4].At.Add(10 * minute)
+	sameMinutes(t, "two quick readings of five steps", StretchesAbove(quick[:6], 121), math.Round((30+2.0/60)*1000)/1000)
+	sameMinutes(t, "two readings", StretchesAbove(logOf(10*minute, 122, 122), 121), 10)
+	late := logOf(minute, 122, 122, 122, 122)
+	for i := range late[1:] {
+		late[i+1].At = late[i+1].At.Add(time.Hour)
+	}
+	sameMinutes(t, "unseen after the first reading", StretchesAbove(late, 121), 0, 2)
 	sameMinutes(t, "three steps of 10 min", gap(10*minute, 20*minute), 60)
 	sameMinutes(t, "more than three steps", gap(10*minute, 20*minute+time.Second), 20, 10)
 }

@@ -70,7 +70,7 @@ func PropertiesAt(x Composition, t float64) (Properties, error) {
 	}
 	parts, sum, volume := x.parts(), 0.0, 0.0
 	for i, f := range parts {
-		if !(f >= 0 && f <= 1) {
+		if !(f >= 0) { // one above 1 makes the sum too large
 			return Properties{}, fmt.Errorf("thermal: mass fraction %g of component %d", f, i)
 		}
 		sum += f

@@ -141,12 +141,17 @@ func TestBoundsOrdered(t *testing.T) {
 }
 
 func TestPropertiesRange(t *testing.T) {
+	for water, ok := range map[float64]bool{0.9989: false, 0.9991: true, 1.0009: true, 1.0011: false} {
+		if _, err := PropertiesAt(Composition{Water: water}, 25); (err == nil) != ok {
+			t.Errorf("fractions that add up to %g: %v", water, err)
+		}
+	}
 	for _, c := range []float64{-0.1, 150.1, math.NaN(), math.Inf(1)} {
 		if _, err := PropertiesAt(grainCake, c); err == nil {
 			t.Errorf("%g °C passes", c)
 		}
 	}
-	for _, x := range []Composition{{}, {Water: 0.9}, {Water: 1.2, Fat: -0.2}, {Water: math.NaN()}} {
+	for _, x := range []Composition{{}, {Water: 0.9}, {Water: 1.2, Fat: -0.2}, {Water: 1.001, Fat: -0.001}, {Water: math.NaN()}} {
 		if _, err := PropertiesAt(x, 25); err == nil {
 			t.Errorf("%+v passes", x)
 		}
