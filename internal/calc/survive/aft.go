@@ -171,8 +171,7 @@ func (f *Fit) logLik(at, g []float64, h [][]float64) float64 {
 		g[a] += d.mu
 		g[p] += d.sigma
 		h[a][a] -= d.muMu
-		h[a][p] -= d.muSigma
-		h[p][a] -= d.muSigma
+		h[p][a] -= d.muSigma // the lower triangle is all that is read
 		h[p][p] -= d.sigmaSigma
 	}
 	if math.IsNaN(total) {

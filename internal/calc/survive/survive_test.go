@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -119,16 +120,34 @@ func TestFitAFTKnownDays(t *testing.T) {
 	near(t, "base", f.Level[0], 4.10905505126211, 1e-8)
 	near(t, "difference", f.Level[1]-f.Level[0], -0.929341611365572, 1e-8)
 	near(t, "log likelihood", f.LogLik, -80.5216452034027, 1e-10)
+	near(t, "standard error", math.Sqrt(f.Variance[0][0]), 0.299889655030538, 1e-7)
+	near(t, "standard error of log scale", math.Sqrt(f.Variance[2][2]), 0.178224506459034, 1e-7)
 	if f, err = FitAFT(Lognormal, spans, arm, 2); err != nil {
 		t.Fatal(err)
 	}
 	near(t, "lognormal scale", f.Scale, 0.86470193191605, 1e-8)
 	near(t, "lognormal log likelihood", f.LogLik, -78.927612450323, 1e-10)
+	near(t, "lognormal standard error", math.Sqrt(f.Variance[0][0]), 0.284686280873715, 1e-7)
+	near(t, "lognormal standard error of log scale", math.Sqrt(f.Variance[2][2]), 0.169505926133836, 1e-7)
 }
 
 func aml(t *testing.T) (spans []Span, arm []int, days []float64, seen []bool) {
 	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", "aml.csv"))
+	days, seen, arm = known(t, "aml.csv", "Maintained", "Nonmaintained")
+	for i, day := range days {
+		s := Span{day, math.Inf(1)}
+		if seen[i] {
+			s.By = day
+		}
+		spans = append(spans, s)
+	}
+	return spans, arm, days, seen
+}
+
+// known reads days that are known or censored; groups are numbered as in names.
+func known(t *testing.T, file string, names ...string) (days []float64, seen []bool, group []int) {
+	t.Helper()
+	f, err := os.Open(filepath.Join("testdata", file))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,69 +156,96 @@ func aml(t *testing.T) (spans []Span, arm []int, days []float64, seen []bool) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	column := func(name string) int { return slices.Index(lines[0], name) }
 	for _, line := range lines[1:] {
-		var s Span
-		group, status := 0, ""
-		for k, key := range lines[0] {
-			switch key {
-			case "time":
-				s.After, _ = strconv.ParseFloat(line[k], 64)
-			case "status":
-				status = line[k]
-			case "group":
-				if line[k] != "Maintained" {
-					group = 1
-				}
-			}
+		day, err := strconv.ParseFloat(line[column("time")], 64)
+		if err != nil {
+			t.Fatal(err)
 		}
-		days, seen, arm = append(days, s.After), append(seen, status == "1"), append(arm, group)
-		s.By = math.Inf(1)
-		if status == "1" {
-			s.By = s.After
-		}
-		spans = append(spans, s)
+		days, seen = append(days, day), append(seen, line[column("status")] == "1")
+		group = append(group, slices.Index(names, line[column("group")]))
 	}
-	return spans, arm, days, seen
+	return days, seen, group
 }
 
-// Published: survdiff of R on Miller (1997).
+// Published: survdiff of R on Miller (1997), on Loprinzi et al. (1994) by sex, and on
+// four groups of Kalbfleisch and Prentice (1980).
 func TestLogRankPublished(t *testing.T) {
-	_, arm, days, seen := aml(t)
-	chi, p, err := LogRank(days, seen, arm, 2)
-	if err != nil {
-		t.Fatal(err)
+	for _, c := range []struct {
+		file   string
+		names  []string
+		chi, p float64
+	}{
+		{"aml.csv", []string{"Maintained", "Nonmaintained"}, 3.3963886989776, 0.0653393220405051},
+		{"lung.csv", []string{"1", "2"}, 10.3267419548856, 0.00131116452035549},
+		{"veteran.csv", []string{"squamous", "smallcell", "adeno", "large"}, 25.4037003457854, 1.2712459390061e-05},
+	} {
+		days, seen, group := known(t, c.file, c.names...)
+		chi, p, err := LogRank(days, seen, group, len(c.names))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, c.file+" chi squared", chi, c.chi, 1e-11)
+		near(t, c.file+" p", p, c.p, 1e-9)
 	}
-	near(t, "chi squared", chi, 3.3963886989776, 1e-11)
-	near(t, "p", p, 0.0653393220405051, 1e-10)
 }
 
-// Published: npsurv 0.5-0 and an expectation run to 1e-14 in R.
-func TestTurnbullPublished(t *testing.T) {
-	spans, arm := table(t, "cosmesis.csv", "group", "RCT", "RT")
-	var rt []Span
+// only keeps the spans of one arm.
+func only(spans []Span, arm []int, a int) []Span {
+	var out []Span
 	for i, s := range spans {
-		if arm[i] == 1 {
-			rt = append(rt, s)
+		if arm[i] == a {
+			out = append(out, s)
 		}
 	}
-	got, err := FitTurnbull(rt)
-	if err != nil {
-		t.Fatal(err)
+	return out
+}
+
+// Published: npsurv 0.5-0 and an expectation run to 1e-14 in R; both sides stop where the
+// likelihood is flat to 1e-9.
+func TestTurnbullPublished(t *testing.T) {
+	months, treated := table(t, "cosmesis.csv", "group", "RCT", "RT")
+	jars, arm := table(t, "fullcolon_interval.csv", "arm", "A", "B")
+	for name, c := range map[string]struct {
+		spans      []Span
+		log        float64
+		left, mass []float64
+	}{
+		"RT": {
+			only(months, treated, 1), -58.0600219539914,
+			[]float64{4, 6, 7, 11, 24, 33, 38, 46},
+			[]float64{0.0463467739928942, 0.0333633709346422, 0.0886673680627082, 0.0707529217923642, 0.0926458365850131, 0.0817857649025472, 0.120879827353835, 0.465558136375996},
+		},
+		"RCT": {
+			only(months, treated, 0), -65.6369649076862,
+			[]float64{4, 5, 11, 16, 18, 19, 24, 30, 35, 44, 48},
+			[]float64{0.0432826277003544, 0.0432826277003546, 0.069205583356884, 0.145397715251815, 0.141094897746788, 0.115745925713892, 0.0998653107399416, 0.0708813765447713, 0.160831107449818, 0.0552064138976904, 0.0552064138976903},
+		},
+		"A": {
+			only(jars, arm, 0), -42.3995324931956,
+			[]float64{8, 12, 14, 15, 17, 18, 21},
+			[]float64{0.0666666666666667, 0.133574375152846, 0.153048100513509, 0.0655700797415014, 0.221052395924968, 0.143311237833248, 0.216777144167261},
+		},
+		"B": {
+			only(jars, arm, 1), -34.5554407562348,
+			[]float64{9, 12, 14, 15, 17},
+			[]float64{0.133333333333327, 0.152941176470548, 0.172058823529504, 0.2357843137254, 0.305882352941198},
+		},
+	} {
+		got, err := FitTurnbull(c.spans)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, name+" log likelihood", got.LogLik, c.log, 1e-12)
+		if len(got.Masses) != len(c.left) || got.Excess > 1e-8 {
+			t.Fatalf("%s: conditions are missed by %g, masses are %v", name, got.Excess, got.Masses)
+		}
+		for j, m := range got.Masses {
+			near(t, name+" left", m.After, c.left[j], 0)
+			near(t, name+" mass", m.Share, c.mass[j], 1e-8)
+		}
 	}
-	near(t, "log likelihood", got.LogLik, -58.0600219539914, 1e-12)
-	left := []float64{4, 6, 7, 11, 24, 33, 38, 46}
-	want := []float64{0.0463467739928942, 0.0333633709346422, 0.0886673680627082, 0.0707529217923642, 0.0926458365850131, 0.0817857649025472, 0.120879827353835, 0.465558136375996}
-	if len(got.Masses) != len(want) {
-		t.Fatalf("masses are %v", got.Masses)
-	}
-	for j, m := range got.Masses {
-		near(t, "left", m.After, left[j], 0)
-		near(t, "mass", m.Share, want[j], 1e-8)
-	}
-	if got.Excess > 1e-8 {
-		t.Errorf("conditions are missed by %g", got.Excess)
-	}
-	all, err := FitTurnbull(spans)
+	all, err := FitTurnbull(months)
 	if err != nil {
 		t.Fatal(err)
 	}
