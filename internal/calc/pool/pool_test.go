@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -81,26 +82,28 @@ func TestBayesPublished(t *testing.T) {
 	for _, c := range []struct {
 		prior  Prior
 		trials []Trial
-		want   [10]float64 // in the order of bayes.R
+		want   [13]float64 // in the order of bayes.R, the first trial last
 	}{
-		{UsualPrior, trials, [10]float64{0.116450714216, 0.0404373679172, 0.192546704685, 0.0444026222933, 0.997696194715, -0.0245466598487, 0.257782552356, 0.95940130962, 0.00167347529757, 0.133484608498}},
-		{UsualPrior, trials[:1], [10]float64{0.0203832620175, -0.377124400916, 0.413333163911, 0.150994032728, 0.550333402891, -0.552200834588, 0.587166207579, 0.542846378297, 0.00589937385573, 0.427159948353}},
-		{Prior{4, 0.5}, bcg(t), [10]float64{-0.710286595289, -1.08861262133, -0.34570494429, 0.571762678217, 0.000385897744646, -1.95562844228, 0.518757104972, 0.114326771916, 0.345420495874, 0.901644450509}},
-		{UsualPrior, []Trial{{0.1, 1e-4}, {0.1002, 1e-4}, {0.0997, 1e-4}, {0.1001, 1e-4}}, [10]float64{0.0999999186176, 0.0994572001822, 0.100542539817, 0.000426095822815, 0.999999583717, 0.0987974972458, 0.101202240088, 0.999996798002, 7.88027417395e-05, 0.00158301013606}},
-		{UsualPrior, []Trial{{-3, 0.1}, {2, 0.1}, {4, 0.2}}, [10]float64{0.415046462261, -0.336483318669, 1.15635679733, 0.996917889662, 0.862403850193, -1.70429506638, 2.51171386214, 0.653646379669, 0.815149308335, 1.20576098477}},
+		{UsualPrior, trials, [13]float64{0.116450714216, 0.0404373679172, 0.192546704685, 0.0444026222933, 0.997696194715, -0.0245466598487, 0.257782552356, 0.95940130962, 0.00167347529757, 0.133484608498, 0.103498728743, -0.0247991269958, 0.207863450103}},
+		{UsualPrior, trials[:1], [13]float64{0.0203832620175, -0.377124400916, 0.413333163911, 0.150994032728, 0.550333402891, -0.552200834588, 0.587166207579, 0.542846378297, 0.00589937385573, 0.427159948353, 0.0228006998657, -0.2080753203, 0.253679547262}},
+		{Prior{4, 0.5}, bcg(t), [13]float64{-0.710286595289, -1.08861262133, -0.34570494429, 0.571762678217, 0.000385897744646, -1.95562844228, 0.518757104972, 0.114326771916, 0.345420495874, 0.901644450509, -0.795872343535, -1.61117117553, 0.00137143304292}},
+		{UsualPrior, []Trial{{0.1, 1e-4}, {0.1002, 1e-4}, {0.0997, 1e-4}, {0.1001, 1e-4}}, [13]float64{0.0999999186176, 0.0994572001822, 0.100542539817, 0.000426095822815, 0.999999583717, 0.0987974972458, 0.101202240088, 0.999996798002, 7.88027417395e-05, 0.00158301013606, 0.099999999, 0.099815601089, 0.100184396911}},
+		{UsualPrior, []Trial{{-3, 0.1}, {2, 0.1}, {4, 0.2}}, [13]float64{0.415046462261, -0.336483318669, 1.15635679733, 0.996917889662, 0.862403850193, -1.70429506638, 2.51171386214, 0.653646379669, 0.815149308335, 1.20576098477, -2.96488075309, -3.16057245305, -2.76919720127}},
 	} {
 		p, err := Bayes(c.prior, c.trials)
 		if err != nil {
 			t.Fatal(err)
 		}
-		var got [10]float64
+		var got [13]float64
 		got[0], got[4], got[7] = p.Mean().Mean(), p.Mean().Above(0), p.Next().Above(0)
 		got[1], got[2] = p.Mean().Interval(0.95)
 		got[5], got[6] = p.Next().Interval(0.95)
 		got[3], got[8], got[9] = p.Spread(0.95)
+		got[10] = p.Of(0).Mean()
+		got[11], got[12] = p.Of(0).Interval(0.95)
 		for k, want := range c.want {
 			tol := 1e-9 * min(1, 100*c.trials[0].SE)
-			if k >= 8 {
+			if k == 8 || k == 9 {
 				tol = 1e-3 * want
 			}
 			if !(math.Abs(got[k]-want) <= tol) {
@@ -149,7 +152,7 @@ func TestPool(t *testing.T) {
 func TestPoolScales(t *testing.T) {
 	trial := func(scale func(float64) float64) []PoolTrial {
 		var out []PoolTrial
-		for _, x := range [][3]float64{{1.2, 1, 1.44}, {1.1, 0.9, 1.3444}, {1.3, 1, 1.69}} {
+		for _, x := range [][3]float64{{1.2, 1, 1.44}, {1.1, 0.9, 1.21 / 0.9}, {1.3, 1, 1.69}} {
 			low, high := scale(x[1]), scale(x[2])
 			out = append(out, PoolTrial{Name: "x", Estimate: scale(x[0]), Low: &low, High: &high})
 		}
@@ -165,6 +168,120 @@ func TestPoolScales(t *testing.T) {
 	}
 	near(t, "per cent", b.Result.Mean.Value, 100*(a.Result.Mean.Value-1), 1e-9)
 	near(t, "next", b.Result.Next.High, 100*(a.Result.Next.High-1), 1e-9)
+	near(t, "chance above", b.Result.Above, a.Result.Above, 1e-12)
+	in := trial(math.Log)
+	typical := 1.0
+	c, err := Pool(PoolInput{Scale: "difference", Typical: &typical, Trials: in})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "logs as differences", c.Result.Mean.Value, math.Log(a.Result.Mean.Value), 1e-9)
+	near(t, "chance above", c.Result.Above, a.Result.Above, 1e-12)
+	for i, x := range a.Result.Trials {
+		if given := in[i]; math.Abs(math.Log(x.Given.Low)-*given.Low) > 1e-12 || math.Abs(math.Log(x.Given.High)-*given.High) > 1e-12 {
+			t.Errorf("trial %d was given %g to %g and is shown as %+v", i, *given.Low, *given.High, x.Given)
+		}
+	}
+}
+
+// An interval of 95 % and the standard error that it was made of say the same.
+func TestPoolIntervalOrError(t *testing.T) {
+	var with, without PoolInput
+	for _, x := range bcg(t) {
+		low, high, se := math.Exp(x.Estimate-1.959963984540054*x.SE), math.Exp(x.Estimate+1.959963984540054*x.SE), x.SE
+		with.Trials = append(with.Trials, PoolTrial{Estimate: math.Exp(x.Estimate), Low: &low, High: &high})
+		without.Trials = append(without.Trials, PoolTrial{Estimate: math.Exp(x.Estimate), SE: &se})
+	}
+	a, err := Pool(with)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := Pool(without)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "mean", a.Result.Mean.Low, b.Result.Mean.Low, 1e-9)
+	near(t, "spread by REML", a.Result.REML.Tau2, 0.313243258136481, 1e-7)
+	near(t, "weight of the first", b.Result.Trials[0].Weight, 0.0506, 1e-3) // metafor 3.8-1, weights(rma): 5.06 %
+	if len(a.Cautions) != 0 {
+		t.Errorf("%+v", a.Cautions)
+	}
+}
+
+// Five trials are enough to read a spread from, four are not; an estimate that lies more
+// than half a standard error off the middle of its interval is asked about; 500 are the
+// most that are taken.
+func TestPoolLimits(t *testing.T) {
+	x := func(v float64) *float64 { return &v }
+	trials := func(n int, off float64) (out []PoolTrial) {
+		for range n {
+			out = append(out, PoolTrial{Name: "a", Estimate: 10 + off, Low: x(10 - 1.96), High: x(10 + 1.96)})
+		}
+		return out
+	}
+	for _, c := range []struct {
+		trials []PoolTrial
+		codes  string
+	}{
+		{trials(4, 0), "few_trials"},
+		{trials(5, 0), ""},
+		{trials(5, 0.49), ""},
+		{trials(5, -0.49), ""},
+		{trials(1, 0.51), "few_trials lopsided"},
+		{trials(1, -0.51), "few_trials lopsided"},
+	} {
+		a, err := Pool(PoolInput{Scale: "difference", Typical: x(40), Trials: c.trials})
+		if err != nil || codes(a.Cautions) != c.codes {
+			t.Errorf("%d trials at %g: %q, %v, want %q", len(c.trials), c.trials[0].Estimate, codes(a.Cautions), err, c.codes)
+		}
+	}
+	for _, c := range []struct {
+		field string
+		in    PoolInput
+	}{
+		{"", PoolInput{Scale: "difference", Typical: x(40), Trials: trials(500, 0)}},
+		{"trials", PoolInput{Scale: "difference", Typical: x(40), Trials: trials(501, 0)}},
+		{"typical", PoolInput{Scale: "difference", Typical: x(0), Trials: trials(2, 0)}},
+		{"typical", PoolInput{Scale: "difference", Typical: x(1e12), Trials: trials(2, 0)}},
+		{"trials[0].se", PoolInput{Scale: "percent", Trials: []PoolTrial{{Estimate: 10, SE: x(3)}}}},
+		{"trials[0].se", PoolInput{Trials: []PoolTrial{{Estimate: 1, SE: x(math.NaN())}}}},
+		{"trials[0].se", PoolInput{Trials: []PoolTrial{{Estimate: 1, SE: x(1e13)}}}},
+		{"trials[0].se", PoolInput{Trials: []PoolTrial{{Estimate: 1, SE: x(1e-11)}}}},
+		{"trials[0].low", PoolInput{Trials: []PoolTrial{{Estimate: 2, Low: x(2), High: x(2)}}}},
+		{"trials[0].low", PoolInput{Trials: []PoolTrial{{Estimate: 2, Low: x(2.1), High: x(3)}}}},
+		{"trials[0].low", PoolInput{Trials: []PoolTrial{{Estimate: 2, Low: x(1), High: x(1.9)}}}},
+		{"", PoolInput{Trials: []PoolTrial{{Estimate: 2, Low: x(2), High: x(3)}}}},
+		{"", PoolInput{Trials: []PoolTrial{{Estimate: 2, Low: x(1), High: x(2)}}}},
+		{"trials[0].low", PoolInput{Scale: "percent", Trials: []PoolTrial{{Estimate: 2, Low: x(-100), High: x(3)}}}},
+	} {
+		_, err := Pool(c.in)
+		var fault *figure.Fault
+		switch {
+		case c.field == "" && err != nil:
+			t.Errorf("%d trials: %v", len(c.in.Trials), err)
+		case c.field != "" && (!errors.As(err, &fault) || fault.Field != c.field):
+			t.Errorf("%v, want a fault at %s", err, c.field)
+		}
+	}
+}
+
+// The first after shrinking need not be the first as given: one that was tried in few
+// jars is drawn further.
+func TestPoolRanking(t *testing.T) {
+	x := func(v float64) *float64 { return &v }
+	in := PoolInput{Rank: true, Trials: []PoolTrial{
+		{Name: "sure", Estimate: 1.3, SE: x(0.05)}, {Name: "lucky", Estimate: 1.5, SE: x(0.5)}, {Name: "plain", Estimate: 1, SE: x(0.05)}, {Name: "poor", Estimate: 0.8, SE: x(0.05)}, {Name: "other", Estimate: 1, SE: x(0.05)},
+	}}
+	a, err := Pool(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := a.Result.Ranking; !slices.Equal(got, []figure.Label{"sure", "lucky", "plain", "other", "poor"}) {
+		t.Errorf("ranking %v", got)
+	}
+	if !strings.HasPrefix(a.Result.Sentence, "sure stands first with 1.2") || codes(a.Cautions) != "winners_curse" {
+		t.Errorf("%q, %s", a.Result.Sentence, codes(a.Cautions))
+	}
 }
 
 func TestPoolFaults(t *testing.T) {

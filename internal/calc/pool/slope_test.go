@@ -139,6 +139,9 @@ func TestSlopeNeedsThree(t *testing.T) {
 			t.Errorf("%v: %v, want %v", c.readings, err, c.want)
 		}
 	}
+	if _, err := Slope(Prior{0.15, 0.2}, tired[1:4]); err != nil {
+		t.Errorf("three readings at three X: %v", err)
+	}
 }
 
 // Where slopes and spreads are as the prior says, intervals of 95 % hold the

@@ -10,9 +10,9 @@ func square(n int) [][]float64 {
 	return out
 }
 
-// solve returns x of a·x = b for a symmetric positive definite a, of which the lower
-// triangle is read, by Cholesky's
-// decomposition; ok is false if it is none. Neither argument is changed.
+// solve returns x of a·x = b for a symmetric positive definite a, of which the
+// lower triangle is read, by Cholesky's decomposition; ok is false if it is none.
+// Neither argument is changed.
 func solve(a [][]float64, b []float64) (x []float64, ok bool) {
 	n := len(b)
 	l := square(n)

@@ -1,6 +1,7 @@
 # The model of Bayes by integrate and uniroot of R, to about 1e-11. For each set
 # of trials: the mean, its interval, the spread, the chance above 0, the interval
-# of a new trial, its chance above 0, the interval of the spread.
+# of a new trial, its chance above 0, the interval of the spread; and the first of
+# them, drawn towards the others, with its interval.
 #
 #     Rscript bayes.R
 told <- function(y, se, prior, scale) {
@@ -37,6 +38,18 @@ told <- function(y, se, prior, scale) {
   cat(paste(sprintf("%.12g", c(
     mean, at(.025, 0), at(.975, 0), spread, 1 - below(0, 0), at(.025, 1), at(.975, 1), 1 - below(0, 1), spreadAt(.025), spreadAt(.975)
   )), collapse = ", "), "\n")
+  own <- function(k) { # the first trial, drawn towards the others
+    t <- s * sinh(k)
+    w <- t^2 / (t^2 + se[1]^2)
+    g <- all(k)
+    list(w * y[1] + (1 - w) * g[1, ], sqrt(w * se[1]^2 + (1 - w)^2 * g[2, ]))
+  }
+  first <- function(x) over(function(u) {
+    k <- own(u)
+    dens(u) * pnorm(x, k[[1]], k[[2]])
+  }) / whole
+  ends <- sapply(c(.025, .975), function(p) uniroot(function(x) first(x) - p, y[1] + c(-20, 20) * (se[1] + sd(c(y, y + se))), tol = 1e-13)$root)
+  cat("  ", paste(sprintf("%.12g", c(over(function(u) dens(u) * own(u)[[1]]) / whole, ends)), collapse = ", "), "\n")
 }
 y <- c(
   0.0239911139380018, 0.0399539758037308, 0.127263669278962, 0.0706744063300473, 0.271398579893098,
