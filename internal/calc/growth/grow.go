@@ -68,6 +68,17 @@ type Band struct {
 	High  *float64 `json:"high"`
 }
 
+// String is the figure with its interval, as a working shows it.
+func (b *Band) String() string {
+	switch {
+	case b == nil:
+		return "not known"
+	case b.Low == nil || b.High == nil:
+		return fmt.Sprintf("%.4g", b.Value)
+	}
+	return fmt.Sprintf("%.4g (%.4g to %.4g)", b.Value, *b.Low, *b.High)
+}
+
 const (
 	level       = 0.95
 	maxReadings = 20000

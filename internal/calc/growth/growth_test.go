@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -166,6 +167,16 @@ func TestGrow(t *testing.T) {
 	for i, want := range [][2]float64{{11.265342526, 12.1951525595}, {11.438629724, 12.4998276159}, {9.60371902069, 10.7176181563}} {
 		near(t, "low end of a half day, profile.R", *r.Jars[i].HalfDay.Low, want[0], 1e-9)
 		near(t, "high end", *r.Jars[i].HalfDay.High, want[1], 1e-9)
+	}
+	shown := ""
+	for _, s := range a.Working {
+		shown += fmt.Sprint(s.Value, "; ")
+	}
+	if !strings.Contains(shown, "-1.437 (-2.72 to ") {
+		t.Errorf("the working shows %q, and not the difference with its interval", shown)
+	}
+	if none := (*Band)(nil).String(); none != "not known" {
+		t.Errorf("no difference is shown as %q", none)
 	}
 }
 

@@ -3,6 +3,7 @@ package survive
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -56,6 +57,16 @@ func TestStages(t *testing.T) {
 			t.Errorf("share %+v after %g", s, last)
 		}
 		last = s.Low
+	}
+	shown := ""
+	for _, s := range a.Working {
+		shown += fmt.Sprint(s.Value, "; ")
+	}
+	if band := fmt.Sprintf("0.8582 (%.4g to %.4g)", *r.Comparison[0].Ratio.Low, *r.Comparison[0].Ratio.High); !strings.Contains(shown, band) {
+		t.Errorf("the working shows %q, and not the ratio as %q", shown, band)
+	}
+	if none := (*Band)(nil).String(); none != "not known" {
+		t.Errorf("no ratio is shown as %q", none)
 	}
 }
 
