@@ -16,12 +16,15 @@ import (
 // reckoned keeps what trials came to, so that it is not computed anew each time
 // that somebody looks. It is safe for use by many at once.
 type reckoned struct {
+	pasts    byBatch[[]jarPast]
 	verdicts answers[judging, Verdict]
 	stages   answers[survive.StagesInput, figure.Answer[survive.StagesResult]]
 	covers   answers[coverReadings, coverFit]
 	pools    answers[pool.PoolInput, figure.Answer[PoolResult]]
 	alone    answers[[]pool.Trial, pool.PoolTrial]
 }
+
+func newReckoned() *reckoned { return &reckoned{pasts: byBatch[[]jarPast]{most: mostPastsKept}} }
 
 // answers keeps answers under the hash of all that they are computed from, as
 // JSON: where anything differs it is another answer, so none is ever out of

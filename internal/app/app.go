@@ -53,7 +53,7 @@ func WithFiles(files store.Files) Option { return func(f *Farm) { f.files = file
 // New returns the farm whose records s keeps.
 func New(s store.Store, options ...Option) *Farm {
 	f := &Farm{
-		store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1), holds: new(holdMemo), memo: new(memo), known: new(reckoned),
+		store: s, now: time.Now, chance: rand.Reader, slot: make(chan struct{}, 1), holds: new(holdMemo), memo: new(memo), known: newReckoned(),
 	}
 	for _, o := range options {
 		o(f)

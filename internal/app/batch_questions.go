@@ -14,7 +14,6 @@ import (
 // passed is not asked about. Of more than 400 jars the first are looked at.
 func (f *Farm) BatchQuestions(ctx context.Context, batch string) ([]DayQuestion, error) {
 	var ev evidence
-	var e jarEntries
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		b, err := r.BatchByName(ctx, batch)
 		if err != nil {
@@ -28,12 +27,13 @@ func (f *Farm) BatchQuestions(ctx context.Context, batch string) ([]DayQuestion,
 		if ev.jars, err = r.Jars(ctx, store.JarFilter{Batch: b.ID, Limit: pageOfJars}); err != nil {
 			return err
 		}
-		e, err = entriesOf(ctx, r, idsOf(ev.jars))
+		e, err := entriesOf(ctx, r, idsOf(ev.jars))
+		ev.past = pastOf(e)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	courses, ask := coursesOf(ev, e)
+	courses, ask := coursesOf(ev)
 	return append(ask, skippedQuestions(courses, slices.DeleteFunc(slices.Clone(lab.Stages), rarelyLogged))...), nil
 }

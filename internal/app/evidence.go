@@ -65,7 +65,7 @@ func (ev evidence) figureOf(j store.JarRow) (float64, bool) {
 		return 0, false
 	}
 	picked, row := j.Fate == lab.Picked || j.Fate == lab.Spent, trialstat.CompareRow{}
-	ev.counts[j.Jar.ID].into(&row, j.Fate)
+	ev.past[j.Jar.ID].count.into(&row, j.Fate)
 	switch ev.trial.Primary {
 	case lab.ByFruited:
 		return yesOf(picked), true

@@ -178,6 +178,21 @@ func each[V, T any](values []V, of func(V) T) []T {
 	return out
 }
 
+// eachOnce is each without repeats.
+func eachOnce[K comparable, V any](values []V, of func(V) K) []K {
+	var out []K
+	had := make(map[K]bool)
+	for _, v := range values {
+		if k := of(v); !had[k] {
+			had[k] = true
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+func batchID(j store.JarRow) lab.BatchID { return j.Batch }
+
 func idsOf(rows []store.JarRow) []lab.JarID {
 	return each(rows, func(j store.JarRow) lab.JarID { return j.Jar.ID })
 }

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -34,6 +35,7 @@ const (
 
 // byBatch remembers what was made of each batch until its jars change.
 type byBatch[T any] struct {
+	most  int // batches that are remembered, mostBatchesKept if 0
 	mu    sync.Mutex
 	known map[lab.BatchID]reading[T]
 }
@@ -77,7 +79,7 @@ func (m *byBatch[T]) get(ctx context.Context, r store.Reader, ids []lab.BatchID,
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.known == nil || len(m.known) > mostBatchesKept {
+	if m.known == nil || len(m.known) > cmp.Or(m.most, mostBatchesKept) {
 		m.known = make(map[lab.BatchID]reading[T])
 	}
 	for _, id := range stale {

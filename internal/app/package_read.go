@@ -2,7 +2,6 @@ package app
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -27,7 +26,7 @@ const askAgain = "ask for the package again, as it was written"
 // Problem.
 func unpack(p *Package) (unpacked, error) {
 	u := unpacked{ev: evidence{
-		zone: time.UTC, known: new(reckoned), cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch), persons: make(map[lab.JarID]string),
+		zone: time.UTC, known: newReckoned(), cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch),
 		names: Names{Recipes: make(map[lab.RecipeVersionID]string), Containers: make(map[lab.ContainerID]string), Cultures: make(map[lab.CultureID]string)},
 	}}
 	if err := p.JSON(planFile, &u.plan); err != nil {
@@ -63,7 +62,7 @@ func unpack(p *Package) (unpacked, error) {
 			}
 		}
 	}
-	u.ev.counts = countSeen(slices.Clone(u.entries.seen))
+	u.ev.past = pastOf(u.entries)
 	return u, nil
 }
 
@@ -209,7 +208,9 @@ func (u *unpacked) takeJar(r *cellReader) {
 	}
 	r.jars[name] = len(u.ev.jars)
 	u.ev.jars = append(u.ev.jars, j)
-	u.ev.persons[j.Jar.ID] = r.cells["inoculated_by"]
+	u.entries.inoculations = append(u.entries.inoculations, lab.Inoculation{
+		Entry: lab.Entry{ID: entryID(jarsTable, len(u.ev.jars)), By: r.cells["inoculated_by"]}, Jar: j.Jar.ID,
+	})
 	u.ev.names.Recipes[j.Recipe], u.ev.names.Containers[j.Container], u.ev.names.Cultures[j.Carries] = r.cells["recipe"], r.cells["container"], r.cells["culture"]
 }
 

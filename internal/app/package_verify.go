@@ -130,7 +130,7 @@ func jarNames(data []byte) []string {
 // checkAnswer computes the analysis anew and holds it to the one in the
 // package.
 func (v *Verified) checkAnswer(u unpacked) error {
-	again, err := u.ev.answer(u.entries, u.answer.Made)
+	again, err := u.ev.answer(u.answer.Made)
 	if err != nil {
 		return err
 	}

@@ -51,13 +51,17 @@ func (f *Farm) PackageTrial(ctx context.Context, name string) (*Package, error) 
 }
 
 func (f *Farm) gatherPacking(ctx context.Context, r store.Reader, t lab.Trial) (packing, error) {
-	ev, e, err := f.gatherDays(ctx, r, t)
-	x := packing{ev: ev, entries: e}
-	x.entries.seen = lab.Current(e.seen)
-	slices.SortStableFunc(x.entries.seen, func(a, b lab.Seen) int { return a.At.Time.Compare(b.At.Time) })
+	ev, err := f.gatherEvidence(ctx, r, t)
+	x := packing{ev: ev}
 	if err != nil {
 		return x, err
 	}
+	if x.entries, err = entriesOf(ctx, r, idsOf(ev.jars)); err != nil {
+		return x, err
+	}
+	x.entries.seen = lab.Current(x.entries.seen)
+	slices.SortStableFunc(x.entries.seen, func(a, b lab.Seen) int { return a.At.Time.Compare(b.At.Time) })
+	x.ev.past = pastOf(x.entries) // in the order in which they are written
 	s, err := readSettings(ctx, r)
 	if err != nil {
 		return x, err
@@ -147,7 +151,7 @@ func (x packing) pack(now time.Time) (*Package, error) {
 	if err := p.AddJSON(planFile, "The plan", "what was asked, the arms, and every draw with its seed", x.plan); err != nil {
 		return nil, err
 	}
-	answer, err := x.ev.answer(x.entries, now)
+	answer, err := x.ev.answer(now)
 	if err != nil {
 		return nil, err
 	}
@@ -166,7 +170,7 @@ func (x packing) describe() string {
 }
 
 // answer judges the evidence as it is written down.
-func (ev evidence) answer(e jarEntries, now time.Time) (packedAnswer, error) {
+func (ev evidence) answer(now time.Time) (packedAnswer, error) {
 	a := packedAnswer{Version: analysisVersion, Made: now, Records: append([]figure.Caution{}, ev.cautions...)}
 	v, err := ev.verdict()
 	if err != nil {
@@ -181,7 +185,7 @@ func (ev evidence) answer(e jarEntries, now time.Time) (packedAnswer, error) {
 	if ev.allotment != nil {
 		a.Seed = &ev.allotment.Seed
 	}
-	d, err := ev.days(e, nil)
+	d, err := ev.days(nil)
 	a.Days = packedDays{d.Stages, d.Cover}
 	return a, err
 }
@@ -214,7 +218,7 @@ func (x packing) jarRows() [][]string {
 		rows = append(rows, []string{
 			x.jarName(j.Jar), x.ev.batches[j.Batch].String(), strconv.Itoa(j.Number), strconv.FormatBool(j.Blank), j.Arm,
 			x.ev.names.Recipes[j.Recipe], x.ev.names.Cultures[j.Carries], x.ev.names.Containers[j.Container], j.MixMade, exact(float64(j.DryGrams)),
-			strconv.FormatBool(!j.Inoculated.IsZero()), x.onDay(j.Inoculated), x.ev.persons[j.Jar.ID], string(j.Fate), x.onDay(j.FateAt), j.Reason,
+			strconv.FormatBool(!j.Inoculated.IsZero()), x.onDay(j.Inoculated), x.ev.past[j.Jar.ID].by, string(j.Fate), x.onDay(j.FateAt), j.Reason,
 		})
 	}
 	return rows

@@ -116,15 +116,7 @@ func (f *Farm) fillRound(ctx context.Context, r store.Reader, v *RoundView) erro
 
 // batchesOf returns the batches of rows.
 func batchesOf(ctx context.Context, r store.Reader, rows []store.JarRow) (map[lab.BatchID]lab.Batch, error) {
-	var ids []lab.BatchID
-	have := make(map[lab.BatchID]bool)
-	for _, j := range rows {
-		if !have[j.Batch] {
-			have[j.Batch] = true
-			ids = append(ids, j.Batch)
-		}
-	}
-	batches, err := r.BatchesByID(ctx, ids...)
+	batches, err := r.BatchesByID(ctx, eachOnce(rows, batchID)...)
 	if err != nil {
 		return nil, err
 	}

@@ -178,8 +178,7 @@ type evidence struct {
 	cooks     map[lab.CookID]lab.Cook
 	batches   map[lab.BatchID]lab.Batch
 	names     Names
-	persons   map[lab.JarID]string // who inoculated
-	counts    map[lab.JarID]jarCount
+	past      map[lab.JarID]jarPast
 	zone      *time.Location // of the farm's calendar
 	cautions  []figure.Caution
 	known     *reckoned // what was computed before
@@ -219,15 +218,7 @@ func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) 
 	if ev.names, err = namesOf(ctx, r, ev.jars); err != nil {
 		return ev, err
 	}
-	inoculations, err := r.Inoculations(ctx, idsOf(ev.jars))
-	if err != nil {
-		return ev, err
-	}
-	ev.persons = make(map[lab.JarID]string)
-	for _, in := range lab.Current(inoculations) {
-		ev.persons[in.Jar] = in.By
-	}
-	if ev.counts, err = countsOf(ctx, r, ev.jars); err != nil {
+	if ev.past, err = f.past(ctx, r, ev.jars); err != nil {
 		return ev, err
 	}
 	if ev.mask, err = maskOf(ctx, r, t); err != nil {

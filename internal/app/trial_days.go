@@ -12,7 +12,6 @@ import (
 	"pinset/internal/calc/survive"
 	"pinset/internal/figure"
 	"pinset/internal/lab"
-	"pinset/internal/store"
 )
 
 // TrialDays is when the jars of a trial came to each stage, and how they were
@@ -126,35 +125,16 @@ type (
 // TrialDays returns the days of the trial called name: of the stages named, of
 // all that were seen if none is, or of FurthestStage.
 func (f *Farm) TrialDays(ctx context.Context, name string, stages ...lab.Stage) (TrialDays, error) {
-	var ev evidence
-	var e jarEntries
-	err := f.store.Read(ctx, func(r store.Reader) error {
-		t, err := r.TrialByName(ctx, name)
-		if err != nil {
-			return err
-		}
-		ev, e, err = f.gatherDays(ctx, r, t)
-		return err
-	})
+	ev, err := f.evidenceOf(ctx, name)
 	if err != nil {
 		return TrialDays{}, err
 	}
-	return ev.days(e, stages)
-}
-
-// gatherDays reads what the verdict and the days of a trial rest on.
-func (f *Farm) gatherDays(ctx context.Context, r store.Reader, t lab.Trial) (evidence, jarEntries, error) {
-	ev, err := f.gatherEvidence(ctx, r, t)
-	if err != nil {
-		return ev, jarEntries{}, err
-	}
-	e, err := entriesOf(ctx, r, idsOf(ev.jars))
-	return ev, e, err
+	return ev.days(stages)
 }
 
 // days follows the jars through their stages.
-func (ev evidence) days(e jarEntries, stages []lab.Stage) (TrialDays, error) {
-	courses, ask := coursesOf(ev, e)
+func (ev evidence) days(stages []lab.Stage) (TrialDays, error) {
+	courses, ask := coursesOf(ev)
 	ask = append(ask, skippedQuestions(courses, lab.Stages)...)
 	out := TrialDays{Came: []StageCount{}, Stages: []StageDays{}, Questions: ask, Blind: ev.mask.closed()}
 	for _, s := range forecastStages {

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"strconv"
@@ -9,7 +8,6 @@ import (
 
 	"pinset/internal/calc/trialstat"
 	"pinset/internal/lab"
-	"pinset/internal/store"
 )
 
 // primaries are what the judge calls the outcomes of a trial.
@@ -95,17 +93,9 @@ type jarCount struct {
 	coloured     bool // a first colour was seen, counted or not
 }
 
-// countsOf reads the last count of pins and of colour on each jar.
-func countsOf(ctx context.Context, r store.Reader, jars []store.JarRow) (map[lab.JarID]jarCount, error) {
-	seen, err := r.Seen(ctx, idsOf(jars))
-	if err != nil {
-		return nil, err
-	}
-	return countSeen(lab.Current(seen)), nil
-}
-
-// countSeen finds the last counts among what was seen.
+// countSeen finds the last counts among what was seen, by jar.
 func countSeen(current []lab.Seen) map[lab.JarID]jarCount {
+	current = slices.Clone(current)
 	slices.SortStableFunc(current, func(a, b lab.Seen) int { return a.At.Time.Compare(b.At.Time) })
 	out := make(map[lab.JarID]jarCount)
 	for _, s := range current {
@@ -144,7 +134,7 @@ func (ev evidence) rows() []trialstat.CompareRow {
 		row := trialstat.CompareRow{
 			Jar: label(fmt.Sprintf("%s·%d", ev.batches[j.Batch], j.Number)), Arm: label(j.Arm), Fate: string(j.Fate),
 			Culture: label(ev.names.Cultures[j.Carries]), Container: label(ev.names.Containers[j.Container]),
-			Recipe: label(ev.names.Recipes[j.Recipe]), MixMade: label(j.MixMade), Shelf: label(j.Shelf), Person: label(ev.persons[j.Jar.ID]),
+			Recipe: label(ev.names.Recipes[j.Recipe]), MixMade: label(j.MixMade), Shelf: label(j.Shelf), Person: label(ev.past[j.Jar.ID].by),
 		}
 		if j.Cook != "" {
 			row.Cook = label(ev.cooks[j.Cook].String())
@@ -162,7 +152,7 @@ func (ev evidence) rows() []trialstat.CompareRow {
 		if slices.ContainsFunc(ev.trial.Details.Over, func(o lab.TrialOver) bool { return o.Is == "culture lot" }) {
 			row.LC, row.Culture = row.Culture, ""
 		}
-		ev.counts[j.Jar.ID].into(&row, j.Fate)
+		ev.past[j.Jar.ID].count.into(&row, j.Fate)
 		ev.levels(&row, j.Arm)
 		rows = append(rows, row)
 	}

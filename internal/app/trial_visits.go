@@ -62,9 +62,7 @@ func (q DayQuestion) Says() string {
 }
 
 // coursesOf reads the visits of the jars of a trial.
-func coursesOf(ev evidence, e jarEntries) ([]jarCourse, []DayQuestion) {
-	seen := groupBy(lab.Current(e.seen), func(s lab.Seen) lab.JarID { return s.Jar })
-	picks := groupBy(lab.Current(e.picks), func(p lab.Pick) lab.JarID { return p.Jar })
+func coursesOf(ev evidence) ([]jarCourse, []DayQuestion) {
 	var out []jarCourse
 	ask := []DayQuestion{}
 	undated := 0
@@ -80,7 +78,7 @@ func coursesOf(ev evidence, e jarEntries) ([]jarCourse, []DayQuestion) {
 			ask = append(ask, c.question(true, "It is not known on which day it was inoculated, so its days can not be counted."))
 			continue
 		}
-		visits, without := visitsOf(seen[j.Jar.ID], picks[j.Jar.ID], begun, ev.zone)
+		visits, without := visitsOf(ev.past[j.Jar.ID].looks, begun, ev.zone)
 		undated += without
 		ask = append(ask, c.walk(visits)...)
 		out = append(out, c)
@@ -91,14 +89,14 @@ func coursesOf(ev evidence, e jarEntries) ([]jarCourse, []DayQuestion) {
 	return out, ask
 }
 
-// visitsOf joins what was entered on a jar by day, the earliest first, and
-// counts entries without a day.
-func visitsOf(seen []lab.Seen, picks []lab.Pick, begun time.Time, zone *time.Location) (visits []visit, undated int) {
-	at := func(w lab.When) *visit {
-		d, ok := w.Day(zone)
+// visitsOf joins the looks at a jar by day, the earliest first, and counts those
+// without a day.
+func visitsOf(looks []look, begun time.Time, zone *time.Location) (visits []visit, undated int) {
+	for _, l := range looks {
+		d, ok := l.when().Day(zone)
 		if !ok {
 			undated++
-			return &visit{}
+			continue
 		}
 		day := int(math.Round(d.Sub(begun).Hours() / 24))
 		i := slices.IndexFunc(visits, func(v visit) bool { return v.day == day })
@@ -106,29 +104,23 @@ func visitsOf(seen []lab.Seen, picks []lab.Pick, begun time.Time, zone *time.Loc
 			i = len(visits)
 			visits = append(visits, visit{day: day, rank: -1})
 		}
-		return &visits[i]
-	}
-	for _, s := range seen {
-		v := at(s.At)
-		v.rank = max(v.rank, slices.Index(lab.Stages, s.Stage))
-		v.lost = v.lost || s.Fate == lab.Lost
-		v.foul = v.foul || slices.Contains(foulSigns, s.Sign)
-		covered := s.Covered
-		if s.Stage == lab.Cover {
-			covered = 100
-		}
-		if covered > 0 && v.covered > 0 && covered != v.covered {
-			v.other = covered
-		} else if covered > 0 {
-			v.covered = covered
-		}
-	}
-	for _, p := range picks {
-		v := at(p.At)
-		v.rank, v.picked = len(lab.Stages)-1, true
+		visits[i].add(l)
 	}
 	slices.SortFunc(visits, func(a, b visit) int { return cmp.Compare(a.day, b.day) })
 	return visits, undated
+}
+
+// add joins a look to those of the same day.
+func (v *visit) add(l look) {
+	v.rank = max(v.rank, int(l.rank))
+	v.lost, v.foul, v.picked = v.lost || l.lost, v.foul || l.foul, v.picked || l.picked
+	covered := int(l.covered)
+	switch {
+	case covered > 0 && v.covered > 0 && covered != v.covered:
+		v.other = covered
+	case covered > 0:
+		v.covered = covered
+	}
 }
 
 func (c *jarCourse) question(out bool, format string, args ...any) DayQuestion {

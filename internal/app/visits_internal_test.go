@@ -43,7 +43,7 @@ func FuzzVisits(f *testing.F) {
 			seen = append(seen, s)
 		}
 		c := jarCourse{jar: store.JarRow{}, name: "B1·1", came: make(map[lab.Stage]span), asked: make(map[lab.Stage]bool)}
-		visits, undated := visitsOf(seen, picks, begun, time.UTC)
+		visits, undated := visitsOf(pastOf(jarEntries{seen: seen, picks: picks})[""].looks, begun, time.UTC)
 		if len(visits)+undated > len(seen)+len(picks) {
 			t.Fatalf("%d visits and %d without a day, of %d entries", len(visits), undated, len(seen)+len(picks))
 		}

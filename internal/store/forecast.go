@@ -56,7 +56,8 @@ type Forecasts interface {
 	// with a note, of the entries that hold and whose day is known.
 	Noted(ctx context.Context, batches []lab.BatchID, note string) (map[lab.JarID]lab.When, error)
 	// Changes returns for each of the batches named a number that grows with
-	// every change of how its jars stand: with jars, places, standings, sights.
+	// every change to its jars: with jars, places, standings and sights, and with
+	// what was entered on them, photos apart.
 	Changes(ctx context.Context, batches ...lab.BatchID) (map[lab.BatchID]int64, error)
 	// Forecasts returns what was kept for the batches named, the oldest first.
 	Forecasts(ctx context.Context, batches ...lab.BatchID) ([]lab.Forecast, error)

@@ -20,5 +20,8 @@ func (t *tx) Inoculations(ctx context.Context, jars []lab.JarID) ([]lab.Inoculat
 }
 
 func (t *tx) AddInoculations(ctx context.Context, in []lab.Inoculation) error {
-	return add(ctx, t, inoculations, in...)
+	if err := add(ctx, t, inoculations, in...); err != nil {
+		return err
+	}
+	return t.changed(ctx, idsOf(in, func(i lab.Inoculation) lab.JarID { return i.Jar }))
 }

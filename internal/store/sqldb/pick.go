@@ -18,4 +18,9 @@ func (t *tx) Picks(ctx context.Context, jars []lab.JarID) ([]lab.Pick, error) {
 	return entriesOf(ctx, t, picks, "jar", jars)
 }
 
-func (t *tx) AddPicks(ctx context.Context, p []lab.Pick) error { return add(ctx, t, picks, p...) }
+func (t *tx) AddPicks(ctx context.Context, p []lab.Pick) error {
+	if err := add(ctx, t, picks, p...); err != nil {
+		return err
+	}
+	return t.changed(ctx, idsOf(p, func(p lab.Pick) lab.JarID { return p.Jar }))
+}

@@ -19,4 +19,9 @@ func (t *tx) Seen(ctx context.Context, jars []lab.JarID) ([]lab.Seen, error) {
 	return entriesOf(ctx, t, seen, "jar", jars)
 }
 
-func (t *tx) AddSeen(ctx context.Context, s []lab.Seen) error { return add(ctx, t, seen, s...) }
+func (t *tx) AddSeen(ctx context.Context, s []lab.Seen) error {
+	if err := add(ctx, t, seen, s...); err != nil {
+		return err
+	}
+	return t.changed(ctx, idsOf(s, func(s lab.Seen) lab.JarID { return s.Jar }))
+}

@@ -169,8 +169,10 @@ func (t *tx) Changes(ctx context.Context, batches ...lab.BatchID) (map[lab.Batch
 	return out, err
 }
 
-// changed counts a change to the batches of jars.
+// changed counts a change to the batches of jars: one in a transaction, for
+// nobody sees what lies between two.
 func (t *tx) changed(ctx context.Context, jars []string) error {
+	jars = slices.DeleteFunc(jars, func(id string) bool { return t.counted[id] })
 	if t.failed != nil || len(jars) == 0 {
 		return t.failed
 	}
@@ -183,6 +185,12 @@ func (t *tx) changed(ctx context.Context, jars []string) error {
 	t.tell(text)
 	if _, err := t.q.ExecContext(ctx, text, list); err != nil {
 		return t.fault(ctx, err, "count a change to the batches of %d jars", len(jars))
+	}
+	if t.counted == nil {
+		t.counted = make(map[string]bool, len(jars))
+	}
+	for _, id := range jars {
+		t.counted[id] = true
 	}
 	return nil
 }

@@ -143,6 +143,7 @@ type tx struct {
 	q       *sql.Tx
 	dialect dialect
 	watch   func(statement string) // nil: nobody watches
+	counted map[string]bool        // jars whose change was counted
 	// failed is the first error of this transaction but for NotFound. From
 	// then on every call returns it and nothing is committed: PostgreSQL would
 	// refuse further statements, and SQLite may have ended the transaction

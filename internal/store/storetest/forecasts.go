@@ -104,6 +104,20 @@ func testGrowing(t *testing.T, s store.Store) {
 		jars[1].Shelf = "right"
 		return w.PlaceJars(ctx, jars[1:2])
 	})
+	grew("something seen", func(ctx context.Context, w store.Writer) error {
+		return w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(f.deed, 1), Jar: jars[0].ID, Stage: lab.Growth}})
+	})
+	grew("a pick", func(ctx context.Context, w store.Writer) error {
+		return w.AddPicks(ctx, []lab.Pick{{Entry: newEntry(f.deed, 2), Jar: jars[0].ID, Flush: 1, Grams: 3}})
+	})
+	grew("an inoculation", func(ctx context.Context, w store.Writer) error {
+		return w.AddInoculations(ctx, []lab.Inoculation{{Entry: newEntry(f.deed, 3), Jar: jars[1].ID, Culture: f.culture.ID, Means: lab.ByLC}})
+	})
+	grew("two jars in one act", func(ctx context.Context, w store.Writer) error {
+		return firstError(
+			w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(f.deed, 4), Jar: jars[0].ID, Stage: lab.Growth}}),
+			w.AddSeen(ctx, []lab.Seen{{Entry: newEntry(f.deed, 5), Jar: jars[1].ID, Stage: lab.Growth}}))
+	})
 	grew("jars", func(ctx context.Context, w store.Writer) error {
 		return w.AddJars(ctx, []lab.Jar{{ID: newID[lab.JarID](), Code: lab.CodeOf(777), Batch: b.ID, Number: 5}})
 	})
