@@ -59,7 +59,7 @@ func (h Heat) Draw(wide float64) *Picture {
 	from, to := h.span()
 	x := scale{from, to, 44, wide - 12}
 	h.drawStretches(p, x)
-	temps := scale{20, 140, heatBar + heatTemps, heatBar}
+	temps := scale{h.leastC(), 140, heatBar + heatTemps, heatBar}
 	h.axis(p, x, temps, 20, "°C")
 	h.drawTemps(p, x, temps)
 	top := heatBar + heatTemps + heatGap
@@ -85,10 +85,21 @@ func (h Heat) span() (from, to float64) {
 	return math.Max(from, -24*60), math.Min(to, 48*60)
 }
 
+// leastC is where the temperatures begin: 20 °C, lower for a cold load.
+func (h Heat) leastC() float64 {
+	for _, m := range h.Trace {
+		if m.Low < 20 {
+			return 0
+		}
+	}
+	return 20
+}
+
+// mostF is where the lethality ends: above all of the band.
 func (h Heat) mostF() float64 {
 	most := math.Max(h.TargetF0*1.1, 1)
 	for _, m := range h.Trace {
-		most = math.Max(most, m.BestF)
+		most = math.Max(most, m.HiF)
 	}
 	_, high, _ := nice(0, most*1.1, 3)
 	return high
@@ -211,7 +222,7 @@ func loggerInk(i int) Ink {
 
 func (h Heat) drawDoses(p *Picture, x, y scale) {
 	trace := h.within(x)
-	at := func(min, f float64) point { return point{x.at(min), y.at(math.Min(f, y.high))} }
+	at := func(min, f float64) point { return point{x.at(min), y.at(f)} }
 	var band, best []point
 	for _, m := range trace {
 		band, best = append(band, at(m.Min, m.LowF)), append(best, at(m.Min, m.BestF))

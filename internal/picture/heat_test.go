@@ -49,6 +49,20 @@ func TestHeatSaysWhatCounts(t *testing.T) {
 	}
 }
 
+// The scales hold the whole band, that of a cold load too.
+func TestHeatCutsNothing(t *testing.T) {
+	h := heat(1)
+	h.Trace[0].Low = 4
+	last := h.Trace[len(h.Trace)-1]
+	h.Trace[len(h.Trace)-1].HiF = 20 * last.BestF
+	if most := h.mostF(); !(most >= 20*last.BestF) {
+		t.Errorf("lethality ends at %g, the band at %g", most, 20*last.BestF)
+	}
+	if least := h.leastC(); least > 4 {
+		t.Errorf("temperatures begin at %g °C, the load at 4 °C", least)
+	}
+}
+
 // No line is drawn over the seam between two logs.
 func TestHeatLeavesSeamsOpen(t *testing.T) {
 	strokes := func(seam bool) int {
