@@ -39,6 +39,8 @@ type CookInput struct {
 	Mode      string    `json:"mode,omitempty" jsonschema:"how the fill takes heat; a solid cake if left out"`
 
 	TargetF0Min *float64 `json:"target_f0_min,omitempty" jsonschema:"minutes at 121.1 °C that the core is to get, 0.1 to 100; 15 if left out"`
+
+	Record *Course `json:"record,omitempty" jsonschema:"the chamber as it was logged, in the place of come-up, hold and cooling"`
 }
 
 // ColdSpot is where the least lethality was earned.
@@ -103,8 +105,12 @@ type CookResult struct {
 //
 // It is a worst case for a consolidated cake; a loose fill is steamed through.
 // A liquid is taken as stirred by its own warmth. It validates no food, and
-// its figures count to two digits.
+// its figures count to two digits. Along a record no hold is searched for, and
+// of the cooling only what was logged counts.
 func Cook(in CookInput) (figure.Answer[CookResult], error) {
+	if in.Record != nil {
+		return followed(in)
+	}
 	none := figure.Answer[CookResult]{}
 	c, err := newCookTask(in)
 	if err != nil {
@@ -206,8 +212,15 @@ func (c *cookTask) run(v vessel, p process, keep bool) (coreRun, error) {
 		hours := minutes / 60
 		r.hours = &hours
 	}
-	r.temps = h.probe.course(q)
-	r.f0 = h.probe.lethality(r.temps)
+	c.read(&r, q, heatOff, opened)
+	return r, nil
+}
+
+// read takes the figures of a run off its probe, for the spot q: up to
+// heat-off, up to the opening and in all.
+func (c *cookTask) read(r *coreRun, q spot, heatOff, opened int) {
+	r.temps = r.probe.course(q)
+	r.f0 = r.probe.lethality(r.temps)
 	r.figures = CookRun{
 		F0HeatOffMin: r.f0[heatOff], F0OpenedMin: r.f0[opened], F0TotalMin: r.f0[len(r.f0)-1],
 		PeakC: hottestOf(r.temps), ColdSpot: ColdSpot{ZMM: q.z * 1000},
@@ -219,10 +232,9 @@ func (c *cookTask) run(v vessel, p process, keep bool) (coreRun, error) {
 		r.figures.F0OpenedMin, r.figures.F0TotalMin = r.f0[heatOff], r.f0[heatOff]
 		r.figures.PeakC = hottestOf(r.temps[:heatOff+1])
 	}
-	return r, nil
 }
 
-// result gathers the three runs and the searches.
+// result gathers the three runs and, but along a record, the searches.
 func (c *cookTask) result(runs [3]coreRun) (CookResult, error) {
 	r := CookResult{
 		ChamberC: c.process.chamber, TargetF0Min: c.target, HoursTo30C: runs[best].hours,
@@ -231,8 +243,10 @@ func (c *cookTask) result(runs [3]coreRun) (CookResult, error) {
 	order(&r.Core.Low.F0TotalMin, &r.Core.Best.F0TotalMin, &r.Core.High.F0TotalMin)
 	order(&r.Core.Low.F0OpenedMin, &r.Core.Best.F0OpenedMin, &r.Core.High.F0OpenedMin)
 	order(&r.Core.Low.PeakC, &r.Core.Best.PeakC, &r.Core.High.PeakC)
-	if err := c.searchHold(runs, &r); err != nil {
-		return r, err
+	if c.in.Record == nil {
+		if err := c.searchHold(runs, &r); err != nil {
+			return r, err
+		}
 	}
 	if err := c.hours(runs[best], &r); err != nil {
 		return r, err

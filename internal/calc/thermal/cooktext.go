@@ -107,7 +107,11 @@ func (c *cookTask) sentence(r CookResult) string {
 	case low < hardly:
 		s = fmt.Sprintf("At heat-off the coldest spot has earned up to %s min of F0, most likely %s, and perhaps next to nothing.", two(high), two(best))
 	}
-	if !c.fast {
+	switch {
+	case c.fast:
+	case c.in.Record != nil:
+		s += fmt.Sprintf(" With the cooling that was logged it is at least %s, most likely %s.", two(r.Core.Low.F0TotalMin), two(r.Core.Best.F0TotalMin))
+	default:
 		s += fmt.Sprintf(" Cooling in the closed pot may bring it to %s.", two(r.Core.Best.F0TotalMin))
 	}
 	if r.HoldForTargetMin.High != nil {
@@ -146,9 +150,11 @@ func (c *cookTask) heatCautions(r CookResult) []figure.Caution {
 		add("core_lags", "The core lags behind the gauge", fmt.Sprintf("The slow run has earned %s min of F0 at heat-off, the target is %s. The time at pressure is not the time in the core.",
 			two(r.Core.Low.F0HeatOffMin), two(c.target)), figure.Care)
 	}
-	if r.HoldForTargetMin.High == nil {
+	switch {
+	case c.in.Record != nil: // it is over: nothing was searched for
+	case r.HoldForTargetMin.High == nil:
 		add("target_out_of_reach", "The target is out of reach", "A day at this pressure does not do it in the slow run. Use smaller jars or a higher pressure that the vessel is made for.", figure.Stop)
-	} else if *r.HoldForTargetMin.High > 300 {
+	case *r.HoldForTargetMin.High > 300:
 		add("too_long", "A very long hold", "More than 5 h browns the substrate and needs much water. Use smaller jars.", figure.Care)
 	}
 	if r.ChamberC < 118 {
