@@ -26,7 +26,9 @@ type CookCore struct {
 	Best     string              `json:"f0_best"`
 	High     string              `json:"f0_high"`
 	Sentence string              `json:"sentence"`
-	Fitted   string              `json:"fitted"` // that a probe speaks in the figures, "" if none does
+	Chamber  string              `json:"chamber"` // how the chamber was followed, "" for one hold by the marks
+	Followed bool                `json:"-"`       // the chamber is that of a logger
+	Fitted   string              `json:"fitted"`  // that a probe speaks in the figures, "" if none does
 	Missing  []string            `json:"missing"`
 	Cautions []figure.Caution    `json:"cautions"`
 	Gauge    []GaugeReading      `json:"gauge"`
@@ -44,7 +46,8 @@ type GaugeReading struct {
 	Celsius float64   `json:"celsius"`
 }
 
-// CookCore reckons the cores of the cook called name from its longest stretch.
+// CookCore reckons the cores of the cook called name along what a logger saw of
+// the chamber, else along its marks.
 // fillMM is the height of the substrate as measured; 0 reckons it.
 func (f *Farm) CookCore(ctx context.Context, name string, fillMM float64) (CookCore, error) {
 	var facts cookFacts
@@ -130,6 +133,15 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 		AltitudeM: &held.altitude, GaugePsi: out.Psi, StartC: c.startC, GaugeReadsHighPsi: c.readsHigh(), ComeUpMin: comeUp,
 		HoldMin: min(counted.Minutes, 1440), Cool: "natural", GaugeDoubtPsi: c.gaugeDoubt(),
 	}
+	along, err := c.chamberOf(out.Records, standing, counted)
+	if err != nil {
+		return err
+	}
+	if along != nil {
+		in.Record, in.ComeUpMin, in.HoldMin = &along.ChamberRecord, 0, 0
+		out.Begin, out.Chamber, out.Followed = along.begin, along.why, along.file != ""
+		_, logged = c.comeUp(standing.Stretches[0])
+	}
 	var slowest *figure.Answer[thermal.CookResult]
 	for i, v := range c.vessels {
 		in.Container, in.Substrate, in.Mode, in.Lid = v.container, v.substrate, v.mode, v.lid
@@ -151,14 +163,23 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	out.Result = &slowest.Result
 	core := slowest.Result.Core
 	out.Low, out.Best, out.High = digitsBy(core.Low.F0HeatOffMin, math.Floor), twoDigits(core.Best.F0HeatOffMin), digitsBy(core.High.F0HeatOffMin, math.Ceil)
-	out.Sentence = fmt.Sprintf("By heat-off the core of a %s had earned %s. This validates no food.", out.Vessel.Name, earnedText(core, out))
+	out.Sentence = fmt.Sprintf("By heat-off the core of a %s had earned %s. This validates no food.", out.Vessel.Name, earnedText(core, out)+out.loggedCooling())
 	out.Fitted = out.Vessel.fitted()
 	out.Cautions = append(append(out.Cautions, c.doubts(c.altitude)...), c.coreDoubts(out, standing, held, logged)...)
 	out.Cautions = append(out.Cautions, c.itemDoubts...)
 	out.Cautions = append(out.Cautions, out.Vessel.fillDoubt()...)
 	out.Cautions = append(out.Cautions, unsaid(out.Cautions, slowest.Cautions)...)
-	c.checkChamber(out, counted)
+	c.checkChamber(out, held, counted)
 	return nil
+}
+
+// loggedCooling says what a logger saw earned after heat-off; "" without one.
+func (out *CookCore) loggedCooling() string {
+	if !out.Followed {
+		return ""
+	}
+	core := out.Result.Core
+	return fmt.Sprintf(", and with the cool-down as it was logged at least %s and up to %s", digitsBy(core.Low.F0TotalMin, math.Floor), digitsBy(core.High.F0TotalMin, math.Ceil))
 }
 
 // earnedText says a band of F0, also where its low end is next to nothing.
@@ -251,16 +272,16 @@ func (c cookFacts) coreDoubts(out *CookCore, standing CookStanding, held pot, co
 			Text: "Whatever the band says, it is a model of one jar that stands free. The cook did not hold by its rule.",
 		})
 	}
-	if held.lower {
+	if held.lower && !out.Followed {
 		list = append(list, figure.Caution{
 			Code: "gauge_below_target", Title: "It stood lower than the target", Weight: figure.Care,
 			Text: fmt.Sprintf("A reading of %s within the stretch counts for all of it, for the target was %s. If the target was lost, log lost and back.", held.reading, orWord(c.aim(), "higher")),
 		})
 	}
-	if !comeUpLogged {
+	if !comeUpLogged && !out.Followed {
 		list = append(list, figure.Caution{
 			Code: "come_up_assumed", Title: "The come-up is assumed", Weight: figure.Note,
-			Text: "20 min from cold are taken, for heat on was not logged or the pressure was lost before this stretch. What came before it earns nothing.",
+			Text: "20 min from cold are taken, for heat on was not logged. A slower start earns a little more.",
 		})
 	}
 	return list
@@ -286,13 +307,20 @@ func (c cookFacts) steamAt(psi float64) (celsius float64, ok bool) {
 	if c.altitude == nil {
 		return 0, false
 	}
-	ambient, err := steam.AmbientAt(c.altitude, nil)
+	t, err := c.steamIn(*c.altitude, psi)
+	return t, err == nil
+}
+
+// steamIn is the temperature of steam free of air at an altitude and a reading
+// of the gauge.
+func (c cookFacts) steamIn(altitude, psi float64) (celsius float64, err error) {
+	ambient, err := steam.AmbientAt(&altitude, nil)
 	if err != nil {
-		return 0, false
+		return 0, err
 	}
 	gauge := steam.LowerGauge(units.Pascal(psi*steam.PascalPerPsi), units.Pascal(c.readsHigh()*steam.PascalPerPsi))
 	t, err := steam.GaugeTemp(ambient, max(gauge, 0))
-	return float64(t), err == nil
+	return float64(t), err
 }
 
 // recordGaps says how much of the stretch that counts a record does not show.
@@ -311,7 +339,11 @@ func (out *CookCore) recordGaps(s Stretch) {
 }
 
 // checkChamber compares a logger in the chamber with what the gauge says.
-func (c cookFacts) checkChamber(out *CookCore, s Stretch) {
+func (c cookFacts) checkChamber(out *CookCore, held pot, s Stretch) {
+	free, err := c.steamIn(held.altitude, held.psi)
+	if err != nil {
+		return
+	}
 	for _, r := range out.Records {
 		if r.Place != "chamber" {
 			continue
@@ -322,10 +354,10 @@ func (c cookFacts) checkChamber(out *CookCore, s Stretch) {
 				sum, n = sum+x.Celsius, n+1
 			}
 		}
-		if n > 0 && sum/float64(n) < out.Result.ChamberC-1.5 {
+		if n > 0 && sum/float64(n) < free-1.5 {
 			out.Cautions = append(out.Cautions, figure.Caution{
 				Code: "air_in_chamber", Title: "Colder than the gauge says", Weight: figure.Stop,
-				Text: fmt.Sprintf("The logger in the chamber stood at %.1f °C on average, steam free of air would be %.1f °C. Air was left in, or the gauge reads high: vent for 10 min and have the gauge tested.", sum/float64(n), out.Result.ChamberC),
+				Text: fmt.Sprintf("The logger in the chamber stood at %.1f °C on average, steam free of air would be %.1f °C. Air was left in, or the gauge reads high: vent for 10 min and have the gauge tested.", sum/float64(n), free),
 			})
 		}
 	}

@@ -18,6 +18,7 @@ type Heat struct {
 	Logged    []HeatSeries // records of loggers
 	Fitted    []HeatSeries // the model as it was fitted to one of them
 	TargetF0  float64      // 0 if none
+	Followed  bool         // the chamber of Trace is one of Logged, and drawn as that
 }
 
 // HeatMoment is one moment of the model. Temperatures in °C, F0 in minutes.
@@ -172,7 +173,9 @@ func (h Heat) drawTemps(p *Picture, x, y scale) {
 	}
 	if len(trace) > 1 {
 		p.polygon(band, style{fill: Mat, opacity: 0.55})
-		p.polygon(chamber, style{stroke: Text, width: 1.5, dash: Dashed})
+		if !h.Followed {
+			p.polygon(chamber, style{stroke: Text, width: 1.5, dash: Dashed})
+		}
 		p.polygon(best, style{stroke: Crop, width: 2.5})
 	}
 	for i, s := range h.Logged {
@@ -272,7 +275,9 @@ func (h Heat) legend(p *Picture, y, wide float64) float64 {
 	if len(h.Trace) > 1 {
 		put("core, likeliest", func(x, y float64) { p.line(x, y, x+18, y, Crop, 2.5, Solid) })
 		put("core, low to high", func(x, y float64) { p.rect(x, y-5, 18, 10, style{fill: Mat, opacity: 0.55}) })
-		put("gauge, as steam free of air", func(x, y float64) { p.line(x, y, x+18, y, Text, 1.5, Dashed) })
+		if !h.Followed {
+			put("gauge, as steam free of air", func(x, y float64) { p.line(x, y, x+18, y, Text, 1.5, Dashed) })
+		}
 	}
 	if len(h.Gauge) > 0 {
 		put("gauge as read", func(x, y float64) { p.circle(x+9, y, 4, style{fill: Surface, stroke: Text, width: 1.5}) })

@@ -60,7 +60,7 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 
 // heatOf turns the core of a cook into its picture.
 func heatOf(name string, c app.CookCore, zone *time.Location) picture.Heat {
-	h := picture.Heat{Name: name, Finding: c.Sentence, Begin: c.Begin}
+	h := picture.Heat{Name: name, Finding: c.Sentence, Begin: c.Begin, Followed: c.Followed}
 	if h.Begin.IsZero() && len(c.Records) > 0 {
 		h.Begin = c.Records[0].Readings[0].At
 	}

@@ -400,7 +400,8 @@ func (f *BlockFit) Contrast(weights []float64, level float64) (Estimate, error) 
 func contrast(f interface {
 	hc2(a, b []float64) (float64, error)
 	freedom(c []float64) float64
-}, value float64, c []float64, least, level float64) (Estimate, error) {
+}, value float64, c []float64, least, level float64,
+) (Estimate, error) {
 	v, err := f.hc2(c, c)
 	if err != nil {
 		return Estimate{}, err

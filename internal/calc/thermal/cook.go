@@ -40,7 +40,7 @@ type CookInput struct {
 
 	TargetF0Min *float64 `json:"target_f0_min,omitempty" jsonschema:"minutes at 121.1 °C that the core is to get, 0.1 to 100; 15 if left out"`
 
-	Record *Course `json:"record,omitempty" jsonschema:"the chamber as it was logged, in the place of come-up, hold and cooling"`
+	Record *ChamberRecord `json:"record,omitempty" jsonschema:"the chamber as it was logged, in the place of come-up, hold and cooling"`
 }
 
 // ColdSpot is where the least lethality was earned.

@@ -10,7 +10,7 @@ import (
 func along(minutes, chamber []float64, heatOff float64) CookInput {
 	in := cakeCook(66, 55)
 	in.StartC, in.ComeUpMin, in.HoldMin = ptr(20), 0, 0
-	in.Record = &Course{TimesMin: minutes, ChamberC: chamber, HeatOffMin: &heatOff}
+	in.Record = &ChamberRecord{TimesMin: minutes, ChamberC: chamber, HeatOffMin: &heatOff}
 	return in
 }
 
@@ -90,7 +90,7 @@ func TestCookAlongManyReadings(t *testing.T) {
 	if math.Abs(got-want) > 0.01*want {
 		t.Errorf("F0 %.3f of a record that flickers, %.3f of its lower edge", got, want)
 	}
-	if heating, cooling := along(minutes, given, 90.005).Record.split(); len(heating.TimesMin) > mostCourse+2 || heating.TimesMin[len(heating.TimesMin)-1] != 90.005 || cooling.TimesMin[0] != 90.005 {
+	if heating, cooling := along(minutes, given, 90.005).Record.split(); len(heating.TimesMin) > mostReadings+2 || heating.TimesMin[len(heating.TimesMin)-1] != 90.005 || cooling.TimesMin[0] != 90.005 {
 		t.Errorf("%d readings are left, and the parts meet at minute %g and %g", len(heating.TimesMin), heating.TimesMin[len(heating.TimesMin)-1], cooling.TimesMin[0])
 	}
 }

@@ -6,20 +6,20 @@ import (
 	"pinset/internal/figure"
 )
 
-// Course is what a cook's chamber did, reading by reading; between readings it
+// ChamberRecord is what a cook's chamber did, reading by reading; between readings it
 // goes straight.
-type Course struct {
+type ChamberRecord struct {
 	TimesMin   []float64 `json:"times_min" jsonschema:"minutes of the readings, rising, from the first to the last reading three days at most"`
 	ChamberC   []float64 `json:"chamber_c" jsonschema:"temperatures of the steam around the vessel, one for each time, 1 to 149 °C"`
 	HeatOffMin *float64  `json:"heat_off_min,omitempty" jsonschema:"minute at which the heat went off; the last reading if left out"`
 	DoubtK     float64   `json:"doubt_k,omitempty" jsonschema:"how far the readings may be off either way, 0 to 5 K; none if left out"`
 }
 
-// mostCourse bounds the readings that the model steps through.
-const mostCourse = 2000
+// mostReadings bounds the readings that the model steps through.
+const mostReadings = 2000
 
-// checkCourse checks the readings, and that nothing says the same otherwise.
-func (in CookInput) checkCourse() error {
+// checkRecord checks the readings, and that nothing says the same otherwise.
+func (in CookInput) checkRecord() error {
 	r, n := in.Record, len(in.Record.TimesMin)
 	switch {
 	case in.ComeUpMin != 0 || in.HoldMin != 0:
@@ -46,20 +46,20 @@ func (in CookInput) checkCourse() error {
 	return nil
 }
 
-// split parts the course at heat-off, the readings counted from minute 0 and
-// more than mostCourse of them thinned to the lowest of each while.
-func (r Course) split() (heating, cooling Course) {
+// split parts the record at heat-off, the readings counted from minute 0 and
+// more than mostReadings of them thinned to the lowest of each while.
+func (r ChamberRecord) split() (heating, cooling ChamberRecord) {
 	begin, last := r.TimesMin[0], len(r.TimesMin)-1
 	off := r.TimesMin[last] - begin
 	if r.HeatOffMin != nil {
 		off = *r.HeatOffMin - begin
 	}
-	all := Course{}
-	every := (r.TimesMin[last] - begin) / mostCourse
+	all := ChamberRecord{}
+	every := (r.TimesMin[last] - begin) / mostReadings
 	for i, m := range r.TimesMin {
 		minute, c := m-begin, r.ChamberC[i]
 		n := len(all.TimesMin)
-		if i > 0 && i < last && len(r.TimesMin) > mostCourse && minute-all.TimesMin[n-1] < every {
+		if i > 0 && i < last && len(r.TimesMin) > mostReadings && minute-all.TimesMin[n-1] < every {
 			if n > 1 {
 				all.ChamberC[n-1] = min(all.ChamberC[n-1], c)
 			}
@@ -68,7 +68,7 @@ func (r Course) split() (heating, cooling Course) {
 		all.TimesMin, all.ChamberC = append(all.TimesMin, minute), append(all.ChamberC, c)
 	}
 	between := readAt(all.TimesMin, all.ChamberC, off)
-	cooling = Course{TimesMin: []float64{off}, ChamberC: []float64{between}}
+	cooling = ChamberRecord{TimesMin: []float64{off}, ChamberC: []float64{between}}
 	for i, m := range all.TimesMin {
 		if m < off {
 			heating.TimesMin, heating.ChamberC = append(heating.TimesMin, m), append(heating.ChamberC, all.ChamberC[i])
@@ -80,8 +80,8 @@ func (r Course) split() (heating, cooling Course) {
 	return heating, cooling
 }
 
-// follow sends h along a course, shifted by so many K.
-func (h *heating) follow(r Course, shift float64) error {
+// follow sends h along a record, shifted by so many K.
+func (h *heating) follow(r ChamberRecord, shift float64) error {
 	for i := 1; i < len(r.TimesMin); i++ {
 		a := surround{r.TimesMin[i] - r.TimesMin[i-1], r.ChamberC[i-1] + shift, r.ChamberC[i] + shift, h.vessel.steam}
 		if err := h.stretch(a, nil); err != nil {
@@ -95,7 +95,7 @@ func (h *heating) follow(r Course, shift float64) error {
 // only what the record shows is counted.
 func followed(in CookInput) (figure.Answer[CookResult], error) {
 	none := figure.Answer[CookResult]{}
-	if err := in.checkCourse(); err != nil {
+	if err := in.checkRecord(); err != nil {
 		return none, err
 	}
 	plan := in
@@ -111,7 +111,7 @@ func followed(in CookInput) (figure.Answer[CookResult], error) {
 	c.process.cool = cooling.TimesMin[len(cooling.TimesMin)-1] - cooling.TimesMin[0]
 	var runs [3]coreRun
 	for i, v := range c.jar.vessels {
-		if runs[i], err = c.runAlong(v, c.runs[i].start, [2]Course{heating, cooling}, float64(i-best)*in.Record.DoubtK); err != nil {
+		if runs[i], err = c.runAlong(v, c.runs[i].start, [2]ChamberRecord{heating, cooling}, float64(i-best)*in.Record.DoubtK); err != nil {
 			return none, err
 		}
 	}
@@ -124,7 +124,7 @@ func followed(in CookInput) (figure.Answer[CookResult], error) {
 
 // runAlong sends one vessel along the record: parts are what came before and
 // after heat-off.
-func (c *cookTask) runAlong(v vessel, start float64, parts [2]Course, shift float64) (coreRun, error) {
+func (c *cookTask) runAlong(v vessel, start float64, parts [2]ChamberRecord, shift float64) (coreRun, error) {
 	h := newHeating(v, process{start: start})
 	h.probe.chamber[0] = parts[0].ChamberC[0] + shift
 	r := coreRun{probe: h.probe}
