@@ -169,7 +169,11 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	out.Cautions = append(out.Cautions, c.itemDoubts...)
 	out.Cautions = append(out.Cautions, out.Vessel.fillDoubt()...)
 	out.Cautions = append(out.Cautions, unsaid(out.Cautions, slowest.Cautions)...)
-	c.checkChamber(out, held, counted)
+	free, err := c.steamIn(held.altitude, held.psi)
+	if err != nil {
+		return err
+	}
+	out.checkChamber(free, counted)
 	return nil
 }
 
@@ -338,12 +342,9 @@ func (out *CookCore) recordGaps(s Stretch) {
 	}
 }
 
-// checkChamber compares a logger in the chamber with what the gauge says.
-func (c cookFacts) checkChamber(out *CookCore, held pot, s Stretch) {
-	free, err := c.steamIn(held.altitude, held.psi)
-	if err != nil {
-		return
-	}
+// checkChamber compares a logger in the chamber with steam free of air, in °C,
+// at what the gauge says.
+func (out *CookCore) checkChamber(free float64, s Stretch) {
 	for _, r := range out.Records {
 		if r.Place != "chamber" {
 			continue

@@ -161,14 +161,14 @@ func TestRecordsBesideTheStretch(t *testing.T) {
 		{"chamber", []float64{118.5, 120.5, 119.6}, false},
 		{"core", []float64{100, 100}, false},
 	} {
-		out := &CookCore{Result: &thermal.CookResult{ChamberC: 121}, Records: []RecordView{{CookRecord: recordOf(c.place, 0, 30, c.temps...)}}}
-		cookFacts{}.checkChamber(out, stretchOf(60))
+		out := &CookCore{Records: []RecordView{{CookRecord: recordOf(c.place, 0, 30, c.temps...)}}}
+		out.checkChamber(121, stretchOf(60))
 		if got := hasCaution(out.Cautions, "air_in_chamber"); got != c.want {
 			t.Errorf("a %s at %v: air %v", c.place, c.temps, got)
 		}
 	}
-	early := &CookCore{Result: &thermal.CookResult{ChamberC: 121}, Records: []RecordView{{CookRecord: recordOf("chamber", -30, 30, 90, 121, 121, 121)}}}
-	cookFacts{}.checkChamber(early, stretchOf(60))
+	early := &CookCore{Records: []RecordView{{CookRecord: recordOf("chamber", -30, 30, 90, 121, 121, 121)}}}
+	early.checkChamber(121, stretchOf(60))
 	if len(early.Cautions) > 0 {
 		t.Errorf("the come-up is counted: %+v", early.Cautions)
 	}
