@@ -39,6 +39,9 @@ type Meta struct {
 	Tau2                   float64 // variance between trials
 	NextLow, NextHigh      float64 // of the true contrast of a new trial
 	Q, I2                  float64 // I2 0..1, by this tau2
+	// Narrow says that trials lie so close together that the interval is narrower
+	// than the normal one of trials that do not differ at all.
+	Narrow bool
 }
 
 // REML returns the mean over at least two trials. The variance between trials
@@ -60,6 +63,7 @@ func REML(trials []Trial, level float64) (Meta, error) {
 	m.Mean, m.SE = mean, math.Sqrt(off/(k-1)/sw)
 	reach := stats.TQuantile((1+level)/2, k-1)
 	m.Low, m.High = mean-reach*m.SE, mean+reach*m.SE
+	m.Narrow = reach*m.SE < stats.NormalQuantile((1+level)/2)/math.Sqrt(sw)
 	m.P = 2 * stats.TUpper(math.Abs(mean)/m.SE, k-1)
 	wide := reach * math.Sqrt(m.Tau2+m.SE*m.SE)
 	m.NextLow, m.NextHigh = mean-wide, mean+wide

@@ -278,6 +278,9 @@ func (in PoolInput) cautions(s scaling, trials []Trial) []figure.Caution {
 	if in.Rank {
 		add("winners_curse", "The first is flattered", figure.Care, "Of many that are tried, the one that comes out first was also lucky. The figures are drawn towards each other for that; repeat the first two before you change over.")
 	}
+	if m, err := REML(trials, level); err == nil && m.Narrow {
+		add("closer_than_chance", "Trials closer than chance sets them", figure.Note, "The estimates lie so close together that the interval of Hartung and Knapp is narrower than if trials could not differ at all. Read the mean's own interval, not that one.")
+	}
 	imported := 0
 	for i, t := range in.Trials {
 		if t.Imported {

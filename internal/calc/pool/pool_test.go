@@ -66,6 +66,52 @@ func TestREMLPublished(t *testing.T) {
 	near(t, "I2", m.I2, 0.922213845212689, 1e-8)
 }
 
+// Published: rma(method = "REML", test = "knha") on the first of ten invented cooks, which
+// differ by less than chance: the variance between them is 0.
+func TestREMLOfAlike(t *testing.T) {
+	for _, c := range []struct {
+		trials                 int
+		mean, se, p, low, high float64
+	}{
+		{2, 0.033676445856534, 0.00779743298574135, 0.144850226666169, -0.0653993340768975, 0.132752225789965},
+		{3, 0.0581411557138493, 0.0294615718722175, 0.187163850192928, -0.0686217569248573, 0.184904068352556},
+		{5, 0.0932156484989237, 0.041010349449812, 0.0854461085499652, -0.0206473354934578, 0.207078632491305},
+	} {
+		m, err := REML(tenCooks()[:c.trials], 0.95)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "mean", m.Mean, c.mean, 1e-9)
+		near(t, "standard error", m.SE, c.se, 1e-8)
+		near(t, "p", m.P, c.p, 1e-8)
+		near(t, "low", m.Low, c.low, 1e-8)
+		near(t, "high", m.High, c.high, 1e-8)
+		if m.Tau2 != 0 || m.I2 != 0 {
+			t.Errorf("%d trials: variance between %g, I2 %g", c.trials, m.Tau2, m.I2)
+		}
+		// By rma of the same without the test, the normal interval is 0.2970, 0.2553 and
+		// 0.2002 wide.
+		if wide := c.high - c.low; m.Narrow != (wide < map[int]float64{2: 0.2970, 3: 0.2553, 5: 0.2002}[c.trials]) {
+			t.Errorf("%d trials, interval %.4f wide: narrow %t", c.trials, wide, m.Narrow)
+		}
+	}
+	if _, err := REML(tenCooks()[:1], 0.95); !errors.Is(err, ErrFew) {
+		t.Errorf("one trial: %v", err)
+	}
+}
+
+// tenCooks are one difference for each of ten invented cooks, with the spread of jars
+// pooled over all.
+func tenCooks() []Trial {
+	d := []float64{0.0239911139380018, 0.0399539758037308, 0.127263669278962, 0.0706744063300473, 0.271398579893098, 0.0368791731101714, 0.221082142173368, 0.129932462264261, 0.199640350423001, 0.0667877040862725}
+	v := []float64{0.0146003872109642, 0.00946321393303238, 0.0162226524566269, 0.011124104541687, 0.0173041626204021, 0.0189264278660648, 0.0118966118015264, 0.008690706673193, 0.00946321393303238, 0.008690706673193}
+	var trials []Trial
+	for i := range d {
+		trials = append(trials, Trial{d[i], math.Sqrt(v[i])})
+	}
+	return trials
+}
+
 // Published: the same model by integrate of R (testdata/bayes.R) on one
 // difference per cook of ten invented cooks, on the first of them, on Colditz et
 // al., on trials whose errors are a thousandth of what is believed of their
@@ -73,12 +119,7 @@ func TestREMLPublished(t *testing.T) {
 // the smallest error. The quantiles of the spread are by sums over nodes that are 2 %
 // apart: where density falls by a third from one to the next, to 0.1 %.
 func TestBayesPublished(t *testing.T) {
-	d := []float64{0.0239911139380018, 0.0399539758037308, 0.127263669278962, 0.0706744063300473, 0.271398579893098, 0.0368791731101714, 0.221082142173368, 0.129932462264261, 0.199640350423001, 0.0667877040862725}
-	v := []float64{0.0146003872109642, 0.00946321393303238, 0.0162226524566269, 0.011124104541687, 0.0173041626204021, 0.0189264278660648, 0.0118966118015264, 0.008690706673193, 0.00946321393303238, 0.008690706673193} // a spread pooled over all cooks
-	var trials []Trial
-	for i := range d {
-		trials = append(trials, Trial{d[i], math.Sqrt(v[i])})
-	}
+	trials := tenCooks()
 	for _, c := range []struct {
 		prior  Prior
 		trials []Trial
@@ -214,8 +255,9 @@ func TestPoolIntervalOrError(t *testing.T) {
 func TestPoolLimits(t *testing.T) {
 	x := func(v float64) *float64 { return &v }
 	trials := func(n int, off float64) (out []PoolTrial) {
-		for range n {
-			out = append(out, PoolTrial{Name: "a", Estimate: 10 + off, Low: x(10 - 1.96), High: x(10 + 1.96)})
+		for i := range n {
+			middle := 8 + 4*float64(i%2)
+			out = append(out, PoolTrial{Name: "a", Estimate: middle + off, Low: x(middle - 1.96), High: x(middle + 1.96)})
 		}
 		return out
 	}
