@@ -375,5 +375,8 @@ func digitsBy(v float64, round func(float64) float64) string {
 	}
 	step := math.Pow(10, math.Floor(math.Log10(v))-1)
 	n := round(math.Round(v/step*1e9) / 1e9) // 8.9 is not to fall to 8.8 for its last bit
+	if n == 100 {
+		n, step = 10, 10*step // 9.96 is 10, and not 10.0
+	}
 	return strconv.FormatFloat(n*step, 'f', max(int(-math.Floor(math.Log10(step)+1e-9)), 0), 64)
 }

@@ -100,12 +100,12 @@ func (c *cookTask) newProcess(chamber, start float64) (process, error) {
 // sentence is the whole in words, two digits.
 func (c *cookTask) sentence(r CookResult) string {
 	low, best, high := r.Core.Low.F0HeatOffMin, r.Core.Best.F0HeatOffMin, r.Core.High.F0HeatOffMin
-	s := fmt.Sprintf("At heat-off the coldest spot has earned at least %s min of F0, most likely %s, up to %s.", two(low), two(best), two(high))
+	s := fmt.Sprintf("At heat-off the coldest spot has earned at least %s min of F0, most likely %s, up to %s.", atLeast(low), two(best), upTo(high))
 	switch {
 	case high < hardly:
 		s = "At heat-off the coldest spot has earned next to nothing: less than 0.01 min of F0."
 	case low < hardly:
-		s = fmt.Sprintf("At heat-off the coldest spot has earned up to %s min of F0, most likely %s, and perhaps next to nothing.", two(high), two(best))
+		s = fmt.Sprintf("At heat-off the coldest spot has earned up to %s min of F0, most likely %s, and perhaps next to nothing.", upTo(high), two(best))
 	}
 	switch {
 	case c.fast:
@@ -115,7 +115,7 @@ func (c *cookTask) sentence(r CookResult) string {
 		s += fmt.Sprintf(" Cooling in the closed pot may bring it to %s.", two(r.Core.Best.F0TotalMin))
 	}
 	if r.HoldForTargetMin.High != nil {
-		s += fmt.Sprintf(" For F0 %s hold up to %s min.", two(c.target), wholeUp(*r.HoldForTargetMin.High))
+		s += fmt.Sprintf(" For F0 %g hold up to %s min.", c.target, wholeUp(*r.HoldForTargetMin.High))
 	}
 	return s
 }
@@ -147,8 +147,8 @@ func (c *cookTask) heatCautions(r CookResult) []figure.Caution {
 		add("trapped_air", "Air in the chamber", fmt.Sprintf("The chamber is %.1f °C where air-free steam would be %.1f °C. Vent for 10 min.", r.ChamberC, float64(c.pot.temp)), figure.Stop)
 	}
 	if r.Core.Low.F0HeatOffMin < c.target {
-		add("core_lags", "The core lags behind the gauge", fmt.Sprintf("The slow run has earned %s min of F0 at heat-off, the target is %s. The time at pressure is not the time in the core.",
-			two(r.Core.Low.F0HeatOffMin), two(c.target)), figure.Care)
+		add("core_lags", "The core lags behind the gauge", fmt.Sprintf("The slow run has earned %s min of F0 at heat-off, the target is %g. The time at pressure is not the time in the core.",
+			atLeast(r.Core.Low.F0HeatOffMin), c.target), figure.Care)
 	}
 	switch {
 	case c.in.Record != nil: // it is over: nothing was searched for

@@ -154,7 +154,7 @@ func coreCautions(in HoldInput, r HoldResult) []figure.Caution {
 	if f := r.RuleCoreF0Min.Low; *f < 8 {
 		out = append(out, figure.Caution{
 			Code: "rule_is_weak", Title: "The rule itself leaves the core behind", Weight: figure.Care,
-			Text: fmt.Sprintf("Under the rule the core has earned %s min of F0 at heat-off in the slow run. The match keeps that; it does not make it enough.", two(*f)),
+			Text: fmt.Sprintf("Under the rule the core has earned %s min of F0 at heat-off in the slow run. The match keeps that; it does not make it enough.", atLeast(*f)),
 		})
 	}
 	return out

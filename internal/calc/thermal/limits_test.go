@@ -267,6 +267,44 @@ func TestTwoDigitsAtTheirEdges(t *testing.T) {
 	}
 }
 
+// What is said to be at least is never more than there is, and what is said to
+// be up to is never less; a figure of two digits stays as it is.
+func TestDigitsNeverFlatter(t *testing.T) {
+	for _, c := range []struct {
+		v             float64
+		atLeast, upTo string
+	}{
+		{0.0725, "0.072", "0.073"},
+		{3.4753, "3.4", "3.5"},
+		{9.96, "9.9", "10"},
+		{17.9388, "17", "18"},
+		{143.2, "140", "150"},
+		{8.9, "8.9", "8.9"},
+		{15, "15", "15"},
+		{0.01, "0.01", "0.01"},
+		{120, "120", "120"},
+		{0.004, "less than 0.01", "less than 0.01"},
+		{0, "0", "0"},
+	} {
+		if down, up := atLeast(c.v), upTo(c.v); down != c.atLeast || up != c.upTo {
+			t.Errorf("%g: at least %s and up to %s, want %s and %s", c.v, down, up, c.atLeast, c.upTo)
+		}
+	}
+	for tenths := 10; tenths < 100; tenths++ {
+		v := float64(tenths) / 10
+		if down, up := atLeast(v), upTo(v); down != up || down != two(v) {
+			t.Errorf("%g is at least %s and up to %s", v, down, up)
+		}
+	}
+	c := cookTask{fast: true, target: 12.5}
+	var r CookResult
+	r.Core.Low.F0HeatOffMin, r.Core.Best.F0HeatOffMin, r.Core.High.F0HeatOffMin = 17.9, 20.6, 31.1
+	r.HoldForTargetMin.High = ptr(88.2)
+	if got := c.sentence(r); got != "At heat-off the coldest spot has earned at least 17 min of F0, most likely 21, up to 32. For F0 12.5 hold up to 89 min." {
+		t.Error(got)
+	}
+}
+
 // A hold is rounded up; a second over a whole minute is let go.
 func TestWholeUp(t *testing.T) {
 	for v, want := range map[float64]string{0: "0", 59.5: "60", 60: "60", 60 + 0.99/60: "60", 60 + 1.01/60: "61", 60.5: "61", 61: "61"} {

@@ -214,3 +214,48 @@ func TestLoadMixedByHand(t *testing.T) {
 		t.Errorf("%+v", first)
 	}
 }
+
+// A count of none goes before an estimate, and what no size tells says so;
+// without the height of pot or jar the layers are as they were said; a load
+// that fits and fills its cook has no word of fewer layers or of a part load.
+func TestLoadByWhatIsKnown(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		spoil func(*LoadInput)
+		says  string // why it is refused
+	}{
+		{"counted as none", func(in *LoadInput) { in.Cookers[0].Capacity["pint"] = 0 }, "no cooker has a capacity"},
+		{"no bore", func(in *LoadInput) { in.Cookers[0].Capacity, in.Cookers[0].BoreMM = nil, nil }, "no cooker has a capacity"},
+		{"no width", func(in *LoadInput) { in.Cookers[0].Capacity, in.WidthsMM = nil, nil }, "no cooker has a capacity"},
+		{"too wide", func(in *LoadInput) { in.Cookers[0].Capacity, in.WidthsMM["pint"] = nil, 291 }, "291 mm wide, it does not go into A with 300 mm and a gap of 5 mm"},
+	} {
+		in := plainLoad()
+		c.spoil(&in)
+		if r := mustLoad(t, in).Result; len(r.Refused) != 1 || !strings.Contains(r.Refused[0].Why, c.says) {
+			t.Errorf("%s: %+v", c.name, r)
+		}
+	}
+	for _, spoil := range []func(*LoadInput){
+		func(in *LoadInput) { in.Cookers[0].HeightMM = nil },
+		func(in *LoadInput) { in.HeightsMM = nil },
+	} {
+		in := plainLoad()
+		spoil(&in)
+		in.Cookers[0].Layers["pint"], in.Jars["pint"] = 3, 30
+		for _, one := range []bool{true, false} {
+			in.OneSizePerCook = &one
+			ans := mustLoad(t, in)
+			if ans.Result.Cooks[0].Places != 30 || hasCaution(ans.Cautions, "part_load") {
+				t.Errorf("three layers as said: %+v", ans)
+			}
+		}
+	}
+	in := plainLoad()
+	for said, shortened := range map[int]bool{1: false, 2: false, 3: true} {
+		in.Cookers[0].Layers["pint"], in.Jars["pint"] = said, 9
+		ans := mustLoad(t, in)
+		if hasCaution(ans.Cautions, "fewer_layers") != shortened || !hasCaution(ans.Cautions, "part_load") {
+			t.Errorf("%d layers said of 2: %+v", said, ans.Cautions)
+		}
+	}
+}

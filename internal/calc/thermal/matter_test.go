@@ -141,6 +141,9 @@ func TestBoundsOrdered(t *testing.T) {
 }
 
 func TestPropertiesRange(t *testing.T) {
+	one, more := propertiesAt(t, Composition{Water: 1}, 25), propertiesAt(t, Composition{Water: 1.0009}, 25)
+	near(t, "heat of a kilogram", more.Heat, one.Heat, 1e-9)
+	near(t, "density of a kilogram", more.Density, one.Density, 1e-9)
 	for water, ok := range map[float64]bool{0.9989: false, 0.9991: true, 1.0009: true, 1.0011: false} {
 		if _, err := PropertiesAt(Composition{Water: water}, 25); (err == nil) != ok {
 			t.Errorf("fractions that add up to %g: %v", water, err)

@@ -1,12 +1,15 @@
 package thermal
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
+	"time"
 
+	"pinset/internal/figure"
 	"pinset/internal/units"
 )
 
@@ -78,6 +81,7 @@ func TestFaultsNameThePlace(t *testing.T) {
 		{cooled(CoolReading{"2026-05-01T09:00:00Z", 50}), `"2026-05-01T09:00:00Z" is not a time of day`},
 		{record(0, 5, 5), "time 3, 5 min, is not after 5 min"},
 		{record(0, 2e6), "time 2 is 2e+06 min"},
+		{record(-2e6, 0), "time 1 is -2e+06 min"},
 		{backwards, "time 3 min after 7 min"},
 	} {
 		if c.err == nil || !strings.Contains(fmt.Sprintf("%+v", c.err), c.says) {
@@ -118,10 +122,10 @@ func TestCoolSlowly(t *testing.T) {
 	}
 }
 
-// The scatter of three readings about the curve leaves one degree of freedom
-// of three: it is the root of the sum of squares.
+// The scatter of four readings about the curve leaves two degrees of freedom:
+// it is the root of half the sum of squares.
 func TestCoolScatter(t *testing.T) {
-	in := CoolInput{Readings: []CoolReading{{"08:00", 100}, {"09:00", 88}, {"10:00", 70}}, RoomC: 20, TargetC: 27}
+	in := CoolInput{Readings: []CoolReading{{"08:00", 100}, {"09:00", 88}, {"10:00", 70}, {"11:00", 63}}, RoomC: 20, TargetC: 27}
 	ans := mustCool(t, in)
 	start := ans.Working[0].Value.(float64)
 	sum := 0.0
@@ -129,7 +133,7 @@ func TestCoolScatter(t *testing.T) {
 		d := x.Celsius - 20 - start*math.Exp(-*ans.Result.RatePerH*float64(i))
 		sum += d * d
 	}
-	near(t, "scatter", *ans.Result.RMSEC, math.Sqrt(sum), 1e-9)
+	near(t, "scatter", *ans.Result.RMSEC, math.Sqrt(sum/2), 1e-9)
 	if !(*ans.Result.RMSEC > 1) {
 		t.Errorf("scatter %g of readings that are degrees off", *ans.Result.RMSEC)
 	}
@@ -194,4 +198,88 @@ func TestHoldOfTheSamePot(t *testing.T) {
 	if want := (process{start: 20, chamber: 120, comeUp: 20, hold: 90}); err != nil || p != want {
 		t.Errorf("%+v, %v; want %+v", p, err, want)
 	}
+}
+
+// A stretch is closed by a clock that is not before it, and only once; of two
+// that are equally long the first is the longest; and a hold is met to the
+// second, whatever tenths of a minute are in binary.
+func TestStretchesByHand(t *testing.T) {
+	at := func(minute int) time.Time { return clockDay.Add(time.Duration(minute) * time.Minute) }
+	open := Stretch{From: at(10), Open: true}
+	if got := open.Until(at(9)); got != open {
+		t.Errorf("a clock before it closes it: %+v", got)
+	}
+	if got := open.Until(at(10)); got.Open || got.To != at(10) {
+		t.Errorf("a clock at its beginning: %+v", got)
+	}
+	closed := Stretch{From: at(10), To: at(20)}
+	if got := closed.Until(at(30)); got != closed {
+		t.Errorf("closed twice: %+v", got)
+	}
+	if got, _ := Longest([]Stretch{closed, {From: at(30), To: at(40)}}); got != closed {
+		t.Errorf("of two alike the longest is %+v", got)
+	}
+	for tenths := 1; tenths < 1000; tenths++ {
+		ans, err := Held(HeldInput{HoldMin: float64(tenths) / 10, Marks: marks("2026-03-07T08:00:00Z", "reached", "2026-03-07T12:00:00Z", "heat_off")})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := time.Date(2026, 3, 7, 8, 0, 6*tenths, 0, time.UTC).Format(time.RFC3339)
+		if *ans.Result.MetAt != want {
+			t.Fatalf("%g min from 8:00 are met at %s", float64(tenths)/10, *ans.Result.MetAt)
+		}
+	}
+}
+
+// Minutes above 115 °C and shares below 118 °C by hand: up or down, whenever
+// the record begins, and flat on the limit.
+func TestMinutesAndSharesByHand(t *testing.T) {
+	for _, c := range []struct {
+		times []float64
+		temps []units.Celsius
+		want  float64
+	}{
+		{[]float64{100, 120}, []units.Celsius{105, 125}, 10},
+		{[]float64{100, 120}, []units.Celsius{125, 105}, 10},
+		{[]float64{100, 120}, []units.Celsius{110, 130}, 15},
+		{[]float64{100, 120}, []units.Celsius{115, 115}, 20},
+		{[]float64{100, 120}, []units.Celsius{114, 115}, 0},
+		{[]float64{100, 120, 150, 170}, []units.Celsius{105, 125, 125, 105}, 50},
+	} {
+		near(t, "minutes above 115 °C", minutesAbove(115, c.times, c.temps), c.want, 1e-9)
+	}
+	ramp := (math.Sqrt(10) - 1) / 9 // of 113 to 123 °C, as TestShareBelow
+	for _, c := range []struct {
+		celsius []float64
+		want    float64
+	}{{[]float64{113, 123}, ramp}, {[]float64{123, 113}, ramp}, {[]float64{118, 118}, 1}, {[]float64{118, 118.1}, 0}, {[]float64{117.9, 118}, 1}} {
+		r := mustLethality(t, LethalityInput{TimesMin: []float64{100, 110}, Celsius: c.celsius}).Result
+		near(t, "share below 118 °C", *r.Below118Share, c.want, 1e-9)
+	}
+}
+
+// °F is named where a temperature is too hot in °C and fits in °F.
+func TestFahrenheitIsNamed(t *testing.T) {
+	for c, says := range map[float64]string{302: "302 was in °F, write 150.0", 250: "write 121.1", 303: "", 500: "", 30: "", 151: "write 66.1"} {
+		err := checkCelsius("x", c, 40, 150)
+		if err == nil || says == "" && strings.Contains(err.Error(), "°F") || !strings.Contains(err.Error(), says) {
+			t.Errorf("%g °C: %v, want %q", c, err, says)
+		}
+	}
+	if err := checkCelsius("x", 104, 104.5, 150); err == nil || strings.Contains(err.Error(), "°F") {
+		t.Errorf("too cold, and 40 °C in °F: %v", err)
+	}
+	for share, says := range map[float64]string{0.6: "60 % of", 1: "100 % of"} {
+		if got := below118(share).Text; !strings.HasPrefix(got, says) {
+			t.Errorf("a share of %g: %s", share, got)
+		}
+	}
+	other := figure.Faultf("a", "mend", "what")
+	for _, err := range []error{errors.New("x"), other} {
+		if got := renamed(err, "b", "c"); got != err {
+			t.Errorf("renamed %v into %v", err, got)
+		}
+	}
+	faultAt(t, renamed(other, "a", "c"), "c")
+	faultAt(t, renamed(other, "a", ""), "a")
 }

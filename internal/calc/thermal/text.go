@@ -10,17 +10,27 @@ import (
 // hardly is a lethality, min, of which no digits are written.
 const hardly = 0.01
 
-// two writes v with two significant digits: a lethality is not known better.
-func two(v float64) string {
-	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+// two writes v, 0 or more, with two significant digits: a lethality is not
+// known better. It is rounded to the nearest; what is said to be at least or
+// up to goes by atLeast and upTo.
+func two(v float64) string { return digits(v, math.Round) }
+
+func atLeast(v float64) string { return digits(v, math.Floor) }
+
+func upTo(v float64) string { return digits(v, math.Ceil) }
+
+// digits writes v, 0 or more, with two significant digits as round leaves them.
+func digits(v float64, round func(float64) float64) string {
+	switch {
+	case v == 0 || math.IsInf(v, 0) || math.IsNaN(v):
 		return "0"
-	}
-	if math.Abs(v) >= 10 {
-		digits := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-1)
-		return strconv.FormatFloat(math.Round(v/digits)*digits, 'f', 0, 64)
-	}
-	if math.Abs(v) < hardly {
+	case v < hardly:
 		return "less than 0.01"
+	}
+	step := math.Pow(10, math.Floor(math.Log10(v))-1)
+	v = round(math.Round(v/step*1e9)/1e9) * step // 8.9 is not to fall to 8.8 for its last bit
+	if v >= 10 {
+		return strconv.FormatFloat(v, 'f', 0, 64)
 	}
 	return strconv.FormatFloat(v, 'g', 2, 64)
 }

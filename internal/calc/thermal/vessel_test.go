@@ -1,6 +1,9 @@
 package thermal
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // 1/U = 1/h + x/k, as a table of walls by other hands prints it.
 func TestWalls(t *testing.T) {
@@ -132,4 +135,69 @@ func TestHeadspace(t *testing.T) {
 	air := w[best].air(10)
 	near(t, "side in air", air.Side, 10, 1e-9)
 	near(t, "top in air", air.Top, 1/(1/10.0+1/5.0-1/250.0), 1e-9)
+}
+
+// Cells are about as high as wide, 20 to 72 of them upright and, of a block,
+// 20 to 40: 60.5 mm over 38/30 mm are 47.8.
+func TestCutByHand(t *testing.T) {
+	for _, c := range []struct {
+		bore, fill float64
+		shape      string
+		want       int
+	}{
+		{76, 60.5, "", 48},
+		{76, 61, "", 48},
+		{76, 10, "", 20},
+		{76, 200, "", 72},
+		{80, 60, "block", 24},
+		{80, 10, "block", 20},
+		{80, 200, "block", 40},
+	} {
+		b := cut(Container{BoreMM: c.bore, FillMM: c.fill, Shape: c.shape})
+		if got := b.upright().n(); got != c.want {
+			t.Errorf("%gx%g %s: %d cells upright, want %d", c.bore, c.fill, c.shape, got, c.want)
+		}
+		across := map[string]int{"": 30, "block": 16}[c.shape]
+		if got := b.axes[0].n(); got != across {
+			t.Errorf("%d cells across, want %d", got, across)
+		}
+	}
+	deep := cut(Container{BoreMM: 120, DepthMM: ptr(80), FillMM: 60, Shape: "block"})
+	if got := deep.upright().n(); got != 24 { // by the lesser of width and depth
+		t.Errorf("a block less deep than wide: %d cells", got)
+	}
+	near(t, "a quarter of its volume", deep.totalVolume(), 0.12*0.08*0.06/4, 1e-12)
+}
+
+// The film below a jar is never more than the one around it.
+func TestFilmBelow(t *testing.T) {
+	for film, below := range map[float64]float64{10: 10, 3000: 75} {
+		w, err := newWalls(jarInput{wall: wallInput{filmWM2K: &film}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "base", w[best].steam.Base, 1/(1/below+0.003), 1e-9)
+	}
+	one := bottleCook()
+	one.Container.Stacked = 1
+	if _, err := newJar(one.jarInput()); err != nil {
+		t.Errorf("a bottle on its own is refused: %v", err)
+	}
+}
+
+// In words stands what was given, and no more.
+func TestContentsInWords(t *testing.T) {
+	for _, c := range []struct {
+		s    Substrate
+		says string
+	}{
+		{Substrate{MoisturePct: ptr(55)}, "wet grain at 55 % water, k midway"},
+		{Substrate{MoisturePct: ptr(55), ConductivityWMK: ptr(0.5)}, "k 0.5 W/mK as given, heat capacity of wet grain"},
+		{Substrate{MoisturePct: ptr(55), DiffusivityM2S: ptr(1.45e-7)}, "diffusivity 1.45e-07 m2/s as given, heat capacity"},
+		{Substrate{ConductivityWMK: ptr(0.5), DiffusivityM2S: ptr(1.45e-7)}, "k 0.5 W/mK, diffusivity 1.45e-07 m2/s, as given"},
+	} {
+		if got := c.s.describe(); !strings.HasPrefix(got, c.says) {
+			t.Errorf("%q, want %q", got, c.says)
+		}
+	}
 }

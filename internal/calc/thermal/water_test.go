@@ -115,6 +115,14 @@ func TestWaterBurners(t *testing.T) {
 	}
 }
 
+// What is left is what was poured less vent and hold, and the pot is dry when
+// that is nothing.
+func TestWaterLeftByHand(t *testing.T) {
+	r := mustWater(t, usualPot(1500, 0.74)).Result // an hour
+	near(t, "left", r.LeftL, 3-*r.VentL-r.HoldL, 1e-12)
+	near(t, "dry at", *r.DryAtMin, (3-*r.VentL)/r.HoldL*60, 1e-9)
+}
+
 // Turned down to 50 to 500 W above the losses, 90 min boil off 0.12 to 1.23 L.
 func TestWaterThrottled(t *testing.T) {
 	for _, c := range []struct{ surplus, litres float64 }{{50, 0.12}, {100, 0.25}, {200, 0.49}, {300, 0.74}, {500, 1.23}} {
