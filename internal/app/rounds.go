@@ -178,7 +178,7 @@ func (f *Farm) RestAsBefore(ctx context.Context, a Act, in RestInput) (Done, err
 				return nil
 			}
 		}
-		rows, err := f.restOf(ctx, w, in)
+		rows, err := f.restOf(ctx, w, in, at)
 		if err != nil {
 			return err
 		}
@@ -206,8 +206,13 @@ func (f *Farm) RestAsBefore(ctx context.Context, a Act, in RestInput) (Done, err
 	return done, err
 }
 
-// restOf returns the jars that in speaks of.
-func (f *Farm) restOf(ctx context.Context, r store.Reader, in RestInput) ([]store.JarRow, error) {
+// restOf returns the jars that in speaks of. What was inoculated after at was
+// not there to be looked at.
+func (f *Farm) restOf(ctx context.Context, r store.Reader, in RestInput, at lab.When) ([]store.JarRow, error) {
+	farm, err := readSettings(ctx, r)
+	if err != nil {
+		return nil, err
+	}
 	filter, where := store.JarFilter{Shelf: in.Shelf, Open: true, On: f.today(), Limit: pageOfJars}, "shelf "+in.Shelf
 	if in.Batch != "" {
 		b, err := r.BatchByName(ctx, in.Batch)
@@ -229,6 +234,9 @@ func (f *Farm) restOf(ctx context.Context, r store.Reader, in RestInput) ([]stor
 		return nil, err
 	}
 	rows = slices.DeleteFunc(f.rest(rows, byID, written), func(j store.JarRow) bool {
+		if at.Before(j.Inoculated, farm.Zone) {
+			return true
+		}
 		if in.Batch != "" {
 			return slices.Contains(in.But, strconv.Itoa(j.Number))
 		}

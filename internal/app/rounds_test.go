@@ -176,3 +176,23 @@ func TestShelfJars(t *testing.T) {
 		}
 	}
 }
+
+// TestRestOfAnEarlierRound says "as before" of a round that was walked before
+// some jars were inoculated: those are left out.
+func TestRestOfAnEarlierRound(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		b.supplies()
+		k := b.cooked(plan("Rounds"), 60)
+		must(b.Inoculate(b.ctx, app.Act{}, app.InoculateInput{Batch: k.Batch.String(), Except: "4-12"}))(b)
+		b.clock.days(1)
+		pressed := b.clock.Now()
+		b.clock.minutes(90)
+		must(b.Inoculate(b.ctx, app.Act{}, app.InoculateInput{Batch: k.Batch.String(), Except: "7-12"}))(b)
+		b.clock.minutes(30)
+		in := app.RestInput{Batch: k.Batch.String(), Since: pressed, At: pressed.UTC().Format("2006-01-02T15:04:05Z")}
+		rest := must(b.RestAsBefore(b.ctx, app.Act{}, in))(b)
+		if len(rest.Jars) != 3 {
+			t.Errorf("of a round at %s the rest is %v", in.At, rest.Jars)
+		}
+	})
+}

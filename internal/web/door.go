@@ -198,6 +198,9 @@ func (s *server) letThrough(rt route, w http.ResponseWriter, r *http.Request) (*
 	case !in:
 		s.toTheDoor(w, r)
 	case !g.Role.May(least):
+		if r.Header.Get(handover) != "" {
+			w.Header().Set("Pinset-Least", string(least)) // the phone keeps it: a role that was taken may come back
+		}
 		s.oops(w, r, http.StatusForbidden, "Not yours to do",
 			fmt.Sprintf("this needs the role %s, and you came in as %s", least, g.Role), "ask the owner to do it, or for that role; nothing was written")
 	case rt.rule != read && s.door != nil && !s.door.entries.take(string(g.Device), s.now()):

@@ -19,12 +19,27 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 func (s *server) handler(names hosts) http.Handler {
 	origin := http.NewCrossOriginProtection()
 	origin.SetDenyHandler(http.HandlerFunc(s.refuseOrigin))
-	var h http.Handler = s.mux()
-	h = origin.Handler(h)
+	mux := s.mux()
+	h := origin.Handler(s.orNowhere(mux))
 	h = s.onlyTLS(h)
 	h = s.onlyHosts(names, h)
 	h = squeeze(withHeaders(h))
 	return s.logged(h)
+}
+
+// orNowhere answers an entry that a phone kept for an address that this
+// version does not have any more: it is refused, so that what the phone keeps
+// behind it does not wait for ever.
+func (s *server) orNowhere(mux *http.ServeMux) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if _, pattern := mux.Handler(r); pattern == "" && r.Header.Get(handover) != "" {
+			w.Header().Set(handover, "1")
+			s.oops(w, r, http.StatusNotFound, "No place for it",
+				"this version of Pinset takes no entries where this one was made for", "enter it anew on its page, then drop this one")
+			return
+		}
+		mux.ServeHTTP(w, r)
+	})
 }
 
 // withHeaders adds the headers that every answer carries.

@@ -127,3 +127,64 @@ func TestWhatIsKeptOnThePhone(t *testing.T) {
 	}
 	x.get("/worker.js").status(http.StatusOK)
 }
+
+// TestAnEntryForAPageThatIsGone hands over what a phone kept for an address
+// that an older version had: it is refused with what to do, and so does not
+// stand before all that waits behind it.
+func TestAnEntryForAPageThatIsGone(t *testing.T) {
+	x := newSite(t, Options{})
+	for _, path := range []string{"/batches/B1/looks", "/crop"} { // no page, and one that takes no entries
+		a := x.handOver(path, url.Values{"act": {string(app.NewActID())}}).status(http.StatusNotFound)
+		if a.Header().Get(handover) == "" {
+			t.Errorf("%s: the phone can not know the answer for one of Pinset: %v", path, a.Header())
+		}
+		a.doc().want("what to do", tag("p"), says("Enter it anew on its page"))
+	}
+}
+
+// TestAViewersEntryIsKept hands over what somebody entered while a hand, who
+// may only look by now: nothing is written, and the phone is told to keep it.
+func TestAViewersEntryIsKept(t *testing.T) {
+	x := newDoorSite(t)
+	x.stock()
+	k := x.batch(4)
+	x.grown(k)
+	mo := x.paired("Mo", "MO", lab.Hand)
+	people := must[app.PeopleView](t)(x.farm.People(t.Context())).People
+	entry := url.Values{"numbers": {"1"}, "see": {"note"}, "note": {"dry"}, "who": {"MO"}, "act": {string(app.NewActID())}}
+	path := "/batches/" + k.Batch.String() + "/rounds"
+	must[lab.Person](t)(x.farm.SetRole(t.Context(), people[0].ID, lab.Viewer))
+	if a := mo.handOver(path, entry).status(http.StatusForbidden); a.Header().Get("Pinset-Least") != string(lab.Hand) {
+		t.Errorf("headers %v", a.Header())
+	}
+	must[lab.Person](t)(x.farm.SetRole(t.Context(), people[0].ID, lab.Hand))
+	mo.handOver(path, entry).status(http.StatusNoContent)
+}
+
+// TestTheRestOfARoundThatWaited hands over "all the rest as before" two days
+// after it was pressed: what was written in that round is not of the rest.
+func TestTheRestOfARoundThatWaited(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	k := x.batch(4)
+	x.cooked(k)
+	must[app.InoculateReport](t)(x.farm.Inoculate(t.Context(), app.Act{ID: app.NewActID()}, app.InoculateInput{Batch: k.Batch.String(), Amount: "2 mL"}))
+	x.clock.add(10 * 24 * time.Hour)
+	path := "/batches/" + k.Batch.String() + "/rounds"
+	since := sinceMark(x.clock.Now())
+	x.clock.add(48 * time.Hour)
+	send := func(v url.Values) {
+		v.Set("since", since)
+		v.Set("waited", "172700")
+		v.Set("at", "")
+		v.Set("act", string(app.NewActID()))
+		x.handOver(path, v).status(http.StatusNoContent)
+	}
+	send(url.Values{"numbers": {"1"}, "see": {"sign:green"}})
+	x.clock.add(time.Second)
+	send(url.Values{"see": {"rest"}})
+	newest := must[[]lab.Deed](t)(x.farm.Deeds(t.Context(), "", 1))[0]
+	if strings.Contains(newest.What, "·1,") || strings.Contains(newest.What, "·1–") {
+		t.Errorf("the rest is %q, though jar 1 was written in that round", newest.What)
+	}
+}

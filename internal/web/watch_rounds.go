@@ -113,12 +113,17 @@ func (p *roundsPage) Path() string { return at("batches", p.Batch.String()) }
 func (p *roundsPage) LastJar() int { return p.Jars[len(p.Jars)-1].Number }
 
 // roundBegan returns when the round began that the form belongs to: now, if
-// it is the first page of it.
+// it is the first page of it. What waited on a phone belongs to the round in
+// which it was pressed.
 func (s *server) roundBegan(f form) time.Time {
 	const longest = 24 * time.Hour // a page left open since yesterday begins anew
 	now := s.farm.Now().Truncate(time.Second)
 	n, err := strconv.ParseInt(f.Get("since"), 10, 64)
-	if t := time.Unix(n, 0); err == nil && !t.After(now) && now.Sub(t) < longest {
+	pressed := now
+	if waited, ok := waitOf(f.Get("waited")); ok {
+		pressed = now.Add(-waited)
+	}
+	if t := time.Unix(n, 0); err == nil && !t.After(now) && pressed.Sub(t) < longest {
 		return t
 	}
 	return now

@@ -45,7 +45,7 @@
     return body;
   };
 
-  // send hands one entry over and says what came of it: "done", "no" if Pinset refuses it, "other" if it is another person's, "later" for all else.
+  // send hands one entry over and says what came of it: "done", "no" if Pinset refuses it, "other" if it is another person's, "later" for all else: looks says that who is let in may only look.
   const send = async (entry) => {
     const body = bodyOf(entry.fields);
     body.set("who", entry.who ?? "");
@@ -57,6 +57,7 @@
       const answer = await fetch(entry.path, { method: "POST", body, headers: { "Pinset-Handover": "1" }, redirect: "error", signal: stop.signal });
       if (answer.status === 204 && answer.headers.has("Pinset-Next")) return { came: "done", next: answer.headers.get("Pinset-Next") };
       if (answer.headers.has("Pinset-Whose")) return { came: "other" };
+      if (answer.headers.has("Pinset-Least")) return { came: "later", looks: true };
       if (![403, 404, 409, 413, 422].includes(answer.status) || !answer.headers.has("Pinset-Handover")) return { came: "later", status: answer.headers.has("Pinset-Handover") ? answer.status : 0 }; // of whatever else stands in the network: nothing
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       return { came: "no", why: page.querySelector("[role=alert]")?.textContent.trim() || page.querySelector("main p")?.textContent.trim() || "" };
@@ -78,18 +79,28 @@
       others.delete(entry.n);
       if (got.came === "other") { others.add(entry.n); continue; }
       door = got.status === 401;
+      looks = got.looks === true;
       stuck = got.status === 500 ? entry.n : 0;
       if (got.came === "later") break;
       if (got.came === "done" || entry.n === n) await on("readwrite", (s) => s.delete(entry.n));
-      else await on("readwrite", (s) => s.put({ ...entry, refused: got.why }));
+      else await refuse(entry, got.why);
     }
-    await show();
+    const left = await show();
+    if (n && mine.came === "later" && !left.some((e) => e.n === n)) mine = { came: "done", next: location.pathname + location.search }; // by another page that is open
     return mine;
   }, () => ({ came: "later" })));
+
+  // refuse keeps why an entry was not taken, unless another page that is open let it go meanwhile.
+  const refuse = (entry, why) => on("readwrite", (s) => {
+    const ask = s.get(entry.n);
+    ask.onsuccess = () => { if (ask.result) s.put({ ...entry, refused: why }); };
+    return ask;
+  });
 
   const others = new Set(); // entries of a person who is not let in here now
   let stuck = 0; // the entry that Pinset fails on: what is behind it waits
   let door = false; // this device was not let in, or not any more
+  let looks = false; // who is let in may only look
   const bar = document.createElement("aside");
   bar.className = "waiting";
   bar.setAttribute("role", "status");
@@ -98,9 +109,14 @@
   let dropped; // the last that was, so that a slip can be mended
   const drop = async (entry) => { await on("readwrite", (s) => s.delete(entry.n)); dropped = entry; await show(); };
   const bringBack = async () => { const entry = dropped; dropped = undefined; await on("readwrite", (s) => s.put(entry)); await show(); };
+  let shown; // what the bar says: it is not said again, and the keyboard stays where it stands
   const show = async () => {
     const all = await waiting();
     const held = all.filter((e) => e.refused === undefined);
+    const says = JSON.stringify([all.map((e) => [e.n, e.refused, others.has(e.n)]), stuck, door, looks, dropped?.n]);
+    if (says === shown) return all;
+    shown = says;
+    mark(held);
     bar.replaceChildren();
     if (held.length) {
       bar.append(line("p", "Not yet handed over: " + held.length));
@@ -109,9 +125,10 @@
         const li = line("li", new Date(e.pressed).toTimeString().slice(0, 5) + "  " + e.what);
         if (others.has(e.n)) li.append(line("br"), "Entered by " + (e.who || "the owner") + ": it waits until they are let in on this phone again.", line("br"), key("Drop it", () => drop(e)));
         if (e.n === stuck) li.append(line("br"), "Pinset fails on this one: it is tried again, and what is below waits behind it.", line("br"), key("Drop it", () => drop(e)));
+        if (looks && !others.has(e.n)) li.append(line("br"), key("Drop it", () => drop(e)));
         list.append(li);
       }
-      bar.append(list, line("p", door ? "This phone has to be let in again. Then they are handed over." : "They are kept on this phone. Pinset gets them as soon as it can be reached."), key("Hand over now", () => handOver()));
+      bar.append(list, line("p", door ? "This phone has to be let in again. Then they are handed over." : looks ? "Who is let in here may only look. They are handed over once the owner gives back the role of a hand." : "They are kept on this phone. Pinset gets them as soon as it can be reached."), key("Hand over now", () => handOver()));
     }
     for (const e of all.filter((e) => e.refused !== undefined)) {
       const box = line("div", "");
@@ -124,6 +141,22 @@
       bar.append(box);
     }
     if (bar.childNodes.length) document.getElementById("main")?.prepend(bar); else bar.remove();
+    return all;
+  };
+
+  // mark shows on the jars of a round what was pressed in it and waits, so that nobody goes over them again.
+  const round = 12 * 3600 * 1000; // ms after which a round is another
+  const mark = (held) => {
+    for (const form of document.querySelectorAll("form[data-keep]:has(input[name=since])")) {
+      const here = held.filter((e) => e.path === new URL(form.action).pathname && Date.now() - e.pressed < round);
+      const of = (e, name) => e.fields.filter(([k]) => k === name).map(([, v]) => v);
+      const rest = here.find((e) => of(e, "see")[0] === "rest"), key = form.querySelector("button[value=rest]");
+      for (const box of form.querySelectorAll("input[name=jar]")) {
+        const kept = here.some((e) => e !== rest && of(e, "jar").includes(box.value)) || rest && !of(rest, "jar").includes(box.value) && !box.hasAttribute("data-blank");
+        box.closest(".cell").classList.toggle("kept", Boolean(kept));
+      }
+      if (key && rest) key.disabled = true;
+    }
   };
 
   // again sends a refused entry as an ordinary form: its page comes back with what was typed. It stays kept until it is dropped.
@@ -171,7 +204,7 @@
   const whatOf = (data, submitter) => {
     const jars = [...data.getAll("jar"), data.get("numbers"), data.get("grams"), data.get("jar1")].filter(Boolean).join(", ");
     const shots = [...data.values()].filter((v) => v instanceof File && v.size).length;
-    return [document.title.replace(/ · Pinset$/, ""), jars, shots > 1 ? shots + " photos" : shots ? "photo" : submitter?.textContent.trim()].filter(Boolean).join(" · ");
+    return [document.title.replace(/ · Pinset$/, ""), jars, shots > 1 ? shots + " photos" : shots ? "photo" : submitter?.textContent.trim(), data.get("note")].filter(Boolean).join(" · ");
   };
 
   // actOf names the entry in a form. What could not be kept and may have been sent has its name again when it is pressed again.
@@ -228,13 +261,13 @@
     more.href = "/trust";
     el.append(" ", more);
   }
-  const tryAgain = async () => { if ((await waiting()).some((e) => e.refused === undefined)) await handOver(); };
+  const tryAgain = async () => { if ((await show()).some((e) => e.refused === undefined)) await handOver(); };
   // From plain HTTP the way leads on to HTTPS, once nothing waits under this address any more.
   const onward = async () => {
     const to = document.querySelector("a[data-onward]");
     if (to && !(await waiting()).length) location.replace(to.href);
   };
-  show().then(tryAgain).then(onward).catch(() => {});
+  tryAgain().then(onward).catch(() => {});
   addEventListener("online", () => tryAgain().catch(() => {}));
   document.addEventListener("visibilitychange", () => { if (!document.hidden) tryAgain().catch(() => {}); });
   setInterval(() => tryAgain().catch(() => {}), patience);
