@@ -53,14 +53,103 @@ func (b *tab) walkShelves(how string) {
 	b.follow("pins", 200)
 	b.says("pins")
 	b.shot("round-1-" + how)
-	b.follow("All the rest as before", 200)
+	b.follow("All the rest as before", 200) // and on to the right
 	b.says("as before")
-	b.says("All are written")
 	b.follow("Undo", 200)
-	b.follow("On to Right", 200)
+	b.follow("back to Left", 200)
+	b.follow("All the rest as before", 200)
+	b.says("Right")
 	b.follow("All the rest as before", 200)
 	b.says("All are written")
 	b.shot("round-2-" + how)
+	b.follow("All are written: to Today", 200)
+}
+
+// tap presses what is in reach of the thumb: nothing is scrolled for it.
+func (b *tab) tap(label string, leads bool) {
+	b.Helper()
+	if !probed[bool](b, "inReach", label) {
+		b.Errorf("on %s %q is not on the screen", b.path(), label)
+	}
+	b.taps++
+	if leads {
+		b.follow(label, 200)
+		return
+	}
+	b.press(label)
+}
+
+// TestTapsOfARound counts what 40 jars on two shelves cost, from the first
+// shelf on: one tap a shelf if nothing changed, three more for a jar that did,
+// four for one that is lost. Nothing is typed, and nothing but the list of
+// signs is scrolled to, which one of the taps does.
+func TestTapsOfARound(t *testing.T) {
+	t.Parallel()
+	x := newSite(t)
+	in := trial("rice or millet", 20)
+	in.Shelves = []app.PlanShelf{{Name: "Left", Places: 21}, {Name: "Right", Places: 21}}
+	x.keep(t, in)
+	x.cook(t, "1")
+	x.inoculate(t, "B1")
+	x.clock.add(20 * 24 * time.Hour)
+	jars := jarsOn(t, x, "Left")
+	for _, c := range []struct {
+		what string
+		taps int
+		walk func(*tab)
+	}{
+		{"nothing changed", 2, func(*tab) {}},
+		{"two jars differ", 8, func(b *tab) {
+			for i, seen := range []string{"pins", "clean"} {
+				b.tap(jars[i], false)
+				b.tap("What you see", false)
+				b.tap(seen, true)
+			}
+		}},
+		{"one is mouldy", 6, func(b *tab) {
+			b.tap(jars[2], false)
+			b.tap("What you see", false)
+			b.tap("green", true)
+			b.says("Leave it shut")
+			b.shot("round-fouled-" + b.name)
+			b.tap("It is lost: fouled", true)
+		}},
+	} {
+		for _, scripts := range []bool{true, false} {
+			x.clock.add(time.Hour)
+			b := newTab(t, x, phone)
+			b.name = "no-scripts"
+			if scripts {
+				b.name = "scripts"
+			} else {
+				b.withoutScripts()
+			}
+			b.open("/rounds")
+			b.follow("Left", 200)
+			x.clock.add(time.Minute)
+			c.walk(b)
+			b.tap("All the rest as before", true)
+			b.tap("All the rest as before", true)
+			b.says("All are written")
+			if b.taps != c.taps {
+				t.Errorf("%s, %s: %d taps, want %d", c.what, b.name, b.taps, c.taps)
+			}
+			jars = jarsOn(t, x, "Left") // one was lost
+		}
+	}
+}
+
+// jarsOn are the numbers of the jars on a shelf, as they are read out.
+func jarsOn(t *testing.T, x *site, shelf string) (out []string) {
+	t.Helper()
+	for _, row := range must[app.RoundView](t)(x.farm.Round(t.Context(), shelf, x.clock.Now())).Rows {
+		for _, j := range row.Jars {
+			if !j.Blank {
+				out = append(out, lab.ShowNumbers([]int{j.Number}))
+			}
+		}
+	}
+	return out
 }
 
 // TestRowAtTheThumb holds the row of rounds: the action is at least 72 px
@@ -70,7 +159,7 @@ func TestRowAtTheThumb(t *testing.T) {
 	b := newTab(t, onShelves(t), phone)
 	b.open("/shelves/Left/rounds")
 	type box struct{ Bottom, Height, Screen float64 }
-	at := evaluated[box](b, `(() => { const r = document.querySelector(".rounding .go").getBoundingClientRect(); return {Bottom: r.bottom, Height: r.height, Screen: innerHeight}; })()`)
+	at := evaluated[box](b, `(() => { const r = [...document.querySelectorAll(".rounding .go")].find((el) => el.checkVisibility()).getBoundingClientRect(); return {Bottom: r.bottom, Height: r.height, Screen: innerHeight}; })()`)
 	if at.Height < 72 || at.Screen-at.Bottom > 40 {
 		b.Errorf("the row at the thumb is %.0f px high and ends %.0f px above the foot", at.Height, at.Screen-at.Bottom)
 	}

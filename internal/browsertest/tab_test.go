@@ -45,7 +45,9 @@ var probe string
 type tab struct {
 	testing.TB
 	*site
-	ctx context.Context
+	ctx  context.Context
+	name string // what the test calls it
+	taps int    // what it cost
 
 	mu      sync.Mutex
 	told    []string // by the console: faults and what the policy refused

@@ -52,6 +52,12 @@ type Sign string
 // points to is not said here: one look is no diagnosis.
 var Signs = []Sign{"clean", "green", "grey fluff", "black dots", "orange powder", "slime", "sour smell", "drops", "dry", "aborts"}
 
+// Fouls reports whether s may mean that a jar is fouled. Such a jar is left
+// shut until it is out of the room (common practice, no source).
+func (s Sign) Fouls() bool {
+	return slices.Contains([]Sign{"green", "grey fluff", "black dots", "orange powder", "slime", "sour smell"}, s)
+}
+
 // AsBefore is the sign that a jar was looked at and nothing has changed. It
 // is not offered with the others, for it is said of all the rest at once.
 const AsBefore Sign = "as before"

@@ -11,6 +11,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"golang.org/x/net/html"
 
@@ -203,6 +204,7 @@ func TestShelfRounds(t *testing.T) {
 	p := x.get(page).status(http.StatusOK).doc()
 	p.wellFormed("Left, 2")
 	p.want("the next shelf", tag("a"), says("On to Left, 10"))
+	next := at("shelves", "Left, 10", "rounds") + "?since=" + since
 	var jars []string
 	for _, n := range p.all(tag("input"), with("name", "jar")) {
 		jars = append(jars, attr(n, "value"))
@@ -212,20 +214,59 @@ func TestShelfRounds(t *testing.T) {
 	}
 	x.clock.add(60e9)
 	x.post(path, url.Values{"see": {"stage:pins"}, "since": {since}}).mended("numbers", "", "No jar is chosen")
-	x.post(path, url.Values{"see": {"stage:pins"}, "since": {since}, "jar": jars[:2], "counted": {"8"}}).to(page)
+	x.post(path, url.Values{"see": {"stage:pins"}, "since": {since}, "jar": jars[:2], "counted": {"8"}}).to(page + "#n" + jars[1])
 	x.get(page).doc().want("what was written", with("role", "status"), says("8 pins"))
 	x.get(page).doc().want("the rest", tag("button"), with("value", "rest"), says("All the rest as before"))
-	x.post(path, url.Values{"see": {"rest"}, "since": {since}, "jar": jars[2:3]}).to(page)
+	x.post(path, url.Values{"see": {"rest"}, "since": {since}, "jar": jars[2:3]}).to(page + "#n" + jars[2])
 	x.get(page).doc().want("the one that was left out", tag("button"), with("value", "rest"), says("as before, 1"))
-	x.post(path, url.Values{"see": {"rest"}, "since": {since}}).to(page)
+	x.post(path, url.Values{"see": {"rest"}, "since": {since}}).to(next)
 	x.post(path, url.Values{"see": {"rest"}, "since": {since}}).status(http.StatusUnprocessableEntity)
-	x.get(page).doc().want("an end", tag("button"), with("value", "rest"), says("All are written"))
+	x.get(page).doc().want("the way on", tag("a"), with("href", next), says("All are written: on to Left, 10"))
+	x.get(next).doc().want("the way back", tag("a"), says("back to Left, 2"))
+	last, _, _ := strings.Cut(next, "?")
+	x.post(last, url.Values{"see": {"rest"}, "since": {since}}).to(next)
+	x.get(next).doc().want("an end", tag("a"), with("href", "/"), says("All are written: to Today"))
 
 	x.post("/rounds", url.Values{"walk": {"left, 10\nLeft, 2"}}).to("/rounds")
 	if first := x.get("/rounds").doc().all(tag("a"), class("go-to"))[0]; !strings.Contains(text(first), "Left, 10") {
 		t.Errorf("the way begins with %q", text(first))
 	}
 	x.get("/shelves/attic/rounds").status(http.StatusNotFound)
+}
+
+// TestAFouledJarInARound: after a sign that may be a mould the page says to
+// leave the jar shut, keeps it ticked, and offers the loss as one press.
+func TestAFouledJarInARound(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	x.shelved()
+	x.clock.add(20 * 24 * time.Hour)
+	page := attr(x.get("/rounds").doc().all(tag("a"), class("go-to"))[0], "href")
+	path, since, _ := strings.Cut(page, "?since=")
+	jar := attr(x.get(page).doc().all(tag("input"), with("name", "jar"))[0], "value")
+	for sign, fouls := range map[string]bool{"green": true, "orange powder": true, "sour smell": true, "clean": false, "drops": false} {
+		a := x.post(path, url.Values{"see": {"sign:" + sign}, "since": {since}, "jar": {jar}}).status(http.StatusSeeOther)
+		to := a.Header().Get("Location")
+		if !strings.HasSuffix(to, "#n"+jar) {
+			t.Errorf("%s leads to %s, want the place of the jar", sign, to)
+		}
+		to, _, _ = strings.Cut(to, "#")
+		d := x.get(to).status(http.StatusOK).doc()
+		d.wellFormed("")
+		if got := len(d.all(with("role", "status"), says("Leave it shut"))); got > 0 != fouls {
+			t.Errorf("after %s the page says so %d times that the jar is left shut", sign, got)
+		}
+		if got := len(d.all(tag("input"), with("value", jar), has("checked"))); got > 0 != fouls {
+			t.Errorf("after %s the jar is ticked: %v", sign, got > 0)
+		}
+		if fouls {
+			d.want("the loss", tag("button"), class("go"), with("value", "lost:fouled"))
+			x.post("/undo", url.Values{"deed": {attr(d.one("undo", tag("input"), with("name", "deed")), "value")}, "here": {to}}).to(to)
+			if got := x.get(to).doc().all(says("Leave it shut"), with("role", "status")); len(got) > 0 {
+				t.Errorf("%s was taken back, and the page goes on to say: %s", sign, text(got[0]))
+			}
+		}
+	}
 }
 
 func TestWeighOneAtATime(t *testing.T) {

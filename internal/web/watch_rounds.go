@@ -18,10 +18,33 @@ type seeing struct {
 	Signs  []lab.Sign
 	Losses []string
 	Rest   int // growing jars with no entry of this round
+
+	Then       string // the shelf that follows once the rest is written, "" if none does
+	On, OnPath string // where one goes when all are written
+	Shut       bool   // what was written just now may mean that a jar is fouled
 }
 
-func newSeeing(f form, rest int) seeing {
-	return seeing{Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons, Rest: rest}
+func newSeeing(f form, rest, written int, on, onPath string) seeing {
+	lead := "All are written"
+	if written == 0 {
+		lead = "Nothing grows here"
+	}
+	return seeing{Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons, Rest: rest, On: lead + ": " + on, OnPath: onPath, Shut: f.Is("shut", "1")}
+}
+
+// seenAgain is the address of rounds after something was seen there: at the
+// jar that was written last. Jars that may be fouled stay ticked, so that one
+// more press says that they are lost.
+func (f form) seenAgain(path string, in app.SeeInput, names ...string) string {
+	ticked := f.All("jar")
+	if len(ticked) == 0 {
+		return path + f.onward(names...)
+	}
+	v := f.where(names...)
+	if lab.Sign(in.Sign).Fouls() {
+		v["jar"], v["shut"] = ticked, []string{"1"}
+	}
+	return path + "?" + v.Encode() + "#n" + url.PathEscape(ticked[len(ticked)-1])
 }
 
 // Counts are the counts that can be pressed without typing.
@@ -70,7 +93,7 @@ func (s *server) showRounds(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	p := &roundsPage{
 		frame:     frame{Title: "Rounds, " + v.Batch.String(), Section: "/shelf", Gloved: true, Room: true, Photos: true},
-		BatchView: v, seeing: newSeeing(f, rest), Since: sinceMark(since),
+		BatchView: v, seeing: newSeeing(f, rest, len(written), "back to "+v.Batch.String(), at("batches", v.Batch.String())), Since: sinceMark(since),
 	}
 	cells := cellsOf(v)
 	for i, c := range cells {
@@ -138,10 +161,11 @@ func (s *server) postRounds(w http.ResponseWriter, r *http.Request) error {
 	batch := r.PathValue("batch")
 	var err error
 	var done app.Done
+	var in app.SeeInput
 	if f.Is("see", "rest") {
 		done, err = s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Batch: batch, Since: s.roundBegan(f), But: f.All("jar"), At: f.Get("at")})
 	} else {
-		in := seenOf(f)
+		in = seenOf(f)
 		if in.Jars, err = jarsTicked(batch, f); err == nil {
 			done, err = s.farm.See(r.Context(), act(r), in)
 		}
@@ -153,22 +177,27 @@ func (s *server) postRounds(w http.ResponseWriter, r *http.Request) error {
 		return s.showRounds(w, r, http.StatusUnprocessableEntity, f)
 	}
 	remember(w, r, done.Deed, done.What)
-	return seeOther(w, r, at("batches", batch, "rounds")+f.onward("after", "since"))
+	return seeOther(w, r, f.seenAgain(at("batches", batch, "rounds"), in, "after", "since"))
 }
 
 // onward carries the fields of a form that say where one is on to the next
 // page.
 func (f form) onward(names ...string) string {
+	v := f.where(names...)
+	if len(v) == 0 {
+		return ""
+	}
+	return "?" + v.Encode()
+}
+
+func (f form) where(names ...string) url.Values {
 	v := url.Values{}
 	for _, name := range names {
 		if f.int(name, 0) > 0 {
 			v.Set(name, strconv.Itoa(f.int(name, 0)))
 		}
 	}
-	if len(v) == 0 {
-		return ""
-	}
-	return "?" + v.Encode()
+	return v
 }
 
 // jarsTicked returns the jars that were ticked and written, as a span.

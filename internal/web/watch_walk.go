@@ -121,7 +121,11 @@ func (s *server) showShelfRounds(w http.ResponseWriter, r *http.Request, status 
 	}
 	p := &shelfRoundsPage{
 		frame:     frame{Title: "Rounds, " + v.Shelf, Section: "/shelf", Gloved: true, Room: true, Photos: true},
-		RoundView: v, seeing: newSeeing(f, v.Left),
+		RoundView: v, seeing: newSeeing(f, v.Left, len(v.Written), "to Today", "/"),
+	}
+	if v.After != "" {
+		p.seeing = newSeeing(f, v.Left, len(v.Written), "on to "+v.After, at("shelves", v.After, "rounds")+"?since="+p.SinceMark())
+		p.Then = v.After
 	}
 	for _, row := range v.Rows {
 		x := crate{ShelfRow: row}
@@ -155,7 +159,8 @@ func (p *shelfRoundsPage) NumbersHint() string {
 // postShelfRounds serves POST /shelves/{shelf}/rounds.
 func (s *server) postShelfRounds(w http.ResponseWriter, r *http.Request) error {
 	f := formOf(r)
-	done, err := s.writeShelfRounds(r, f)
+	in := seenOf(f)
+	done, err := s.writeShelfRounds(r, f, in)
 	if err != nil {
 		if f, err = f.with(err); err != nil {
 			return err
@@ -164,13 +169,16 @@ func (s *server) postShelfRounds(w http.ResponseWriter, r *http.Request) error {
 	}
 	remember(w, r, done.Deed, done.What)
 	shelf := r.PathValue("shelf")
-	if _, err := s.farm.Round(r.Context(), shelf, s.farm.Now()); err != nil { // its last jar was finished
+	switch v, err := s.farm.Round(r.Context(), shelf, s.roundBegan(f)); {
+	case err != nil: // its last jar was finished
 		return seeOther(w, r, "/rounds")
+	case f.Is("see", "rest") && v.Left == 0 && v.After != "":
+		return seeOther(w, r, at("shelves", v.After, "rounds")+f.onward("since"))
 	}
-	return seeOther(w, r, at("shelves", shelf, "rounds")+f.onward("since"))
+	return seeOther(w, r, f.seenAgain(at("shelves", shelf, "rounds"), in, "since"))
 }
 
-func (s *server) writeShelfRounds(r *http.Request, f form) (app.Done, error) {
+func (s *server) writeShelfRounds(r *http.Request, f form, in app.SeeInput) (app.Done, error) {
 	shelf, since := r.PathValue("shelf"), s.roundBegan(f)
 	if f.Is("see", "rest") {
 		return s.farm.RestAsBefore(r.Context(), act(r), app.RestInput{Shelf: shelf, Since: since, But: f.All("jar"), At: f.Get("at")})
@@ -192,7 +200,6 @@ func (s *server) writeShelfRounds(r *http.Request, f form) (app.Done, error) {
 	if len(codes) == 0 {
 		return app.Done{}, errNoJarChosen()
 	}
-	in := seenOf(f)
 	in.Jars = strings.Join(codes, ", ")
 	return s.farm.See(r.Context(), act(r), in)
 }

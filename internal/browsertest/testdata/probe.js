@@ -58,6 +58,12 @@
 
   return {
     press: (label) => point(bearing(pressable, label)),
+    // Whether what bears the label is on the screen as it is, with nothing over it.
+    inReach: (label) => {
+      const el = bearing(pressable, label), r = el.getClientRects()[0];
+      const hit = document.elementFromPoint(r.left + r.width / 2, r.top + r.height / 2);
+      return r.top >= 0 && r.bottom <= innerHeight && !!hit && (hit === el || el.contains(hit));
+    },
     pressIn: (selector, label) => point(bearing(selector, label)),
     reach: (label) => { const el = control(label); el.scrollIntoView({ block: "center", behavior: "instant" }); el.focus(); if (el.select) el.select(); return el.tagName; },
     reachIn: (field) => { const el = document.getElementsByName(field)[0]; el.scrollIntoView({ block: "center", behavior: "instant" }); el.focus(); el.select(); return el.tagName; },

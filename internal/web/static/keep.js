@@ -250,7 +250,8 @@
     form.busy = false;
     if (got.unkept) return;
     navigator.storage?.persist?.().catch(() => {}); // where it may be asked: what waits is not cleared to make room
-    if (form.dataset.then && navigator.serviceWorker?.controller) return goTo(form.dataset.then); // the next card is kept too
+    const then = e.submitter?.dataset.then || form.dataset.then;
+    if (then && navigator.serviceWorker?.controller) return goTo(then); // the next card, or shelf, is kept too
     form.reset();
     bar.scrollIntoView();
   });
