@@ -55,23 +55,38 @@ const wholeQuality, middleQuality, smallQuality = 84, 80, 76
 // Read returns the picture that raw holds. The error is one of those above,
 // wrapped. One call may take 256 MB: the caller bounds how many run at once.
 func Read(raw []byte) (Picture, error) {
-	form, err := formOf(raw)
+	form, seen, err := unpack(raw)
 	if err != nil {
 		return Picture{}, err
-	}
-	config, err := form.config(bytes.NewReader(raw))
-	if err != nil {
-		return Picture{}, fmt.Errorf("%w: %w", ErrBroken, err)
-	}
-	if err := fits(raw, form, config); err != nil {
-		return Picture{}, err
-	}
-	seen, err := decode(form, raw)
-	if err != nil {
-		return Picture{}, fmt.Errorf("%w: %w", ErrBroken, err)
 	}
 	told := readExif(form.exif(raw))
 	return drawn(seen, told)
+}
+
+// Unpack returns the pixels of the picture that raw holds, as they lie there.
+// The error, and what it may take, are those of Read.
+func Unpack(raw []byte) (image.Image, error) {
+	_, seen, err := unpack(raw)
+	return seen, err
+}
+
+func unpack(raw []byte) (form, image.Image, error) {
+	form, err := formOf(raw)
+	if err != nil {
+		return form, nil, err
+	}
+	config, err := form.config(bytes.NewReader(raw))
+	if err != nil {
+		return form, nil, fmt.Errorf("%w: %w", ErrBroken, err)
+	}
+	if err := fits(raw, form, config); err != nil {
+		return form, nil, err
+	}
+	seen, err := decode(form, raw)
+	if err != nil {
+		return form, nil, fmt.Errorf("%w: %w", ErrBroken, err)
+	}
+	return form, seen, nil
 }
 
 // decode unpacks a picture. A fault in a decoder must not end the program.

@@ -86,7 +86,7 @@ var importTable = map[string]row{
 	"label":       {may: []string{"app", "picture", "lab", "units"}, never: []ban{sql, http, disk, trouble}},
 	"calendar":    {may: []string{"app"}, never: []ban{sql, http, disk, trouble}},
 	"datapackage": {may: []string{"lab"}, never: []ban{sql, http, disk, trouble}},
-	"scan":        {never: []ban{sql, http, disk, trouble}},
+	"scan":        {may: []string{"photo"}, never: []ban{sql, http, disk, trouble}},
 	"blob":        {never: []ban{sql, http, trouble}},
 	"photo":       {never: []ban{sql, http, disk, trouble}},
 	"trust":       {never: []ban{sql, http, trouble}},

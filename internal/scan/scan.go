@@ -6,43 +6,32 @@ import (
 	"errors"
 	"fmt"
 	"image"
-	_ "image/jpeg" // what phones send
-	_ "image/png"  // what screens are cut out as
-	"io"
 
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
-)
 
-// MostPixels bounds the pictures that are read: larger ones would take the
-// memory of a small machine.
-const MostPixels = 64_000_000
+	"pinset/internal/photo"
+)
 
 // Why a picture gives nothing.
 var (
-	ErrFormat = errors.New("the picture is neither JPEG nor PNG")
-	ErrLarge  = errors.New("the picture has too many pixels")
+	ErrFormat = errors.New("the picture is no JPEG, PNG or WebP that can be read")
+	ErrLarge  = errors.New("the picture is too large to be unpacked")
 	ErrNone   = errors.New("no square code is seen in the picture")
 )
 
-// Read returns the text of the QR symbol in the JPEG or PNG that r holds. The
-// error is ErrFormat, ErrLarge or ErrNone, or one of reading r.
-func Read(r io.ReadSeeker) (string, error) {
-	config, _, err := image.DecodeConfig(r)
-	if err != nil {
+// Read returns the text of the QR symbol in the picture that raw holds. The
+// error is ErrFormat, ErrLarge or ErrNone. What a picture unfolds to is bounded
+// as for photos that are kept.
+func Read(raw []byte) (string, error) {
+	seen, err := photo.Unpack(raw)
+	switch {
+	case errors.Is(err, photo.ErrLarge):
+		return "", fmt.Errorf("%w: %w", ErrLarge, err)
+	case err != nil:
 		return "", fmt.Errorf("%w: %w", ErrFormat, err)
 	}
-	if config.Width*config.Height > MostPixels {
-		return "", ErrLarge
-	}
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
-		return "", err
-	}
-	picture, _, err := image.Decode(r)
-	if err != nil {
-		return "", fmt.Errorf("%w: %w", ErrFormat, err)
-	}
-	return Image(picture)
+	return Image(seen)
 }
 
 // Image returns the text of the QR symbol in a picture, or ErrNone. It looks

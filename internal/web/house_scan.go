@@ -1,7 +1,6 @@
 package web
 
 import (
-	"bytes"
 	"errors"
 	"io"
 	"net/http"
@@ -62,12 +61,12 @@ func (s *server) readPicture(r *http.Request) (string, error) {
 	case <-r.Context().Done():
 		return "", r.Context().Err()
 	}
-	text, err := scan.Read(bytes.NewReader(body))
+	text, err := scan.Read(body)
 	switch {
 	case errors.Is(err, scan.ErrFormat):
 		return "", lab.Invalidf("picture", "set the camera to JPEG, or type the code", "the picture is in a format that can not be read here")
 	case errors.Is(err, scan.ErrLarge):
-		return "", lab.Invalidf("picture", "take it in a smaller size, or type the code", "the picture has more than %d megapixels", scan.MostPixels/1_000_000)
+		return "", lab.Invalidf("picture", "take it in a smaller size, or type the code", "the picture is too large to be read here")
 	case errors.Is(err, scan.ErrNone):
 		return "", lab.Invalidf("picture", "wipe the label, hold the phone a hand's width off with the light behind you, or type the code", "no square is seen in the picture")
 	}
