@@ -8,7 +8,12 @@ import (
 // Letters, as shares of the font's size. Source: DejaVu Sans 2.37.
 const (
 	capHeight = 0.729
+	tailDepth = 0.236 // of letters that hang below the line
 )
+
+// tails are the letters that hang below the line. Numbers do not; names of
+// shelves and cultures may.
+const tails = "gjpqyQ,;()[]{}|/@$_"
 
 // room returns what a square code has on every label of the sheet.
 func (s *sheet) room() room {
@@ -59,7 +64,7 @@ func (s *sheet) drawWide(f face, x, y float64) {
 func (s *sheet) beside(f face, b box) {
 	const gap = 2 // mm
 	half := (b.w - gap) / 2
-	s.write(f.Large, sans, b.x, b.y+b.h, b.h/capHeight, half, false)
+	s.stand(f.Large, b.x, b.y+b.h, b.h, half, false)
 	x, line := b.x+half+gap, 0.36*b.h
 	s.write(strings.TrimSpace(f.Over), sans, x, b.y+line, line/capHeight, half, false)
 	s.write(f.Code, mono, x, b.y+b.h, line/capHeight, half, false)
@@ -124,7 +129,7 @@ func (s *sheet) words(f face, b box, centred bool) {
 		s.write(head, sans, b.x, y+top, top/capHeight, b.w, centred)
 		y += top + gap
 	}
-	s.write(f.Large, sans, b.x, y+large, large/capHeight, b.w, centred)
+	s.stand(f.Large, b.x, y+large, large, b.w, centred)
 	y += large + gap
 	below := f.Code
 	if centred {
@@ -152,17 +157,35 @@ func (f face) lines() []string {
 	return out
 }
 
-// write writes text in bold no larger than em and no wider than wide: it is
-// made smaller first, and cut when that no longer can be read.
-func (s *sheet) write(text, font string, x, base, em, wide float64, centred bool) {
+// stand writes the largest word so that it ends at the height y and is no more
+// than tall high: one with tails stands higher and is smaller for them.
+func (s *sheet) stand(text string, x, y, tall, wide float64, centred bool) {
+	em := tall / capHeight
+	if strings.ContainsAny(text, tails) {
+		em = tall / (capHeight + tailDepth)
+		y -= tailDepth * s.fitting(s.printable(text), sans, em, wide)
+	}
+	s.write(text, sans, x, y, em, wide, centred)
+}
+
+// fitting sets a font and returns its size, no larger than em, in which text
+// is no wider than wide, or as small as can be read.
+func (s *sheet) fitting(text, font string, em, wide float64) float64 {
 	const least = 2.3 // mm, 6.5 points
-	text = s.printable(text)
 	s.SetFont(font, "B", 10)
 	s.SetFontUnitSize(em)
 	if w := s.GetStringWidth(text); w > wide {
 		em = max(least, em*wide/w)
 		s.SetFontUnitSize(em)
 	}
+	return em
+}
+
+// write writes text in bold no larger than em and no wider than wide: it is
+// made smaller first, and cut when that no longer can be read.
+func (s *sheet) write(text, font string, x, base, em, wide float64, centred bool) {
+	text = s.printable(text)
+	s.fitting(text, font, em, wide)
 	s.put(text, x, base, wide, centred)
 }
 

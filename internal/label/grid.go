@@ -65,9 +65,19 @@ func (g Grid) Title() string {
 	case g.Wide == a4Wide && g.Tall == a4Tall:
 		return fmt.Sprintf("A4, %d of %s", g.Each(), size)
 	case g.Wide == letterWide && g.Tall == letterTall:
-		return fmt.Sprintf("Letter, %d of %s", g.Each(), size)
+		return fmt.Sprintf("Letter, %d of %s%s", g.Each(), size, g.variant())
 	}
 	return fmt.Sprintf("%s × %s mm, %d of %s", num(g.Wide), num(g.Tall), g.Each(), size)
+}
+
+// variant tells sheets apart that differ in their margins alone.
+func (g Grid) variant() string {
+	for _, o := range grids {
+		if o.Name != g.Name && o.Wide == g.Wide && o.Across == g.Across && o.Down == g.Down && o.W == g.W && o.H == g.H && o.Left != g.Left {
+			return ", " + num(g.Left) + " mm from the left"
+		}
+	}
+	return ""
 }
 
 // num prints a length without needless noughts.

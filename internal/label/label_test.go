@@ -85,6 +85,17 @@ func TestGridsCloseOnTheirPaper(t *testing.T) {
 
 func abs(x float64) float64 { return max(x, -x) }
 
+// TestGridsAreToldApart: no two sheets are offered under one name.
+func TestGridsAreToldApart(t *testing.T) {
+	seen := map[string]string{}
+	for _, g := range Grids() {
+		if other, ok := seen[g.Title()]; ok {
+			t.Errorf("%s and %s are both called %q", other, g.Name, g.Title())
+		}
+		seen[g.Title()] = g.Name
+	}
+}
+
 func TestParseGrid(t *testing.T) {
 	for _, text := range []string{"a4 3x8 70x37 0,0.5 70x37", "letter 2×5 101.6×50.8 4.128,12.7 106.363×50.8", "100x150 1x2 90x60 5,5 90x70 round", "roll 57x32", "roll 40x40 round"} {
 		g, err := ParseGrid(text)

@@ -367,6 +367,50 @@ func TestWordsStayOnTheLabel(t *testing.T) {
 	}
 }
 
+// TestTailsAreClear: a name with letters that hang below the line touches
+// neither the line below it nor the rim.
+func TestTailsAreClear(t *testing.T) {
+	for _, name := range []string{"a4-3x7", "a4-5x13", "letter-2x3", "letter-4x20", "roll 30x60", "a4-round-4x6", "letter-round-4x6", "letter-round-3x4"} {
+		for _, large := range []string{"top", "Jyg", "a long name of a shelf, gypsum"} {
+			g := named(t, name)
+			l := app.LabelText{Kind: lab.ShelfLabel, Large: large, Code: "shelf", Path: "S/TOP"}
+			pages := render(t, printed(t, []app.LabelText{l}, Options{Grid: g, Address: testAddress}).PDF)
+			x, y := g.place(0)
+			words := cut(pages[0], x, y, g.W, g.H)
+			if _, y0, _, y1, _ := ink(words); y0 < 1.3 || g.H-y1 < 1.3 {
+				t.Errorf("%s, %q: there is ink from %.2f to %.2f of %g mm", name, large, y0, y1, g.H)
+			}
+			if name == "letter-4x20" { // its words stand side by side
+				continue
+			}
+			if g.W > g.H && !g.Round { // the square stands beside them
+				words = cut(pages[0], x, y, g.W*0.5, g.H)
+			}
+			if n := bands(words); n < 2 {
+				t.Errorf("%s, %q runs into the line below it", name, large)
+			} else if (g.Round || g.H > g.W) && n < 3 {
+				t.Errorf("%s, %q: name, kind and square stand in %d bands", name, large, n)
+			}
+		}
+	}
+}
+
+// bands counts the lines of ink with a blank between them.
+func bands(p *image.Gray) (n int) {
+	dark := false
+	for y := range p.Bounds().Dy() {
+		row := false
+		for x := range p.Bounds().Dx() {
+			row = row || p.GrayAt(x, y).Y < 128
+		}
+		if row && !dark {
+			n++
+		}
+		dark = row
+	}
+	return n
+}
+
 // TestEdgesOfThePaper prints a grid that reaches to the edges of the paper and
 // looks for ink within the 5 mm that printers leave blank.
 func TestEdgesOfThePaper(t *testing.T) {

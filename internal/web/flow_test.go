@@ -306,7 +306,7 @@ func TestInoculateRoundsWeighUndo(t *testing.T) {
 		doc().want("the ticks", tag("input"), with("value", "2"), has("checked"))
 	x.post("/batches/B1/rounds", url.Values{"see": {"stage:pins"}, "jar": {"1", "2"}, "numbers": {"4-6"}, "at": {"whenever"}}).mended("at", "whenever", "is not a day")
 	x.clock.add(30 * 24 * 3600e9)
-	x.post("/batches/B1/rounds", url.Values{"see": {"stage:pins"}, "jar": {"1", "2"}, "numbers": {"4-6"}, "at": {"yesterday"}}).to("/batches/B1/rounds")
+	x.post("/batches/B1/rounds", url.Values{"see": {"stage:pins"}, "jar": {"1", "2"}, "numbers": {"4-6"}, "at": {"yesterday"}}).to("/batches/B1/rounds#n2")
 	rounds := x.get("/batches/B1/rounds").doc()
 	rounds.want("the undo bar", with("role", "status"), says("B1·1–2, 4–6"))
 	rounds.want("jar with its arm and stage in words", tag("input"), with("name", "jar"), func(n *html.Node) bool {

@@ -63,6 +63,7 @@ func TestLabelsPage(t *testing.T) {
 	x.stock()
 	k := x.batch(6)
 	n := len(x.codes("B1"))
+	x.get("/labels").doc().want("the newest batch, which nobody had to choose", tag("option"), with("value", "B1"), has("selected"))
 	p := x.get("/labels?kind=jars&batch=B1&side=both&start=3").status(http.StatusOK).doc()
 	p.want("what it comes to", says("labels on 2 sheets"))
 	p.want("the caution that no address is kept", class("caution"), says("no address"))

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"net/http"
 	"strconv"
 	"strings"
@@ -106,6 +107,11 @@ func (s *server) showLabels(w http.ResponseWriter, r *http.Request, status int, 
 	batches, err := s.farm.Batches(r.Context())
 	if err != nil {
 		return err
+	}
+	if len(batches) > 0 && !f.Has("kind") && !f.Has("batch") { // the newest is the one that has no labels yet
+		f.values = maps.Clone(f.values)
+		f.values.Set("batch", batches[0].Batch.String())
+		p.Form = f
 	}
 	for _, b := range batches {
 		p.Batches = append(p.Batches, choice{b.Batch.String(), b.Batch.Title(), f.Is("batch", b.Batch.String())})

@@ -36,15 +36,17 @@ func newSeeing(f form, rest, written int, on, onPath string) seeing {
 // jar that was written last. Jars that may be fouled stay ticked, so that one
 // more press says that they are lost.
 func (f form) seenAgain(path string, in app.SeeInput, names ...string) string {
-	ticked := f.All("jar")
-	if len(ticked) == 0 {
-		return path + f.onward(names...)
-	}
-	v := f.where(names...)
-	if lab.Sign(in.Sign).Fouls() {
+	ticked, v := f.All("jar"), f.where(names...)
+	if len(ticked) > 0 && lab.Sign(in.Sign).Fouls() {
 		v["jar"], v["shut"] = ticked, []string{"1"}
 	}
-	return path + "?" + v.Encode() + "#n" + url.PathEscape(ticked[len(ticked)-1])
+	if len(v) > 0 {
+		path += "?" + v.Encode()
+	}
+	if len(ticked) > 0 {
+		path += "#n" + url.PathEscape(ticked[len(ticked)-1])
+	}
+	return path
 }
 
 // Counts are the counts that can be pressed without typing.
