@@ -28,6 +28,7 @@ func TestPagesOfTheDoor(t *testing.T) {
 	both("pair")
 	b.open("/login")
 	both("login")
+	b.quiet("the door")
 	b.fill("Passphrase", "wrong, and long enough")
 	b.follow("Open", 403)
 	both("login refused")

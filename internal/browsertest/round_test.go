@@ -168,6 +168,20 @@ func TestRowAtTheThumb(t *testing.T) {
 	}
 }
 
+// TestRowAtTheFootOfATablet: on a wide screen too the next step is in reach
+// without scrolling, however long the page is.
+func TestRowAtTheFootOfATablet(t *testing.T) {
+	t.Parallel()
+	b := newTab(t, onShelves(t), desk)
+	b.open("/shelves/Left/rounds")
+	if !probed[bool](b, "inReach", "All the rest as before") {
+		b.Error("the row of rounds is not on the screen")
+	}
+	b.tick(lab.ShowNumbers([]int{first(b, "Left")}))
+	b.tap("What you see", false)
+	b.tap("pins", true)
+}
+
 // detector stands in for what the desk's browser lacks: a reader of square
 // codes that sees what the test lays before it.
 const detector = `window.__square = ""; window.BarcodeDetector = class { async detect() { return window.__square ? [{rawValue: window.__square}] : []; } };

@@ -10,12 +10,12 @@ import (
 )
 
 // tabled are the documents whose tables name tests.
-var tabled = []string{"doc/security.md", "doc/access.md"}
+var tabled = []string{"doc/security.md", "doc/access.md", "doc/conditions.md"}
 
 var (
 	quoted     = regexp.MustCompile("`([^`]+)`")
 	testName   = regexp.MustCompile(`^(?:Test|Fuzz)[A-Z]\w*(?:/\w+)?$`)
-	itemNumber = regexp.MustCompile(`^\d+\.\d+\.\d+$`)
+	itemNumber = regexp.MustCompile(`^\d+(?:\.\d+\.\d+)?$`)
 )
 
 // standardFaults finds items of standards in the tables that name no test and do
@@ -85,6 +85,7 @@ func TestStandardFaults(t *testing.T) {
 		return sketch{
 			tabled[0]:                                head + row,
 			tabled[1]:                                head + "| 1.1.1 | words | `TestDoor` |\n",
+			tabled[2]:                                head + "| 1 wet hands | words | `TestDoor` |\n",
 			"internal/web/a_test.go":                 "import \"testing\"\nfunc TestDoor(t *testing.T) {}\nfunc FuzzPath(f *testing.F) {}\nfunc TestingAid() {}\n",
 			"internal/web/a.go":                      "func TestOfNothing() {}\n",
 			"cmd/pinset/testdata/script/serve.txtar": "exec pinset\n",

@@ -235,6 +235,20 @@ func TestShelfRounds(t *testing.T) {
 	x.get("/shelves/attic/rounds").status(http.StatusNotFound)
 }
 
+// TestFoggedIsOnePress writes of a jar that nothing could be seen in it.
+func TestFoggedIsOnePress(t *testing.T) {
+	x := newSite(t, Options{})
+	x.stock()
+	x.shelved()
+	page := attr(x.get("/rounds").doc().all(tag("a"), class("go-to"))[0], "href")
+	path, since, _ := strings.Cut(page, "?since=")
+	d := x.get(page).doc()
+	jar := attr(d.all(tag("input"), with("name", "jar"))[0], "value")
+	fogged := attr(d.one("fogged", tag("button"), says("fogged")), "value")
+	x.post(path, url.Values{"see": {fogged}, "since": {since}, "jar": {jar}}).to(page + "#n" + jar)
+	x.get("/j/"+jar).doc().want("the note", tag("li"), says("fogged"))
+}
+
 // TestAFouledJarInARound: after a sign that may be a mould the page says to
 // leave the jar shut, keeps it ticked, and offers the loss as one press.
 func TestAFouledJarInARound(t *testing.T) {
@@ -266,6 +280,10 @@ func TestAFouledJarInARound(t *testing.T) {
 			if got := x.get(to).doc().all(says("Leave it shut"), with("role", "status")); len(got) > 0 {
 				t.Errorf("%s was taken back, and the page goes on to say: %s", sign, text(got[0]))
 			}
+		}
+		to = x.post("/j/"+jar+"/seen", url.Values{"see": {"sign:" + sign}}).status(http.StatusSeeOther).Header().Get("Location")
+		if got := len(x.get(to).status(http.StatusOK).doc().all(class("caution"), with("data-weight", "stop"), says("Leave it shut"))); got > 0 != fouls {
+			t.Errorf("after %s the page of the jar says %d times that it is left shut", sign, got)
 		}
 	}
 }

@@ -148,6 +148,7 @@ type jarPage struct {
 	Next   *app.JarsOutlook // nil if nothing is known of it
 	Shown  []shown          // its latest photos
 	Shot   int              // how many photos it has
+	Shut   bool             // what was written just now may mean that it is fouled
 }
 
 func (jarPage) template() string { return "watch/jar" }
@@ -164,6 +165,7 @@ func (s *server) showJar(w http.ResponseWriter, r *http.Request, status int, f f
 	}
 	p := &jarPage{frame: frame{Title: v.Name, Section: "/shelf", Gloved: true, Room: true, Photos: true}, JarView: v, Form: f, Stages: lab.Stages, Signs: lab.Signs, Losses: lab.Reasons}
 	p.Cell = newCell(v.Row.Jar, v.Row.Standing, -1)
+	p.Shut = formOf(r).Is("shut", "1") && v.Row.Fate != lab.Lost
 	if v.Row.Fate == lab.Growing {
 		o, err := s.farm.OutlookOf(r.Context(), string(v.Row.Code))
 		if err != nil {
@@ -194,7 +196,11 @@ func (s *server) postJarSeen(w http.ResponseWriter, r *http.Request) error {
 		return s.showJar(w, r, http.StatusUnprocessableEntity, f)
 	}
 	remember(w, r, done.Deed, done.What)
-	return seeOther(w, r, at("j", r.PathValue("code")))
+	to := at("j", r.PathValue("code"))
+	if lab.Sign(in.Sign).Fouls() {
+		to += "?shut=1"
+	}
+	return seeOther(w, r, to)
 }
 
 // postAnswer serves POST /j/{code}/answer: which of two entries holds.

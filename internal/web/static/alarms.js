@@ -65,7 +65,7 @@
 
   const look = async () => {
     const answer = await fetch("/alarms.json").catch(() => null);
-    if (!answer || !answer.ok) return;
+    if (!answer || !answer.ok || answer.redirected) return; // to the door
     const told = await answer.json(), now = Date.parse(told.now);
     for (const c of clocks) Object.assign(c, { minutes: (now - c.since) / 60000, at: performance.now() });
     tick();
