@@ -61,17 +61,17 @@ func (f *Farm) growingOf(ctx context.Context, r store.Reader, trial string) ([]s
 	if err != nil {
 		return nil, t, err
 	}
-	all, err := r.Jars(ctx, store.JarFilter{Trial: t.ID})
+	all, err := r.Jars(ctx, store.JarFilter{Trials: []lab.TrialID{t.ID}})
 	if err != nil {
 		return nil, t, err
 	}
-	ev := evidence{trial: t, jars: all, batches: make(map[lab.BatchID]lab.Batch)}
-	if err := f.closeJars(ctx, r, &ev); err != nil {
+	batches, err := batchesOf(ctx, r, all)
+	if err != nil {
 		return nil, t, err
 	}
 	var jars []store.JarRow
-	for _, j := range ev.jars {
-		if !j.Blank && j.Fate == lab.Growing {
+	for _, j := range all {
+		if j.Standing = j.On(f.now(), closingOf(batches[j.Batch], t)); !j.Blank && j.Fate == lab.Growing {
 			jars = append(jars, j)
 		}
 	}
@@ -128,7 +128,7 @@ func (f *Farm) Redraw(ctx context.Context, a Act, trial, seed string) (Allotted,
 		if err != nil {
 			return err
 		}
-		jars, err := w.Jars(ctx, store.JarFilter{Trial: t.ID})
+		jars, err := w.Jars(ctx, store.JarFilter{Trials: []lab.TrialID{t.ID}})
 		if err != nil {
 			return err
 		}

@@ -234,25 +234,14 @@ func (f *Farm) viewBatch(ctx context.Context, r store.Reader, b lab.Batch, after
 
 // cooksOf returns the cooks that rows stood in, by number.
 func (f *Farm) cooksOf(ctx context.Context, r store.Reader, rows []store.JarRow) ([]CookRow, error) {
-	var cooks []lab.Cook
-	have := map[lab.CookID]bool{"": true}
-	for _, j := range rows {
-		if have[j.Cook] {
-			continue
-		}
-		have[j.Cook] = true
-		c, err := r.Cook(ctx, j.Cook)
-		if err != nil {
-			return nil, err
-		}
-		cooks = append(cooks, c)
+	cooks, err := r.CooksByID(ctx, eachOnce(rows, func(j store.JarRow) lab.CookID { return j.Cook })...)
+	if err != nil {
+		return nil, err
 	}
-	slices.SortFunc(cooks, func(a, b lab.Cook) int { return a.Number - b.Number })
 	return f.cookRows(ctx, r, cooks)
 }
 
-// namesOf returns the names that rows refer to. There are few, so one query
-// each is asked for those not yet known.
+// namesOf returns the names that rows refer to.
 func namesOf(ctx context.Context, r store.Reader, rows []store.JarRow) (Names, error) {
 	n := Names{make(map[lab.RecipeVersionID]string), make(map[lab.ContainerID]string), make(map[lab.CultureID]string)}
 	cultures, err := r.Cultures(ctx)
@@ -269,17 +258,11 @@ func namesOf(ctx context.Context, r store.Reader, rows []store.JarRow) (Names, e
 	for _, c := range containers {
 		n.Containers[c.ID] = c.Name
 	}
-	for _, j := range rows {
-		if _, ok := n.Recipes[j.Recipe]; ok || j.Recipe == "" {
-			continue
-		}
-		recipe, err := r.Recipe(ctx, j.Recipe)
-		if err != nil {
-			return n, err
-		}
-		n.Recipes[j.Recipe] = recipe.String()
+	recipes, err := r.RecipesByID(ctx, eachOnce(rows, func(j store.JarRow) lab.RecipeVersionID { return j.Recipe })...)
+	for _, recipe := range recipes {
+		n.Recipes[recipe.ID] = recipe.String()
 	}
-	return n, nil
+	return n, err
 }
 
 // JarView is what one jar's page shows.

@@ -27,32 +27,55 @@ func (m mask) closed() bool { return m.letters != nil }
 
 // maskOf returns how the arms of t are called.
 func maskOf(ctx context.Context, r store.Reader, t lab.Trial) (mask, error) {
-	m := mask{trial: t}
-	if !t.Details.Blind {
-		return m, nil
+	masks, err := masksOf(ctx, r, []lab.Trial{t})
+	return masks[t.ID], err
+}
+
+// masksOf returns how the arms of each of the trials are called.
+func masksOf(ctx context.Context, r store.Reader, trials []lab.Trial) (map[lab.TrialID]mask, error) {
+	masks := make(map[lab.TrialID]mask, len(trials))
+	var blind []lab.TrialID
+	for _, t := range trials {
+		masks[t.ID] = mask{trial: t}
+		if t.Details.Blind {
+			blind = append(blind, t.ID)
+		}
+	}
+	if len(blind) == 0 {
+		return masks, nil
 	}
 	openings, err := r.Openings(ctx)
 	if err != nil {
-		return m, err
+		return nil, err
 	}
-	if i := slices.IndexFunc(openings, func(o lab.Opening) bool { return o.Trial == t.ID }); i >= 0 {
-		m.opened = &openings[i]
-		return m, nil
-	}
-	allotments, err := r.Allotments(ctx, t.ID)
+	allotments, err := r.Allotments(ctx, blind...)
 	if err != nil {
-		return m, err
+		return nil, err
 	}
+	draws := groupBy(allotments, func(a lab.Allotment) lab.TrialID { return a.Trial })
+	for _, id := range blind {
+		m := masks[id]
+		if i := slices.IndexFunc(openings, func(o lab.Opening) bool { return o.Trial == id }); i >= 0 {
+			m.opened = &openings[i]
+		} else {
+			m.close(draws[id])
+		}
+		masks[id] = m
+	}
+	return masks, nil
+}
+
+// close deals letters out to the arms, by the seed of their first draw.
+func (m *mask) close(draws []lab.Allotment) {
 	seed := uint64(0)
-	if len(allotments) > 0 {
-		seed = allotments[0].Seed
+	if len(draws) > 0 {
+		seed = draws[0].Seed
 	}
-	m.order = letterOrder(t, seed)
+	m.order = letterOrder(m.trial, seed)
 	m.letters = make(map[string]string)
 	for i, arm := range m.order {
-		m.letters[lab.NameKey(t.Arms[arm].Name)] = letterOf(i)
+		m.letters[lab.NameKey(m.trial.Arms[arm].Name)] = letterOf(i)
 	}
-	return m, nil
 }
 
 // letterOrder deals the letters out: the arm that goes by A first. The same

@@ -160,7 +160,7 @@ func (t *Chain) share(ctx context.Context, r store.Reader) error {
 	}{
 		{"from " + t.Carries, j.Carries != "", store.JarFilter{Carries: j.Carries}, lab.ByCulture, nil},
 		{"filled from the same mix", j.MixMade != "", store.JarFilter{Batch: j.Batch}, lab.ByRecipe, func(k store.JarRow) bool { return k.MixMade == j.MixMade }},
-		{"in the same cook", j.Cook != "", store.JarFilter{Cook: j.Cook}, "", nil},
+		{"in the same cook", j.Cook != "", store.JarFilter{Cooks: []lab.CookID{j.Cook}}, "", nil},
 	} {
 		if !s.known {
 			continue

@@ -354,7 +354,7 @@ func (f *Farm) viewCook(ctx context.Context, r store.Reader, c lab.Cook) (CookVi
 		return v, err
 	}
 	v.Items = lab.Current(items)
-	if v.Load, err = r.Jars(ctx, store.JarFilter{Cook: c.ID}); err != nil {
+	if v.Load, err = r.Jars(ctx, store.JarFilter{Cooks: []lab.CookID{c.ID}}); err != nil {
 		return v, err
 	}
 	kind, err := kindOf(ctx, r, c)

@@ -117,7 +117,7 @@ const mostVessels = 4
 
 // addVessels finds the kinds of jar in the cook and how they are filled.
 func (f *Farm) addVessels(ctx context.Context, r store.Reader, facts *cookFacts) error {
-	jars, err := r.Jars(ctx, store.JarFilter{Cook: facts.cook.ID})
+	jars, err := r.Jars(ctx, store.JarFilter{Cooks: []lab.CookID{facts.cook.ID}})
 	if err != nil {
 		return err
 	}

@@ -25,7 +25,7 @@ func newStack() *stack {
 // stackOf reads what stands in a cook.
 func stackOf(ctx context.Context, r store.Reader, c lab.Cook) (*stack, error) {
 	s := newStack()
-	jars, err := r.Jars(ctx, store.JarFilter{Cook: c.ID})
+	jars, err := r.Jars(ctx, store.JarFilter{Cooks: []lab.CookID{c.ID}})
 	if err != nil {
 		return nil, err
 	}

@@ -98,11 +98,11 @@ func (f *Farm) notOurs(ctx context.Context, g lab.Guest) error {
 		if err != nil {
 			return err
 		}
-		for _, t := range trials {
-			ev, err := f.gatherEvidence(ctx, r, t)
-			if err != nil {
-				return err
-			}
+		own, err := f.gatherAll(ctx, r, trials...)
+		if err != nil {
+			return err
+		}
+		for i, ev := range own {
 			_, hash, err := ev.data()
 			if err != nil {
 				return err
@@ -110,7 +110,7 @@ func (f *Farm) notOurs(ctx context.Context, g lab.Guest) error {
 			if hash != g.DataHash {
 				continue
 			}
-			return lab.Conflictf("read it on the page of the trial", "this package is of your own trial %s, so its jars would count twice", t.Name)
+			return lab.Conflictf("read it on the page of the trial", "this package is of your own trial %s, so its jars would count twice", trials[i].Name)
 		}
 		return nil
 	})

@@ -9,10 +9,11 @@ import (
 	"pinset/internal/store"
 )
 
-// jarPast is what was entered on a jar, as far as verdicts and days rest on it.
+// jarPast is a jar with what was entered on it, as far as verdicts and days rest
+// on that.
 type jarPast struct {
-	jar   lab.JarID
-	by    string // who inoculated it
+	row   store.JarRow // with its standing as stored
+	by    string       // who inoculated it
 	count jarCount
 	looks []look // in the order of entry, picks last
 }
@@ -75,30 +76,23 @@ func pastOf(e jarEntries) map[lab.JarID]jarPast {
 // mostPastsKept bounds the batches whose past is remembered: some 100 kB each.
 const mostPastsKept = 200
 
-// past returns the past of jars, which are all of their batches. It is read
+// pastsOf returns the jars of batches, by number, with their past. They are read
 // again only of batches whose jars changed. r must not write.
-func (f *Farm) past(ctx context.Context, r store.Reader, jars []store.JarRow) (map[lab.JarID]jarPast, error) {
-	of := groupBy(jars, batchID)
-	known, err := f.known.pasts.get(ctx, r, eachOnce(jars, batchID), "", func(ctx context.Context, ids []lab.BatchID) (map[lab.BatchID][]jarPast, error) {
-		var stale []store.JarRow
-		for _, id := range ids {
-			stale = append(stale, of[id]...)
+func (f *Farm) pastsOf(ctx context.Context, r store.Reader, batches []lab.Batch) (map[lab.BatchID][]jarPast, error) {
+	ids := each(batches, func(b lab.Batch) lab.BatchID { return b.ID })
+	return f.known.pasts.get(ctx, r, ids, "", func(ctx context.Context, ids []lab.BatchID) (map[lab.BatchID][]jarPast, error) {
+		jars, err := r.Jars(ctx, store.JarFilter{Batches: ids})
+		if err != nil {
+			return nil, err
 		}
-		e, err := entriesOf(ctx, r, idsOf(stale))
+		e, err := entriesOf(ctx, r, idsOf(jars))
 		past := pastOf(e)
 		out := make(map[lab.BatchID][]jarPast, len(ids))
-		for _, j := range stale {
+		for _, j := range jars {
 			p := past[j.Jar.ID]
-			p.jar, p.looks = j.Jar.ID, slices.Clip(p.looks)
+			p.row, p.looks = j, slices.Clip(p.looks)
 			out[j.Batch] = append(out[j.Batch], p)
 		}
 		return out, err
 	})
-	out := make(map[lab.JarID]jarPast, len(jars))
-	for _, pasts := range known {
-		for _, p := range pasts {
-			out[p.jar] = p
-		}
-	}
-	return out, err
 }

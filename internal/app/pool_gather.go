@@ -53,12 +53,8 @@ func (f *Farm) gatherTried(ctx context.Context) (allTried, error) {
 		if err != nil {
 			return err
 		}
-		for _, t := range trials {
-			ev, err := f.gatherEvidence(ctx, r, t)
-			if err != nil {
-				return err
-			}
-			of = append(of, ev)
+		if of, err = f.gatherAll(ctx, r, trials...); err != nil {
+			return err
 		}
 		all, err := r.Guests(ctx)
 		guests = lab.Current(all)

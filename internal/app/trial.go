@@ -30,14 +30,11 @@ func (f *Farm) Trials(ctx context.Context) ([]TrialRow, error) {
 		if err != nil {
 			return err
 		}
+		masks, err := masksOf(ctx, r, trials)
 		for _, t := range trials {
-			m, err := maskOf(ctx, r, t)
-			if err != nil {
-				return err
-			}
-			rows = append(rows, trialRow(m.shown(), byTrial[t.ID]))
+			rows = append(rows, trialRow(masks[t.ID].shown(), byTrial[t.ID]))
 		}
-		return nil
+		return err
 	})
 	return rows, err
 }
@@ -182,78 +179,6 @@ type evidence struct {
 	zone      *time.Location // of the farm's calendar
 	cautions  []figure.Caution
 	known     *reckoned // what was computed before
-}
-
-func (f *Farm) gatherEvidence(ctx context.Context, r store.Reader, t lab.Trial) (evidence, error) {
-	ev := evidence{trial: t, cooks: make(map[lab.CookID]lab.Cook), batches: make(map[lab.BatchID]lab.Batch), known: f.known}
-	farm, err := readSettings(ctx, r)
-	if err != nil {
-		return ev, err
-	}
-	ev.zone = farm.Zone
-	allotments, err := r.Allotments(ctx, t.ID)
-	if err != nil {
-		return ev, err
-	}
-	for i, a := range allotments {
-		if a.Stage != lab.AtLight {
-			ev.allotment = &allotments[i]
-		}
-	}
-	if ev.jars, err = r.Jars(ctx, store.JarFilter{Trial: t.ID}); err != nil {
-		return ev, err
-	}
-	cooks, err := f.cooksOf(ctx, r, ev.jars)
-	if err != nil {
-		return ev, err
-	}
-	for _, c := range cooks {
-		ev.cooks[c.ID] = c.Cook
-		if c.State == lab.NotHeld {
-			ev.cautions = append(ev.cautions, figure.Caution{
-				Code: "cook_not_held", Title: c.String() + " did not hold", Weight: figure.Care, Text: c.Sentence + " Jars of it are in this comparison.",
-			})
-		}
-	}
-	if ev.names, err = namesOf(ctx, r, ev.jars); err != nil {
-		return ev, err
-	}
-	if ev.past, err = f.past(ctx, r, ev.jars); err != nil {
-		return ev, err
-	}
-	if ev.mask, err = maskOf(ctx, r, t); err != nil {
-		return ev, err
-	}
-	ev.trial = ev.mask.shown()
-	ev.mask.hide(ev.jars, &ev.names)
-	if err := f.closeJars(ctx, r, &ev); err != nil {
-		return ev, err
-	}
-	if c, early := ev.openedEarly(); early {
-		ev.cautions = append(ev.cautions, c)
-	}
-	return ev, nil
-}
-
-// closeJars applies the closing day to every jar.
-func (f *Farm) closeJars(ctx context.Context, r store.Reader, ev *evidence) error {
-	for i := range ev.jars {
-		j := &ev.jars[i]
-		b, ok := ev.batches[j.Batch]
-		if !ok {
-			var err error
-			if b, err = r.Batch(ctx, j.Batch); err != nil {
-				return err
-			}
-			ev.batches[j.Batch] = b
-		}
-		closing := b.Closing
-		if closing.IsZero() {
-			closing = ev.trial.Closing
-		}
-		j.Standing = j.On(f.now(), closing)
-	}
-	return nil
 }
 
 // cells counts the jars of each arm in every layer.

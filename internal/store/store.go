@@ -153,13 +153,16 @@ type Supplies interface {
 	// Recipes returns the newest version of every recipe, by name.
 	Recipes(ctx context.Context) ([]lab.Recipe, error)
 	Recipe(ctx context.Context, id lab.RecipeVersionID) (lab.Recipe, error)
+	// RecipesByID returns the versions named by name; those that are not there
+	// are left out.
+	RecipesByID(ctx context.Context, ids ...lab.RecipeVersionID) ([]lab.Recipe, error)
 	// RecipeLines returns which recipe each version is of.
 	RecipeLines(ctx context.Context) (map[lab.RecipeVersionID]lab.RecipeID, error)
 	// RecipeByName returns the newest version.
 	RecipeByName(ctx context.Context, name string) (lab.Recipe, error)
-	// Makings returns the makings of a batch, corrected ones included, in
-	// the order of entry.
-	Makings(ctx context.Context, batch lab.BatchID) ([]lab.Making, error)
+	// Makings returns the makings of batches, corrected ones included, in the
+	// order of entry.
+	Makings(ctx context.Context, batches ...lab.BatchID) ([]lab.Making, error)
 }
 
 // SuppliesWriter writes ingredients, recipes, containers and makings.
@@ -180,11 +183,11 @@ type JarFilter struct {
 	IDs     []lab.JarID
 	Codes   []lab.Code
 	Batch   lab.BatchID
-	Numbers []int // with Batch
-	Cook    lab.CookID
-	Cooks   []lab.CookID // of these cooks
-	Blanks  []lab.CookID // only the blanks of these cooks
-	Trial   lab.TrialID
+	Batches []lab.BatchID // of these batches
+	Numbers []int         // with Batch
+	Cooks   []lab.CookID  // that stood in one of these
+	Blanks  []lab.CookID  // only the blanks of these cooks
+	Trials  []lab.TrialID // of these trials
 	Carries lab.CultureID // what they were inoculated with
 	Shelf   string
 	Shelves []string // "" is that it was not said
@@ -326,6 +329,9 @@ type Cooks interface {
 	// CooksBelow returns those whose numbers are under one, as Cooks does.
 	CooksBelow(ctx context.Context, number, limit int) ([]lab.Cook, error)
 	Cook(ctx context.Context, id lab.CookID) (lab.Cook, error)
+	// CooksByID returns the cooks named by number; those that are not there are
+	// left out.
+	CooksByID(ctx context.Context, ids ...lab.CookID) ([]lab.Cook, error)
 	// CookByName finds by number ("7", "cook 7") or by the cook's own name.
 	CookByName(ctx context.Context, name string) (lab.Cook, error)
 	LastCookNumber(ctx context.Context) (int, error)
@@ -378,9 +384,9 @@ type Trials interface {
 	// there are left out.
 	TrialsByID(ctx context.Context, ids ...lab.TrialID) ([]lab.Trial, error)
 	TrialByName(ctx context.Context, name string) (lab.Trial, error)
-	// Allotments returns the allotments of a trial, the newest last; none
-	// is no error.
-	Allotments(ctx context.Context, trial lab.TrialID) ([]lab.Allotment, error)
+	// Allotments returns the allotments of trials, the newest last; none is
+	// no error.
+	Allotments(ctx context.Context, trials ...lab.TrialID) ([]lab.Allotment, error)
 	// Analyses returns the analyses of a trial that were kept, the newest
 	// last; none is no error.
 	Analyses(ctx context.Context, trial lab.TrialID) ([]lab.Analysis, error)

@@ -64,14 +64,7 @@ func (t *tx) Batch(ctx context.Context, id lab.BatchID) (lab.Batch, error) {
 }
 
 func (t *tx) BatchesByID(ctx context.Context, ids ...lab.BatchID) ([]lab.Batch, error) {
-	if len(ids) == 0 {
-		return nil, t.failed
-	}
-	list, err := t.dialect.list(words(ids))
-	if err != nil {
-		return nil, t.fail(err)
-	}
-	return query(ctx, t, batches, "WHERE "+t.dialect.among("id", "$1")+" ORDER BY number", list)
+	return among(ctx, t, batches, "id", ids, "number")
 }
 
 // BatchByName takes "B12" for a number first, for numbers are what labels say.

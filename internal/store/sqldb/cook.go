@@ -53,6 +53,10 @@ func (t *tx) Cook(ctx context.Context, id lab.CookID) (lab.Cook, error) {
 	return one(ctx, t, cooks, notFound(seeCooks, "there is no cook %s", id), "WHERE id = $1", string(id))
 }
 
+func (t *tx) CooksByID(ctx context.Context, ids ...lab.CookID) ([]lab.Cook, error) {
+	return among(ctx, t, cooks, "id", ids, "number")
+}
+
 // CookByName takes a number first, as BatchByName does.
 func (t *tx) CookByName(ctx context.Context, name string) (lab.Cook, error) {
 	key := lab.NameKey(name)

@@ -100,20 +100,18 @@ func (t *tx) jarConditions(f store.JarFilter) (where string, args []any, err err
 	c.list(t, "j.id", words(f.IDs))
 	c.list(t, "j.code", words(f.Codes))
 	c.text("now.batch", string(f.Batch))
+	c.list(t, "now.batch", words(f.Batches))
 	if len(f.Numbers) > 0 {
 		numbers, err := t.dialect.numbers(f.Numbers)
 		c.err = cmp.Or(c.err, err)
 		c.add(t.dialect.among("j.number", c.next()), numbers)
 	}
-	c.text("now.cook", string(f.Cook))
-	if len(f.Cooks) > 0 {
-		c.list(t, "now.cook", words(f.Cooks))
-	}
+	c.list(t, "now.cook", words(f.Cooks))
 	if len(f.Blanks) > 0 {
 		c.list(t, "now.cook", words(f.Blanks))
 		c.all = append(c.all, "now.blank")
 	}
-	c.text("b.trial", string(f.Trial))
+	c.list(t, "b.trial", words(f.Trials))
 	c.text("now.carries", string(f.Carries))
 	c.text("now.shelf", f.Shelf)
 	if len(f.Shelves) > 0 {

@@ -31,8 +31,8 @@ var draws = &table[draw]{
 	},
 }
 
-func (t *tx) Makings(ctx context.Context, batch lab.BatchID) ([]lab.Making, error) {
-	return query(ctx, t, makings, "WHERE batch = $1 ORDER BY seq", string(batch))
+func (t *tx) Makings(ctx context.Context, batches ...lab.BatchID) ([]lab.Making, error) {
+	return among(ctx, t, makings, "batch", batches, "seq")
 }
 
 func (t *tx) AddMakings(ctx context.Context, m []lab.Making) error {

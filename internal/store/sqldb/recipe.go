@@ -33,6 +33,10 @@ func (t *tx) Recipe(ctx context.Context, id lab.RecipeVersionID) (lab.Recipe, er
 	return one(ctx, t, recipes, notFound(seeRecipes, "there is no recipe %s", id), "WHERE id = $1", string(id))
 }
 
+func (t *tx) RecipesByID(ctx context.Context, ids ...lab.RecipeVersionID) ([]lab.Recipe, error) {
+	return among(ctx, t, recipes, "id", ids, "name_key, version")
+}
+
 // versionOf is a version with the recipe that it is of.
 type versionOf struct{ id, line string }
 

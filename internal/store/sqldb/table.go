@@ -102,6 +102,19 @@ func collect[T any](ctx context.Context, t *tx, text string, args []any, targets
 	return out, nil
 }
 
+// among returns the rows whose column is one of values, in order; of no values
+// there are none.
+func among[T any, V ~string](ctx context.Context, t *tx, tab *table[T], column string, values []V, order string) ([]T, error) {
+	if len(values) == 0 {
+		return nil, t.failed
+	}
+	list, err := t.dialect.list(words(values))
+	if err != nil {
+		return nil, t.fail(err)
+	}
+	return query(ctx, t, tab, "WHERE "+t.dialect.among(column, "$1")+" ORDER BY "+order, list)
+}
+
 // one returns the first row, or absent if there is none.
 func one[T any](ctx context.Context, t *tx, tab *table[T], absent error, rest string, args ...any) (T, error) {
 	found, err := query(ctx, t, tab, rest, args...)

@@ -63,23 +63,16 @@ func (t *tx) Trial(ctx context.Context, id lab.TrialID) (lab.Trial, error) {
 	return one(ctx, t, trials, notFound(seeTrials, "there is no trial %s", id), "WHERE id = $1", string(id))
 }
 
-func (t *tx) TrialsByID(ctx context.Context, ids ...lab.TrialID) ([]lab.Trial, error) {
-	if len(ids) == 0 {
-		return nil, t.failed
-	}
-	list, err := t.dialect.list(words(ids))
-	if err != nil {
-		return nil, t.fail(err)
-	}
-	return query(ctx, t, trials, "WHERE "+t.dialect.among("id", "$1")+" ORDER BY planned DESC, seq DESC", list)
-}
-
 func (t *tx) TrialByName(ctx context.Context, name string) (lab.Trial, error) {
 	return one(ctx, t, trials, notFound(seeTrials, "no trial is called %s", name), "WHERE name_key = $1", lab.NameKey(name))
 }
 
-func (t *tx) Allotments(ctx context.Context, trial lab.TrialID) ([]lab.Allotment, error) {
-	return query(ctx, t, allotments, "WHERE trial = $1 ORDER BY seq", string(trial))
+func (t *tx) TrialsByID(ctx context.Context, ids ...lab.TrialID) ([]lab.Trial, error) {
+	return among(ctx, t, trials, "id", ids, "planned DESC, seq DESC")
+}
+
+func (t *tx) Allotments(ctx context.Context, trials ...lab.TrialID) ([]lab.Allotment, error) {
+	return among(ctx, t, allotments, "trial", trials, "seq")
 }
 
 func (t *tx) AddTrial(ctx context.Context, trial lab.Trial) error { return add(ctx, t, trials, trial) }

@@ -27,6 +27,10 @@ func testCooks(t *testing.T, s store.Store) {
 		return r.CooksBelow(ctx, 7, 1)
 	}))
 	same(t, "cook", named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Cook, error) { return r.Cook(ctx, named.ID) }))
+	same(t, "cooks by identifier, by number", []lab.Cook{odd, named}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Cook, error) {
+		return r.CooksByID(ctx, named.ID, "x", odd.ID, named.ID)
+	}))
+	same(t, "no cooks", 0, len(read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Cook, error) { return r.CooksByID(ctx) })))
 	for _, name := range []string{"7", " Cook 7", "cook7", "BIG one"} { // the number goes before the name
 		same(t, "cook by "+name, named, read(t, s, func(ctx context.Context, r store.Reader) (lab.Cook, error) { return r.CookByName(ctx, name) }))
 	}

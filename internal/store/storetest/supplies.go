@@ -125,6 +125,10 @@ func testRecipes(t *testing.T, s store.Store) {
 	same(t, "an old version", first, read(t, s, func(ctx context.Context, r store.Reader) (lab.Recipe, error) {
 		return r.Recipe(ctx, first.ID)
 	}))
+	same(t, "versions by identifier, by name", []lab.Recipe{bare, first, second}, read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Recipe, error) {
+		return r.RecipesByID(ctx, second.ID, "x", bare.ID, first.ID, bare.ID)
+	}))
+	same(t, "no versions", 0, len(read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Recipe, error) { return r.RecipesByID(ctx) })))
 	same(t, "versions with their recipes", map[lab.RecipeVersionID]lab.RecipeID{first.ID: line, second.ID: line, bare.ID: bare.Line},
 		read(t, s, func(ctx context.Context, r store.Reader) (map[lab.RecipeVersionID]lab.RecipeID, error) {
 			return r.RecipeLines(ctx)
@@ -171,11 +175,12 @@ func testMakings(t *testing.T, s store.Store) {
 		return firstError(w.AddMakings(ctx, nil), w.AddMakings(ctx, []lab.Making{first, back}),
 			w.AddMakings(ctx, []lab.Making{corrected, first}))
 	})
-	get := func(b lab.BatchID) []lab.Making {
-		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Making, error) { return r.Makings(ctx, b) })
+	get := func(b ...lab.BatchID) []lab.Making {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Making, error) { return r.Makings(ctx, b...) })
 	}
 	same(t, "makings in the order of entry", []lab.Making{first, back, corrected}, get(f.batch.ID))
-	same(t, "makings of no batch", 0, len(get("x")))
+	same(t, "makings of two", []lab.Making{first, back, corrected}, get("x", f.batch.ID))
+	same(t, "makings of no batch", 0, len(get("x"))+len(get()))
 }
 
 func testOrderByBytes(t *testing.T, s store.Store) {

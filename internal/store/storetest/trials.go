@@ -55,11 +55,12 @@ func testAllotments(t *testing.T, s store.Store) {
 	write(t, s, func(ctx context.Context, w store.Writer) error {
 		return firstError(w.AddAllotment(ctx, first), w.AddAllotment(ctx, next), w.AddAllotment(ctx, first))
 	})
-	get := func(id lab.TrialID) []lab.Allotment {
-		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Allotment, error) { return r.Allotments(ctx, id) })
+	get := func(ids ...lab.TrialID) []lab.Allotment {
+		return read(t, s, func(ctx context.Context, r store.Reader) ([]lab.Allotment, error) { return r.Allotments(ctx, ids...) })
 	}
 	same(t, "allotments, the newest last", []lab.Allotment{first, next}, get(f.trial.ID))
-	same(t, "number of allotments of no trial", 0, len(get("x")))
+	same(t, "allotments of two", []lab.Allotment{first, next}, get("x", f.trial.ID))
+	same(t, "number of allotments of no trial", 0, len(get("x"))+len(get()))
 }
 
 func testAnalyses(t *testing.T, s store.Store) {

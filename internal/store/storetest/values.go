@@ -54,7 +54,7 @@ func testBlanks(t *testing.T, s store.Store) {
 	same(t, "batches of which nothing is said", []lab.Batch{bare[1], bare[0]}, got)
 	rows := getJars(t, s, store.JarFilter{})
 	same(t, "jar of which nothing is said", store.JarRow{Jar: jars[0], Standing: lab.Standing{Jar: jars[0].ID}}, rows[0])
-	same(t, "number of jars in a cook", 0, len(getJars(t, s, store.JarFilter{Cook: cooks[0].ID})))
+	same(t, "number of jars in a cook", 0, len(getJars(t, s, store.JarFilter{Cooks: []lab.CookID{cooks[0].ID}})))
 }
 
 // call is one call on a Writer.
