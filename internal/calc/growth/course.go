@@ -18,7 +18,7 @@ type Course struct {
 // At returns the cover of jar j on a day by its curve, per cent, and whether it
 // has one.
 func (r GrowResult) At(j GrowJar, day float64) (float64, bool) {
-	if j.HalfDay == nil || j.Rate == nil {
+	if j.HalfDay == nil {
 		return 0, false
 	}
 	curve := Logistic

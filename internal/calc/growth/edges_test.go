@@ -86,8 +86,10 @@ func TestLeastErrors(t *testing.T) {
 			t.Errorf("%s of %v: %v, want %v", c.curve.Name, c.y, err, c.want)
 		}
 	}
-	if _, err := Least(rise, []float64{1, math.Inf(1), 3}, []float64{1, math.Inf(-1), 3}, []float64{5, 0.5}); !errors.Is(err, ErrRange) {
-		t.Errorf("an infinite day and reading: %v", err)
+	for _, sign := range []int{-1, 1} {
+		if _, err := Least(rise, []float64{1, math.Inf(1), 3}, []float64{1, math.Inf(sign), 3}, []float64{5, 0.5}); !errors.Is(err, ErrRange) {
+			t.Errorf("an infinite day and reading: %v", err)
+		}
 	}
 	if _, err := Least(rise, x[:2], x[:2], []float64{5, 0.5}); !errors.Is(err, ErrFew) {
 		t.Errorf("as many readings as parameters: %v", err)
@@ -117,6 +119,34 @@ func TestBetterOfTwoCurves(t *testing.T) {
 		if f := jars[0].fits[0]; f == nil || math.Abs(f.B[0]-c.half) > 0.05 {
 			t.Errorf("%v: %+v, want day %g", c.covers, f, c.half)
 		}
+	}
+}
+
+// A jar whose readings hold one of the curves only has it: over all jars the choice is
+// made by those that hold both, and if none does by what more jars hold. Days and rates
+// are the least over a grid of both parameters.
+func TestJarsWithOneCurve(t *testing.T) {
+	logistic := readings([]float64{4, 10, 22, 24}, []float64{4, 35, 100, 100})
+	gompertz := readings([]float64{3, 4, 13, 23, 24, 27, 29}, []float64{0, 60, 94, 86, 91, 87, 100})
+	for i := range gompertz {
+		gompertz[i].Jar = "G"
+	}
+	r := grown(t, logistic).Result
+	if r.Curve != "logistic" || r.Jars[0].HalfDay == nil || math.Abs(r.Jars[0].HalfDay.Value-11.37) > 0.05 {
+		t.Errorf("%s, %+v", r.Curve, r.Jars[0].HalfDay)
+	}
+	if r = grown(t, gompertz).Result; r.Curve != "gompertz" || r.Jars[0].HalfDay == nil || math.Abs(r.Jars[0].HalfDay.Value-3.91) > 0.05 {
+		t.Errorf("%s, %+v", r.Curve, r.Jars[0].HalfDay)
+	}
+	if r = grown(t, append(logistic, rowsOf(t)...)).Result; r.Curve != "logistic" || r.Jars[0].HalfDay == nil || r.Arms[0].Fitted != 7 {
+		t.Errorf("%s, %+v", r.Curve, r.Arms[0])
+	}
+	if r = grown(t, append(gompertz, rowsOf(t)...)).Result; r.Curve != "logistic" || r.Jars[0].HalfDay != nil || r.Arms[0].Fitted != 6 {
+		t.Errorf("%s, %+v", r.Curve, r.Arms[0])
+	}
+	slow := grown(t, readings([]float64{1, 25, 29}, []float64{34, 92, 100})).Result
+	if slow.Curve != "logistic" || math.Abs(slow.Jars[0].HalfDay.Value-5.62) > 0.05 {
+		t.Errorf("%+v", slow)
 	}
 }
 
@@ -186,7 +216,9 @@ func TestMostReadings(t *testing.T) {
 	if _, err := Grow(GrowInput{Rows: rows[:20000]}); err != nil {
 		t.Error(err)
 	}
-	for field, in := range map[string]GrowInput{"rows": {Rows: rows}, "rows[0].day": {Rows: []GrowRow{{Jar: "1", Day: 2000.1}}}} {
+	for field, in := range map[string]GrowInput{
+		"rows": {Rows: rows}, "rows[0].day": {Rows: []GrowRow{{Jar: "1", Day: 2000.1}}}, "rows[0].cover_pct": {Rows: []GrowRow{{Jar: "1", CoverPct: 100.1}}},
+	} {
 		_, err := Grow(in)
 		if fault := (*figure.Fault)(nil); !errors.As(err, &fault) || fault.Field != field {
 			t.Errorf("%v, want a fault at %s", err, field)

@@ -109,17 +109,10 @@ func Grow(in GrowInput) (figure.Answer[GrowResult], error) {
 	if err != nil {
 		return figure.Answer[GrowResult]{}, err
 	}
-	var rss [2]float64
 	for _, j := range jars {
 		j.fit()
-		if j.fits[0] != nil && j.fits[1] != nil {
-			rss[0], rss[1] = rss[0]+j.fits[0].RSS, rss[1]+j.fits[1].RSS
-		}
 	}
-	best := 0
-	if rss[1] < rss[0] {
-		best = 1
-	}
+	best, rss := better(jars)
 	r := GrowResult{Curve: curves[best].Name, Jars: []GrowJar{}, Arms: []GrowArm{}, Comparison: []GrowComparison{}}
 	for _, j := range jars {
 		r.Jars = append(r.Jars, j.say(best))
@@ -127,6 +120,28 @@ func Grow(in GrowInput) (figure.Answer[GrowResult], error) {
 	in.arms(&r)
 	r.Sentence = r.say()
 	return figure.Answer[GrowResult]{Result: r, Cautions: r.cautions(), Working: r.working(rss)}, nil
+}
+
+// better returns the curve that leaves less over, over the jars that hold both; if
+// none does, the one that more jars hold.
+func better(jars []*jar) (best int, rss [2]float64) {
+	var held [2]int
+	both := false
+	for _, j := range jars {
+		for c, f := range j.fits {
+			if f != nil {
+				held[c]++
+			}
+		}
+		if j.fits[0] != nil && j.fits[1] != nil {
+			both = true
+			rss[0], rss[1] = rss[0]+j.fits[0].RSS, rss[1]+j.fits[1].RSS
+		}
+	}
+	if both && rss[1] < rss[0] || !both && held[1] > held[0] {
+		best = 1
+	}
+	return best, rss
 }
 
 func (in GrowInput) read() ([]*jar, error) {
@@ -190,9 +205,9 @@ func (j *jar) check() error {
 	return nil
 }
 
-// fit fits both curves, from a slow and from a fast rise where the readings cross
-// half, and keeps the better of the two: a few readings can hold both. A curve
-// that is half covered outside of what was seen is none.
+// fit fits both curves, from slow to fast rises where the readings cross half, and
+// keeps the best: a few readings can hold several. A curve that is half covered
+// outside of what was seen is none.
 func (j *jar) fit() {
 	first, last := j.x[0], j.x[len(j.x)-1]
 	if j.y[0] >= 50 || j.y[len(j.y)-1] <= 50 || len(j.x) < 3 {
@@ -202,7 +217,7 @@ func (j *jar) fit() {
 	half := (j.x[k-1] + j.x[k]) / 2
 	for c, curve := range curves {
 		var best *Fit
-		for _, rate := range []float64{4 / half, 12 / half} {
+		for _, rate := range []float64{1 / half, 4 / half, 12 / half} {
 			f, err := Least(curve, j.x, j.y, []float64{half, rate})
 			if err == nil && (best == nil || f.RSS < best.RSS) {
 				best = f
@@ -222,7 +237,7 @@ func (j *jar) say(best int) GrowJar {
 		}
 	}
 	f := j.fits[best]
-	if f == nil || j.fits[1-best] == nil {
+	if f == nil {
 		return out
 	}
 	low, high := f.Profile(0, level)
@@ -269,12 +284,7 @@ func (in GrowInput) arms(r *GrowResult) {
 	for _, name := range names {
 		days := halves[name]
 		arm := GrowArm{Name: name, Jars: count[name], Fitted: len(days)}
-		if len(days) > 0 {
-			arm.HalfDay = finite(stats.Mean(days))
-		}
-		if len(days) > 1 {
-			arm.SD = finite(math.Sqrt(stats.Variance(days)))
-		}
+		arm.HalfDay, arm.SD = finite(stats.Mean(days)), finite(math.Sqrt(stats.Variance(days)))
 		r.Arms = append(r.Arms, arm)
 	}
 	for _, name := range names[1:] {

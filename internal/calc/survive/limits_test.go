@@ -210,6 +210,16 @@ func TestStagesWords(t *testing.T) {
 	}
 }
 
+// Jars that all came between the same visits have no p, for no lot tells them apart.
+func TestStagesAllAlike(t *testing.T) {
+	by := 10.0
+	row := func(jar, arm figure.Label) StageRow { return StageRow{Jar: jar, Arm: arm, From: 7, To: &by} }
+	a, err := Stages(StagesInput{Rows: []StageRow{row("1", "A"), row("2", "A"), row("3", "B"), row("4", "B")}})
+	if err != nil || a.Result.Comparison[0].P != nil || a.Result.Comparison[0].Ratio != nil {
+		t.Errorf("%+v, %v", a.Result.Comparison, err)
+	}
+}
+
 // By a day that is known what came on it has come, and not before.
 func TestBetweenKnownDays(t *testing.T) {
 	got, err := FitTurnbull([]Span{{4, 4}, {6, 6}, {6, 6}, {9, math.Inf(1)}})

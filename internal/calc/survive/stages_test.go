@@ -48,7 +48,7 @@ func TestStages(t *testing.T) {
 	if p := r.Comparison[0].P; p == nil || !(*p < 0.05) {
 		t.Errorf("p is %v", p)
 	}
-	if want := "B takes 0.86 times as long as A"; !strings.Contains(r.Sentence, want) {
+	if want := "B takes 0.86 times as long as A (95 % interval 0.78 to 0.94)."; r.Sentence != want {
 		t.Errorf("sentence %q, want %q", r.Sentence, want)
 	}
 	last := 0.0
