@@ -245,7 +245,7 @@ func TestLoadByWhatIsKnown(t *testing.T) {
 		for _, one := range []bool{true, false} {
 			in.OneSizePerCook = &one
 			ans := mustLoad(t, in)
-			if ans.Result.Cooks[0].Places != 30 || hasCaution(ans.Cautions, "part_load") {
+			if len(ans.Result.Cooks) != 1 || ans.Result.Cooks[0].Places != 30 || hasCaution(ans.Cautions, "part_load") {
 				t.Errorf("three layers as said: %+v", ans)
 			}
 		}
