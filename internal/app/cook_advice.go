@@ -212,7 +212,7 @@ func (c cookFacts) gaugeDoubt() float64 {
 }
 
 // gaugeDoubts asks for the test of a gauge; nil where there is none to test.
-// A gauge that is 2 psi off at 15 psi is 2.1 °C off, 0.6 to 1.6 times the
+// A gauge that reads 2 psi too much at 15 psi is 2.2 °C off, at 0.6 of the
 // lethality, by the steam formula at sea level.
 func (c cookFacts) gaugeDoubts() []figure.Caution {
 	switch k := c.kind(); {
@@ -223,7 +223,7 @@ func (c cookFacts) gaugeDoubts() []figure.Caution {
 	}
 	return []figure.Caution{{
 		Code: "gauge_untested", Title: "When was the gauge tested?", Weight: figure.Care,
-		Text: "A dial that reads 2 psi too much at 15 psi cooks 2.1 °C too cold, at 0.6 of the lethality. Have it tested every year and write the day, and what it reads too much, under Cookers. A rocking weight needs no test: say so there.",
+		Text: "A dial that reads 2 psi too much at 15 psi cooks 2.2 °C too cold, at 0.6 of the lethality. Have it tested every year and write the day, and what it reads too much, under Cookers. A rocking weight needs no test: say so there.",
 	}}
 }
 

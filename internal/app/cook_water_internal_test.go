@@ -1,6 +1,7 @@
 package app
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -129,6 +130,14 @@ func TestGaugesAreDoubted(t *testing.T) {
 		if got := facts.gaugeDoubt(); got != c.doubt || hasCaution(facts.gaugeDoubts(), "gauge_untested") != c.asked {
 			t.Errorf("%+v: %g psi, %v", c.f, got, facts.gaugeDoubts())
 		}
+	}
+	sea := 0.0
+	c := cookFacts{altitude: &sea}
+	right, _ := c.steamAt(15)
+	off, _ := c.steamAt(13)
+	words := fmt.Sprintf("reads 2 psi too much at 15 psi cooks %.1f °C too cold, at %.1f of the lethality", right-off, math.Pow(10, (off-right)/10))
+	if got := c.gaugeDoubts()[0].Text; !strings.Contains(got, words) {
+		t.Errorf("%q does not say %q", got, words)
 	}
 	for minutes, want := range map[float64]string{90: "90 min", 90 + 0.99/60: "90 min", 90 + 1.01/60: "91 min"} {
 		if got := wholeUp(minutes); got != want {

@@ -1,9 +1,11 @@
 package thermal
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
+	"pinset/internal/calc/steam"
 	"pinset/internal/figure"
 )
 
@@ -100,5 +102,50 @@ func TestCautionsStand(t *testing.T) {
 		if strings.Contains(strings.ToLower(c.Title+c.Text), "steril") {
 			t.Errorf("a caution promises too much: %+v", c)
 		}
+	}
+}
+
+// The figures in cautions, reckoned from what they rest on: a gauge that reads
+// 2 psi too much at 15 psi; air shut into a jar at 20 °C and heated to 121 °C
+// (Dalton's law, the ideal gas); and what ten minutes of venting boil off at
+// net powers of 740 to 1512 W less the loss of a pot of 320 mm.
+func TestFiguresOfCautions(t *testing.T) {
+	said := func(list []figure.Caution, code, words string) {
+		t.Helper()
+		for _, c := range list {
+			if c.Code == code && !strings.Contains(c.Text, words) {
+				t.Errorf("%s does not say %q: %s", code, words, c.Text)
+			}
+		}
+	}
+	at := func(high float64) pot {
+		p, err := newPot(potAsk{altitudeM: ptr(0), gaugePsi: 15, readsHighPsi: high})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	right, off := at(0), at(2)
+	colder, share := float64(right.temp-off.temp), steam.LethalRate(off.temp, right.temp, ReferenceZ)
+	said(careless(t), "gauge_untested", fmt.Sprintf("2 psi too much at 15 psi cooks %.1f °C too cold, at %.1f of the kill", colder, share))
+
+	wet, err := steam.TrappedAirGauge(121, 101325, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	air, err := steam.GaugeFor(121, 101325)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said(careless(t), "tight_lid", fmt.Sprintf("about %.1f bar above the pot at 121 °C", float64(wet-air)/1e5))
+
+	var vents [2]float64
+	for i, burner := range []struct{ w, share float64 }{{1000, 0.74}, {1800, 0.84}} {
+		vents[i] = *mustWater(t, usualPot(burner.w, burner.share)).Result.VentL
+	}
+	alone := mustWater(t, WaterInput{WaterL: 3, HoldMin: 60, MeasuredLossMlPerH: ptr(240), VentMin: 10}).Cautions
+	said(alone, "vent_unknown", fmt.Sprintf("take %.1f to %.1f L more", vents[0], vents[1]))
+	if !hasCaution(alone, "vent_unknown") || !hasCaution(careless(t), "tight_lid") || !hasCaution(careless(t), "gauge_untested") {
+		t.Error("a caution is not there")
 	}
 }

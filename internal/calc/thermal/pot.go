@@ -75,7 +75,7 @@ func potCautions(a potAsk, p pot) []figure.Caution {
 	if a.readsHighPsi == 0 {
 		out = append(out, figure.Caution{
 			Code: "gauge_untested", Title: "The gauge is taken as right", Weight: figure.Note,
-			Text: "2 psi off is 2 °C off, or half the kill. Have a dial gauge tested once a year and after a knock; a weight needs no test.",
+			Text: "One that reads 2 psi too much at 15 psi cooks 2.2 °C too cold, at 0.6 of the kill. Have a dial gauge tested once a year and after a knock; a weight needs no test.",
 		})
 	}
 	out = append(out, figure.Caution{
