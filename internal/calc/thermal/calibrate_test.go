@@ -2,6 +2,7 @@ package thermal
 
 import (
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -56,6 +57,25 @@ func TestFitLagNeedsAStraightPart(t *testing.T) {
 	flat := []float64{100, 100, 100, 100}
 	if lag := FitLag([]float64{0, 1, 2, 3}, flat, []float64{20, 60, 60, 60}); lag != nil {
 		t.Errorf("%+v", lag)
+	}
+}
+
+// A difference that stays, or grows a little, has no tenfold fall.
+func TestFitLagNeedsAFall(t *testing.T) {
+	times, chamber := []float64{0, 10, 20, 30}, []float64{100, 100, 100, 100}
+	for _, core := range [][]float64{{20, 85, 85, 85}, {20, 85, 84.5, 84}} {
+		if lag := FitLag(times, chamber, core); lag != nil {
+			t.Errorf("%v: %+v", core, lag)
+		}
+	}
+	in := pintCalibrate()
+	in.ChamberC, in.CoreC = make([]float64, len(in.TimesMin)), make([]float64, len(in.TimesMin))
+	for i := range in.CoreC {
+		in.ChamberC[i], in.CoreC[i] = 121, 30
+	}
+	in.CoreC[5] = 42.5
+	if _, err := Calibrate(in); err == nil || !strings.Contains(err.Error(), "rises by 12.5 °C only") {
+		t.Error(err)
 	}
 }
 
