@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"pinset/internal/calc/thermal"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 	"pinset/internal/units"
@@ -249,6 +250,39 @@ func TestAlarmsByHand(t *testing.T) {
 			t.Errorf("advised %g min for 90: %g, want %g", advised, got, want)
 		}
 	}
+}
+
+// TestExpectedByHand: a heat-up that was reckoned is without the ten minutes
+// of venting, one that was timed has them in; and the water is gone at some
+// time only where it is known how much there was.
+func TestExpectedByHand(t *testing.T) {
+	timed := units.Minute(38)
+	dry := figureOf(120)
+	water := &figure.Answer[thermal.WaterResult]{Result: thermal.WaterResult{DryAtMin: dry}}
+	for _, c := range []struct {
+		name   string
+		cooker *lab.Cooker
+		a      CookAdvice
+		heatUp *float64
+		dry    *float64
+	}{
+		{"nothing known", nil, CookAdvice{}, nil, nil},
+		{"reckoned", &lab.Cooker{}, CookAdvice{HeatUpMin: figureOf(38), PouredL: figureOf(1), Water: water}, figureOf(48), dry},
+		{"without a cooker", nil, CookAdvice{HeatUpMin: figureOf(38)}, figureOf(48), nil},
+		{"a steamer", &lab.Cooker{Figures: lab.CookerFigures{Kind: lab.Steamer}}, CookAdvice{HeatUpMin: figureOf(38)}, figureOf(38), nil},
+		{"timed", &lab.Cooker{Figures: lab.CookerFigures{HeatUpMin: &timed}}, CookAdvice{HeatUpMin: figureOf(38), Water: water}, figureOf(38), nil},
+		{"poured, of which nothing is reckoned", nil, CookAdvice{PouredL: figureOf(1)}, nil, nil},
+	} {
+		heatUp, dry := cookFacts{cooker: c.cooker}.expected(c.a)
+		if !sameFigure(heatUp, c.heatUp) || !sameFigure(dry, c.dry) {
+			t.Errorf("%s: %v and %v", c.name, heatUp, dry)
+		}
+	}
+}
+
+// sameFigure tells whether both are missing, or are the same number.
+func sameFigure(a, b *float64) bool {
+	return a == nil && b == nil || a != nil && b != nil && *a == *b
 }
 
 // TestAnswersByHand: an alarm is missed from a minute on, and answered by the

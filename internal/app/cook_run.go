@@ -89,7 +89,7 @@ func (w *alarmWatch) water(dryAt *float64) {
 	if dryAt != nil {
 		minutes, why = 0.75**dryAt, fmt.Sprintf("reckoned dry after %.0f min of the hold", *dryAt)
 	}
-	if !(hold == 0 || minutes < hold || dryAt == nil && hold > 60) {
+	if !(hold == 0 || minutes < hold) {
 		return
 	}
 	if at := after(w.reached, minutes); !w.isOff || at.Before(w.off) {
