@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -58,6 +59,45 @@ func TestTwoPagesOfOnePhone(t *testing.T) {
 	b.until("nothing waits on the other page either", func() bool { return !probed[bool](b, "has", ".waiting") })
 	if got := must[[]string](t)(x.deeds("B1")); len(got) != before+2 {
 		t.Errorf("two entries came to %d", len(got)-before)
+	}
+}
+
+// TestARoundThatWaits walks a round without a network: what was pressed stands
+// back on the page, the rest can be pressed once, and once all is handed over
+// the jar that differed is not of the rest.
+func TestARoundThatWaits(t *testing.T) {
+	t.Parallel()
+	x, house, g := growing(t)
+	b := newTabIn(t, houseBrowser, house, phone)
+	b.open("/batches/B1/rounds")
+	x.clock.add(time.Minute)
+	before := len(must[[]string](t)(x.deeds("B1")))
+	kept := func() int { return evaluated[int](b, `document.querySelectorAll(".cell.kept").length`) }
+	g.state.Store(cut)
+	b.tick("2")
+	b.press("pins")
+	b.await(".waiting", "Not yet handed over: 1")
+	if n := kept(); n != 1 {
+		t.Errorf("one jar was pressed, and %d stand back", n)
+	}
+	b.press("All the rest as before")
+	b.await(".waiting", "Not yet handed over: 2")
+	if n, all := kept(), evaluated[int](b, `document.querySelectorAll("input[name=jar]:not([data-blank])").length`); n != all {
+		t.Errorf("%d of %d jars stand back", n, all)
+	}
+	if !evaluated[bool](b, `document.querySelector("button[value=rest]").disabled`) {
+		t.Error("the rest can be pressed again")
+	}
+	b.shot("phone-round-waits")
+	g.state.Store(way)
+	b.press("Hand over now")
+	b.until("all are handed over", func() bool { return !probed[bool](b, "has", ".waiting") })
+	if n := kept(); n == 0 {
+		t.Error("what was handed over stands there as if nothing had been pressed")
+	}
+	got := must[[]string](t)(x.deeds("B1"))
+	if len(got) != before+2 || !strings.HasSuffix(got[0], "as before") || strings.Contains(got[0], "·1–") || !strings.HasSuffix(got[1], "B1·2: pins") {
+		t.Errorf("written, newest first: %q", got[:len(got)-before])
 	}
 }
 

@@ -10,7 +10,9 @@
   };
   const shown = (el) => el.checkVisibility({ visibilityProperty: true }) && el.getClientRects().length > 0;
   // For those who can not see: clipped to a pixel, or off to the side until focused.
-  const unseen = (el) => !!el.closest(".vh, .skip");
+  // What was written is said at the thumb on rounds, and the bar is clipped away.
+  const clipped = (bar) => !!bar && getComputedStyle(bar).clipPath === "inset(50%)";
+  const unseen = (el) => !!el.closest(".vh, .skip") || clipped(el.closest(".undo"));
   // The box of its own that an element scrolls or is cut in, if any.
   const boxOf = (el) => {
     for (let p = el.parentElement; p && p !== document.body; p = p.parentElement) {

@@ -82,6 +82,7 @@
       looks = got.looks === true;
       stuck = got.status === 500 ? entry.n : 0;
       if (got.came === "later") break;
+      if (got.came === "done" && !entry.fields.some(([, v]) => isFile(v))) handed.push(entry);
       if (got.came === "done" || entry.n === n) await on("readwrite", (s) => s.delete(entry.n));
       else await refuse(entry, got.why);
     }
@@ -97,6 +98,7 @@
     return ask;
   });
 
+  const handed = []; // since this page was opened: it does not show them by itself
   const others = new Set(); // entries of a person who is not let in here now
   let stuck = 0; // the entry that Pinset fails on: what is behind it waits
   let door = false; // this device was not let in, or not any more
@@ -144,18 +146,18 @@
     return all;
   };
 
-  // mark shows on the jars of a round what was pressed in it and waits, so that nobody goes over them again.
+  // mark shows on the jars of a round what was pressed on this page, so that nobody goes over them again.
   const round = 12 * 3600 * 1000; // ms after which a round is another
   const mark = (held) => {
     for (const form of document.querySelectorAll("form[data-keep]:has(input[name=since])")) {
-      const here = held.filter((e) => e.path === new URL(form.action).pathname && Date.now() - e.pressed < round);
+      const here = [...held, ...handed].filter((e) => e.path === new URL(form.action).pathname && Date.now() - e.pressed < round);
       const of = (e, name) => e.fields.filter(([k]) => k === name).map(([, v]) => v);
       const rest = here.find((e) => of(e, "see")[0] === "rest"), key = form.querySelector("button[value=rest]");
       for (const box of form.querySelectorAll("input[name=jar]")) {
         const kept = here.some((e) => e !== rest && of(e, "jar").includes(box.value)) || rest && !of(rest, "jar").includes(box.value) && !box.hasAttribute("data-blank");
         box.closest(".cell").classList.toggle("kept", Boolean(kept));
       }
-      if (key && rest) key.disabled = true;
+      if (key) key.disabled = Boolean(rest);
     }
   };
 
