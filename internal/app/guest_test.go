@@ -122,7 +122,7 @@ func TestPackagesThatAreNotTakenIn(t *testing.T) {
 		row := posted(b, p)
 		lines := bytes.SplitAfter(row.Files["seen.csv"], []byte("\n"))
 		row.Files["seen.csv"] = bytes.Join(append(append([][]byte{}, lines[:2]...), lines[3:]...), nil)
-		refused("a row less", row, "", "seen.csv, row 3: 1 rows are missing")
+		refused("a row less", row, "", "seen.csv, row 3: 1 row is missing")
 		folder := func(change func(fstest.MapFS)) error {
 			files := folderOf(p, p.Raw())
 			change(files)

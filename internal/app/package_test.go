@@ -127,7 +127,7 @@ func TestAlteredPackagesAreRefused(t *testing.T) {
 		refused("a weight", q, "picks.csv, row 4", better)
 		q = fresh()
 		q.Files["picks.csv"] = bytes.Replace(q.Files["picks.csv"], []byte(row+"\n"), nil, 1)
-		refused("a row less", q, "picks.csv, row 4: 1 rows are missing")
+		refused("a row less", q, "picks.csv, row 4: 1 row is missing")
 		q = fresh()
 		delete(q.Files, "seen.csv")
 		refused("a file less", q, "seen.csv: the file is missing")

@@ -117,6 +117,9 @@ func (p *Pooled) doubt() {
 	if p.Away > 0 {
 		add("same_by_name", "The same by name only", "Whether %s and %s of a trial from elsewhere are what you call so can not be seen from here. Read on its page what each arm was, and set it aside if it was something else.", p.This, p.Than)
 	}
+	if one := p.Rows; len(one) == 1 && p.Ending != trialstat.Supported && (one[0].Given.Low > p.None() || one[0].Given.High < p.None()) {
+		add("one_trial", "The trial itself told them apart", "By itself it is %s. That holds for its own jars; how far the next trial may differ one trial can not say, and so the mean over trials is wider.", p.Band(one[0].Given))
+	}
 	if own := p.Answer.Result.MeanOwn; own != nil && p.Ending == trialstat.Supported && own.Low <= p.None() && own.High >= p.None() {
 		add("not_by_own", "Your own trials alone do not say so", "Without those from elsewhere it is %s, which does not tell them apart. Repeat it yourself before you change over.", p.Band(*own))
 	}

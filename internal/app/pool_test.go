@@ -217,3 +217,24 @@ func TestPrintedFigures(t *testing.T) {
 		}
 	})
 }
+
+// One trial that tells its arms apart says less of the next one, and the page
+// says why; of none but trials from elsewhere no mean of one's own is promised.
+func TestPoolOfOneTrialSaysWhyItIsWider(t *testing.T) {
+	onBoth(t, func(b *bench) {
+		must(b.TypeGuest(b.ctx, app.Act{}, app.PrintedInput{Source: "Invented (1999)", Is: "recipe", This: "rye", Than: "oats", Estimate: "1.5", Low: "1.1", High: "2.05"}))(b)
+		p := must(b.Pool(b.ctx, app.PoolAsk{Of: "rye against oats"}))(b)
+		if p.Ending != "not_told_apart" || !hasCaution(p, "one_trial") {
+			t.Errorf("%s, %v", p.Ending, p.Answer.Cautions)
+		}
+		for _, c := range p.Answer.Cautions {
+			if strings.Contains(c.Text, "stands beside") {
+				t.Errorf("no mean stands beside, and the page says %s", c.Text)
+			}
+		}
+		must(b.TypeGuest(b.ctx, app.Act{}, app.PrintedInput{Source: "Invented (2000)", Is: "recipe", This: "rye", Than: "oats", Estimate: "1.5", Low: "1.1", High: "2.05"}))(b)
+		if p := must(b.Pool(b.ctx, app.PoolAsk{Of: "rye against oats"}))(b); hasCaution(p, "one_trial") {
+			t.Error("two trials are taken for one")
+		}
+	})
+}

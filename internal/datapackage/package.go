@@ -39,6 +39,7 @@ type Descriptor struct {
 	Contributors []Contributor `json:"contributors,omitempty"`
 	Program      string        `json:"program"` // that wrote it, with the version of its form
 	Format       int           `json:"format"`
+	Sealed       string        `json:"seal"` // hash of the description itself, its seal taken as noughts
 	Resources    []Resource    `json:"resources"`
 }
 
@@ -181,8 +182,8 @@ func (p *Package) AddJSON(name, title, description string, v any) error {
 	return nil
 }
 
-// Seal fills in the length and the hashes of all files and writes the
-// descriptor. Nothing may be added after it.
+// Seal fills in the length and the hashes of all files, writes the descriptor
+// and seals it too. Nothing may be added after it.
 func (p *Package) Seal() error {
 	for i := range p.Resources {
 		r := &p.Resources[i]
@@ -192,12 +193,23 @@ func (p *Package) Seal() error {
 			r.Rows = rowHashes(data)
 		}
 	}
+	p.Sealed = noSeal
 	raw, err := json.MarshalIndent(p.Descriptor, "", " ")
 	if err != nil {
 		return fmt.Errorf("datapackage: describe %s: %w", p.Name, err)
 	}
 	p.raw = append(raw, '\n')
+	p.Sealed = hashOf(p.raw)
+	p.raw = bytes.Replace(p.raw, []byte(noSeal), []byte(p.Sealed), 1)
 	return nil
+}
+
+// noSeal stands in place of the seal while the description is hashed.
+const noSeal = "sha256:0000000000000000000000000000000000000000000000000000000000000000"
+
+// sealed reports whether the description is as it was sealed.
+func (p *Package) sealed() bool {
+	return len(p.Sealed) == len(noSeal) && hashOf(bytes.Replace(p.raw, []byte(p.Sealed), []byte(noSeal), 1)) == p.Sealed
 }
 
 // Raw returns the descriptor as it is sealed or was read.

@@ -119,6 +119,37 @@ func TestAlteredRowsAreNamed(t *testing.T) {
 	}
 }
 
+// A byte of the description that was changed is named too, wherever it lies
+// that the description can still be read.
+func TestAlteredDescriptionIsNamed(t *testing.T) {
+	p := sample(t)
+	raw, read := p.Raw(), 0
+	for i, c := range raw {
+		if c < '0' || c > '9' {
+			continue
+		}
+		changed := bytes.Clone(raw)
+		changed[i] = '0' + (c-'0'+1)%10
+		q, err := Read(fstest.MapFS{DescriptorName: {Data: changed}, "jars.csv": {Data: p.Files["jars.csv"]}, "plan.json": {Data: p.Files["plan.json"]}})
+		if err != nil {
+			continue // it says so already
+		}
+		read++
+		if d := q.Altered(); len(d) == 0 || d[0].File != DescriptorName {
+			t.Fatalf("byte %d, %q for %q: %v", i, changed[i], c, d)
+		}
+	}
+	if read < 100 {
+		t.Errorf("%d changes were read only", read)
+	}
+	q := *p
+	q.raw = bytes.Replace(raw, []byte(`"seal"`), []byte(`"other"`), 1)
+	q.Sealed = ""
+	if d := q.Altered(); len(d) != 1 {
+		t.Errorf("without a seal: %v", d)
+	}
+}
+
 func FuzzFromZip(f *testing.F) {
 	data, err := sample(f).Zip()
 	if err != nil {

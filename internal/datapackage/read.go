@@ -14,6 +14,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 )
 
@@ -213,6 +214,9 @@ const mostDifferences = 5
 // not.
 func (p *Package) Altered() []Difference {
 	var out []Difference
+	if !p.sealed() {
+		out = append(out, Difference{File: DescriptorName, What: "what stands in it was changed"})
+	}
 	for _, r := range p.Resources {
 		data, ok := p.Files[r.Path]
 		switch {
@@ -247,9 +251,9 @@ func (r Resource) alteredRows(data []byte) []Difference {
 			first += rowDigits
 		}
 		n := (len(was) - len(now)) / rowDigits
-		text := fmt.Sprintf("%d rows are missing from here on", n)
+		text := figure.Count(n, "row is", "rows are") + " missing from here on"
 		if n < 0 {
-			text = fmt.Sprintf("%d rows were added from here on", -n)
+			text = figure.Count(-n, "row was", "rows were") + " added from here on"
 		}
 		out = append(out, Difference{File: r.Path, Row: first/rowDigits + 1, What: text})
 	}

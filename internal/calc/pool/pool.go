@@ -273,7 +273,7 @@ func (in PoolInput) cautions(s scaling, trials []Trial) []figure.Caution {
 		out = append(out, figure.Caution{Code: code, Title: title, Weight: weight, Text: fmt.Sprintf(text, args...)})
 	}
 	if len(trials) < fewTrials {
-		add("few_trials", "Few trials", figure.Care, "%d of at least %d trials that a spread can be read from: how far trials differ rests mostly on the prior. Repeat it.", len(trials), fewTrials)
+		add("few_trials", "Few trials", figure.Care, "How far trials differ can be read from about %d on. Of %s it rests mostly on what was believed before, and is wide. Repeat it.", fewTrials, figure.Counted(len(trials), "trial"))
 	}
 	if in.Rank {
 		add("winners_curse", "The first is flattered", figure.Care, "Of many that are tried, the one that comes out first was also lucky. The figures are drawn towards each other for that; repeat the first two before you change over.")
@@ -295,7 +295,11 @@ func (in PoolInput) cautions(s scaling, trials []Trial) []figure.Caution {
 		}
 	}
 	if imported > 0 {
-		add("imported", "Trials from elsewhere", figure.Care, "%d of %d trials are from elsewhere: other rooms, other cultures, and published more readily when they came out well. The mean without them stands beside.", imported, len(trials))
+		beside := " The mean without them stands beside."
+		if in.Rank || imported == len(trials) {
+			beside = ""
+		}
+		add("imported", "Trials from elsewhere", figure.Care, "%s from elsewhere: other rooms, other cultures, and published more readily when they came out well.%s", figure.Of(imported, len(trials), "trial", "is", "are"), beside)
 	}
 	return out
 }
