@@ -113,6 +113,16 @@ func TestTheDocumentIsTrue(t *testing.T) {
 		t.Fatal(err)
 	}
 	deed := h.written(h.ask("POST", "/seen", `{"jars": "B7·5", "sign": "clean"}`, "")).Deed
+	// A visit that contradicts an earlier one is asked about in the answer, and
+	// on the jar until the entry is taken back.
+	back := h.written(h.ask("POST", "/seen", `{"jars": "B7·5", "stage": "growth"}`, ""))
+	if len(back.Questions) != 1 || back.Questions[0].Jar != "B7·5" || !strings.Contains(back.Questions[0].Text, "Which of the two visits is right?") {
+		t.Errorf("a jar seen backwards in time: %+v", back)
+	}
+	if a := h.ask("GET", "/jars/B7·5", "", ""); !strings.Contains(a.Body.String(), "Which of the two visits is right?") {
+		t.Errorf("the jar says %s", a.Body)
+	}
+	h.ask("POST", "/deeds/"+back.Deed+"/undo", "", "")
 	photos := h.photos("/batches/B7/photos").Items
 	if len(photos) == 0 {
 		t.Fatal("the demo farm has no photos of B7")

@@ -32,11 +32,27 @@ func (a Act) act() app.Act { return app.Act{ID: lab.DeedID(a.Key), By: a.By} }
 
 // Written says what an act wrote.
 type Written struct {
-	Deed     string           `json:"deed" doc:"give it to undo"`
-	What     string           `json:"what"`
-	Jars     []string         `json:"jars"`
-	Repeat   bool             `json:"repeat" doc:"it was written before; nothing was written again"`
-	Cautions []figure.Caution `json:"cautions"`
+	Deed      string           `json:"deed" doc:"give it to undo"`
+	What      string           `json:"what"`
+	Jars      []string         `json:"jars"`
+	Repeat    bool             `json:"repeat" doc:"it was written before; nothing was written again"`
+	Cautions  []figure.Caution `json:"cautions"`
+	Questions []Question       `json:"questions,omitempty" doc:"what the visits to jars that were seen leave open"`
+}
+
+// Question is something about visits that contradicts itself. Nothing is mended
+// until an entry is taken back or entered.
+type Question struct {
+	Jar  string `json:"jar" doc:"such as B12·3; empty if it is about several"`
+	Text string `json:"text"`
+}
+
+func viewQuestions(asked []app.DayQuestion) []Question {
+	out := make([]Question, len(asked))
+	for i, q := range asked {
+		out[i] = Question{q.Jar, q.Text}
+	}
+	return out
 }
 
 func viewDone(d app.Done) Written {
@@ -68,7 +84,13 @@ type newSeen struct {
 func (s *service) addSeen(ctx context.Context, in *newSeen) (Written, error) {
 	b := in.Body
 	done, err := s.farm.See(ctx, in.act(), app.SeeInput{Jars: b.Jars, Stage: b.Stage, Sign: b.Sign, Fate: b.Fate, Reason: b.Reason, Count: b.Count, Cover: b.Cover, Note: b.Note, At: b.At})
-	return viewDone(done), err
+	if err != nil {
+		return Written{}, err
+	}
+	out := viewDone(done)
+	asked, err := s.farm.JarQuestions(ctx, b.Jars)
+	out.Questions = viewQuestions(asked)
+	return out, err
 }
 
 type newPicks struct {

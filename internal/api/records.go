@@ -188,10 +188,11 @@ func (s *service) jars(ctx context.Context, in *pageOfBatch) (list[Jar], error) 
 
 type jarHistory struct {
 	Jar
-	Recipe    string  `json:"recipe"`
-	Container string  `json:"container"`
-	Carries   string  `json:"carries" doc:"culture that it got"`
-	History   []event `json:"history"`
+	Recipe    string     `json:"recipe"`
+	Container string     `json:"container"`
+	Carries   string     `json:"carries" doc:"culture that it got"`
+	Questions []Question `json:"questions" doc:"what its visits leave open"`
+	History   []event    `json:"history"`
 }
 
 type event struct {
@@ -211,7 +212,11 @@ func (s *service) jar(ctx context.Context, in *ofJar) (jarHistory, error) {
 	if err != nil {
 		return jarHistory{}, err
 	}
-	out := jarHistory{Jar: viewJar(v.Batch, v.Row), Recipe: v.Recipe, Container: v.Container, Carries: v.Carries, History: []event{}}
+	asked, err := s.farm.JarQuestions(ctx, in.Jar)
+	if err != nil {
+		return jarHistory{}, err
+	}
+	out := jarHistory{Questions: viewQuestions(asked), Jar: viewJar(v.Batch, v.Row), Recipe: v.Recipe, Container: v.Container, Carries: v.Carries, History: []event{}}
 	for _, h := range v.History {
 		out.History = append(out.History, event{when(h.At), h.What, h.By, h.Undone, string(h.Deed)})
 	}

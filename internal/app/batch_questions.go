@@ -2,8 +2,11 @@ package app
 
 import (
 	"context"
+	"errors"
 	"slices"
 
+	"pinset/internal/calc/growth"
+	"pinset/internal/figure"
 	"pinset/internal/lab"
 	"pinset/internal/store"
 )
@@ -13,19 +16,44 @@ import (
 // that were passed unseen. Few growers log growth and colour: that these were
 // passed is not asked about. Of more than 400 jars the first are looked at.
 func (f *Farm) BatchQuestions(ctx context.Context, batch string) ([]DayQuestion, error) {
-	var ev evidence
-	err := f.store.Read(ctx, func(r store.Reader) error {
+	return f.questions(ctx, func(r store.Reader) ([]store.JarRow, error) {
 		b, err := r.BatchByName(ctx, batch)
 		if err != nil {
-			return err
+			return nil, err
 		}
+		return r.Jars(ctx, store.JarFilter{Batch: b.ID, Limit: pageOfJars})
+	})
+}
+
+// JarQuestions returns the same of some jars: "B12·13-24", "B12.3,7" or codes.
+func (f *Farm) JarQuestions(ctx context.Context, jars string) ([]DayQuestion, error) {
+	return f.questions(ctx, func(r store.Reader) ([]store.JarRow, error) {
+		span, err := lab.ParseSpan(jars)
+		if err != nil {
+			return nil, err
+		}
+		return jarsOf(ctx, r, span)
+	})
+}
+
+// questions reads the visits to some jars and returns what they leave open.
+func (f *Farm) questions(ctx context.Context, jars func(store.Reader) ([]store.JarRow, error)) ([]DayQuestion, error) {
+	ev := evidence{batches: make(map[lab.BatchID]lab.Batch)}
+	err := f.store.Read(ctx, func(r store.Reader) error {
 		s, err := readSettings(ctx, r)
 		if err != nil {
 			return err
 		}
-		ev = evidence{batches: map[lab.BatchID]lab.Batch{b.ID: b}, zone: s.Zone}
-		if ev.jars, err = r.Jars(ctx, store.JarFilter{Batch: b.ID, Limit: pageOfJars}); err != nil {
+		ev.zone = s.Zone
+		if ev.jars, err = jars(r); err != nil {
 			return err
+		}
+		for _, j := range ev.jars {
+			if _, known := ev.batches[j.Batch]; !known {
+				if ev.batches[j.Batch], err = r.Batch(ctx, j.Batch); err != nil {
+					return err
+				}
+			}
 		}
 		e, err := entriesOf(ctx, r, idsOf(ev.jars))
 		ev.past = pastOf(e)
@@ -35,5 +63,11 @@ func (f *Farm) BatchQuestions(ctx context.Context, batch string) ([]DayQuestion,
 		return nil, err
 	}
 	courses, ask := coursesOf(ev)
+	for _, c := range courses {
+		var fault *figure.Fault
+		if c.rises() && errors.As(growth.Check(growth.GrowInput{Rows: c.covers}), &fault) {
+			ask = append(ask, c.coverQuestion(fault))
+		}
+	}
 	return append(ask, skippedQuestions(courses, slices.DeleteFunc(slices.Clone(lab.Stages), rarelyLogged))...), nil
 }

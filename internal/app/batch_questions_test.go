@@ -37,7 +37,12 @@ func TestBatchQuestions(t *testing.T) {
 		if q, ok := find("read twice, as 100 % and 40 %"); !ok || q.Jar != name+"·2" || q.Code == "" {
 			t.Errorf("two covers on one day: %+v", asked())
 		}
-		b.clock.days(10)
+		see("3", app.SeeInput{Cover: "40"})
+		b.clock.days(1)
+		see("3", app.SeeInput{Cover: "90"})
+		b.clock.days(1)
+		see("3", app.SeeInput{Cover: "30"})
+		b.clock.days(8)
 		ahead := see("1", app.SeeInput{Stage: "ready"})
 		if q, ok := find("never seen with pins: " + name + "·1"); !ok || q.Jar != "" {
 			t.Errorf("pins that were passed unseen: %+v", asked())
@@ -46,6 +51,22 @@ func TestBatchQuestions(t *testing.T) {
 		see("1", app.SeeInput{Stage: "pins"})
 		if q, ok := find("ready to pick on day 20 and only pins on day 23"); !ok || q.Jar != name+"·1" {
 			t.Errorf("a jar seen backwards: %+v", asked())
+		}
+		if q, ok := find("It was covered to 90 % on day 11 and to 30 % on day 12"); !ok || q.Jar != name+"·3" {
+			t.Errorf("a cover that fell: %+v", asked())
+		}
+		// A jar answers for itself, and is asked about nothing else.
+		one := must(b.JarQuestions(b.ctx, name+"·3"))(b)
+		if len(one) != 4 || len(must(b.JarQuestions(b.ctx, name+"·4"))(b)) != 0 {
+			t.Errorf("of jar 3: %+v", one)
+		}
+		for _, q := range one {
+			if q.Jar != name+"·3" {
+				t.Errorf("jar 3 is asked %+v", q)
+			}
+		}
+		if _, ok := find("It showed full cover on day 10 and only 90 % covered on day 11"); !ok {
+			t.Errorf("what was entered is called otherwise: %+v", one)
 		}
 		before := must(b.Forecast(b.ctx, name))(b)
 		must(b.Undo(b.ctx, app.Act{}, ahead.Deed))(b)

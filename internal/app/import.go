@@ -3,7 +3,9 @@ package app
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
+	"strings"
 
 	"pinset/internal/figure"
 	"pinset/internal/lab"
@@ -104,6 +106,8 @@ type ImportReport struct {
 	Refused  []RefusedRow     `json:"refused"`
 	Cautions []figure.Caution `json:"cautions"`
 	Deed     lab.DeedID       `json:"deed,omitempty"`
+
+	touched []lab.JarID // jars on which something was entered
 }
 
 // errNotKept rolls an import back that is a dry run or was refused.
@@ -126,8 +130,33 @@ func (f *Farm) ImportJars(ctx context.Context, a Act, sheet JarSheet, o ImportOp
 	if errors.Is(err, errNotKept) {
 		err = nil
 	}
+	im.report.touched = im.touched
 	im.report.tidy()
+	if err == nil {
+		err = f.askAbout(ctx, &im.report)
+	}
 	return im.report, err
+}
+
+// askAbout adds a caution if visits that were taken in do not fit together. They
+// are taken in as they stand: which of them is right only the grower knows.
+func (f *Farm) askAbout(ctx context.Context, report *ImportReport) error {
+	if !report.Stored || len(report.touched) == 0 {
+		return nil
+	}
+	jars := report.touched[:min(len(report.touched), pageOfJars)]
+	asked, err := f.questions(ctx, func(r store.Reader) ([]store.JarRow, error) {
+		return r.Jars(ctx, store.JarFilter{IDs: jars})
+	})
+	if err != nil || len(asked) == 0 {
+		return err
+	}
+	text := fmt.Sprintf("%s about what was taken in; the first: %s", figure.Count(len(asked), "question is open", "questions are open"), strings.TrimPrefix(asked[0].Jar+": "+asked[0].Text, ": "))
+	if len(jars) < len(report.touched) {
+		text += fmt.Sprintf(" Only the first %d jars were looked at.", len(jars))
+	}
+	report.Cautions = append(report.Cautions, figure.Caution{Code: "visits_differ", Title: "Visits do not fit together", Weight: figure.Care, Text: text + " All stand on the pages of their batches; nothing was mended."})
+	return nil
 }
 
 // tidy sorts the refused rows and leaves no list nil.

@@ -131,7 +131,7 @@ func (r *recording) takeEntries(ctx context.Context, w store.Writer) error {
 	if err := addEntries(ctx, w, t.new); err != nil {
 		return err
 	}
-	r.report.Deed = deed.ID
+	r.report.Deed, r.report.touched = deed.ID, jars
 	return restand(ctx, w, jars)
 }
 

@@ -87,7 +87,8 @@ func (f *Farm) ImportRecords(ctx context.Context, a Act, sheet RecordSheet, o Im
 		report = r.report
 		if o.DryRun || !o.SkipBad || len(r.refused) == 0 || errors.Is(err, errNothingLeft) {
 			report.tidy()
-			return report, nil
+			err = f.askAbout(ctx, &report)
+			return report, err
 		}
 		rows = slices.DeleteFunc(slices.Clone(rows), func(x RecordRow) bool { return r.refused[x.Row] })
 	}

@@ -223,6 +223,17 @@ func (c jarCourse) row(s lab.Stage) survive.StageRow {
 	return row
 }
 
+// rises reports whether a cover between nothing and all was read on the jar.
+func (c jarCourse) rises() bool {
+	return slices.ContainsFunc(c.covers, func(r growth.GrowRow) bool { return r.CoverPct > 0 && r.CoverPct < 100 })
+}
+
+// coverQuestion asks about readings of cover that contradict each other.
+func (c jarCourse) coverQuestion(fault *figure.Fault) DayQuestion {
+	what := strings.Replace(fault.What, "jar "+c.name+" ", "it ", 1) // the question says which
+	return c.question(true, "%s. %s.", capital(what), capital(fault.Mend))
+}
+
 // coverDays fits the cover of each jar and compares arms over jars, nil if no
 // jar was read on the rise. A jar whose readings contradict each other is
 // asked about and left out.
@@ -231,7 +242,7 @@ func (ev evidence) coverDays(courses []jarCourse) (*CoverDays, []DayQuestion, er
 	in := coverReadings{Control: label(ev.usual())}
 	var of []jarCourse
 	for _, c := range courses {
-		if slices.ContainsFunc(c.covers, func(r growth.GrowRow) bool { return r.CoverPct > 0 && r.CoverPct < 100 }) {
+		if c.rises() {
 			in.Jars, of = append(in.Jars, c.covers), append(of, c)
 		}
 	}
@@ -242,7 +253,7 @@ func (ev evidence) coverDays(courses []jarCourse) (*CoverDays, []DayQuestion, er
 	var ask []DayQuestion
 	for i, fault := range fit.faults {
 		if fault != nil {
-			ask = append(ask, of[i].question(true, "%s. %s.", capital(fault.What), capital(fault.Mend)))
+			ask = append(ask, of[i].coverQuestion(fault))
 			out.Out++
 		}
 	}

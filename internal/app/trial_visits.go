@@ -24,6 +24,15 @@ type visit struct {
 	foul    bool // a sign of mould or rot
 }
 
+// entered is the furthest of a day as it was entered: a cover is first growth
+// too, but nobody finds it by that name. There is one.
+func (v visit) entered() string {
+	if v.covered > 0 && v.covered < 100 && lab.Stages[v.rank] == lab.Growth {
+		return fmt.Sprintf("%d %% covered", v.covered)
+	}
+	return lab.Stages[v.rank].Label()
+}
+
 // span is when a stage came: after the last visit without it, by the first
 // with it. Days from inoculation.
 type span struct{ after, by float64 }
@@ -133,23 +142,23 @@ func (c *jarCourse) question(out bool, format string, args ...any) DayQuestion {
 func (c *jarCourse) walk(visits []visit) []DayQuestion {
 	var ask []DayQuestion
 	furthest, furthestDay, gone := -1, 0, -1
-	picked := false
+	picked, as := false, "" // as what the furthest was entered
 	seen := make(map[int]bool)
 	for _, v := range visits {
 		if v.day <= 0 {
 			if v.rank >= 0 {
-				ask = append(ask, c.question(true, "It showed %s on the day of its inoculation or before. Which of the two days is right?", lab.Stages[v.rank].Label()))
+				ask = append(ask, c.question(true, "It showed %s on the day of its inoculation or before. Which of the two days is right?", v.entered()))
 				c.ask(0, v.rank)
 			}
 			continue
 		}
 		if v.rank >= 0 && gone >= 0 {
-			ask = append(ask, c.question(true, "It showed %s on day %d, after it was lost on day %d. Was it lost?", lab.Stages[v.rank].Label(), v.day, gone))
+			ask = append(ask, c.question(true, "It showed %s on day %d, after it was lost on day %d. Was it lost?", v.entered(), v.day, gone))
 			c.ask(0, v.rank)
 		}
 		if !picked && v.rank >= 0 && v.rank < furthest {
 			ask = append(ask, c.question(true, "It showed %s on day %d and only %s on day %d, which is later. Which of the two visits is right?",
-				lab.Stages[furthest].Label(), furthestDay, lab.Stages[v.rank].Label(), v.day))
+				as, furthestDay, v.entered(), v.day))
 			c.ask(v.rank+1, furthest)
 		}
 		for rank := furthest + 1; rank <= v.rank; rank++ {
@@ -157,7 +166,7 @@ func (c *jarCourse) walk(visits []visit) []DayQuestion {
 		}
 		seen[v.rank] = true
 		if v.rank > furthest {
-			furthest, furthestDay = v.rank, v.day
+			furthest, furthestDay, as = v.rank, v.day, v.entered()
 		}
 		picked = picked || v.picked
 		ask = append(ask, c.read(v, picked)...)

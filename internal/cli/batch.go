@@ -168,11 +168,16 @@ func (c *batchShowCmd) Run(r *run) error {
 			if out.More {
 				fmt.Fprintf(w, "\nMore: pinset batch show %s --after %d\n", out.Batch, out.JarRows[len(out.JarRows)-1].Number)
 			}
-			for _, q := range asked {
-				wrap(w, "? ", strings.TrimPrefix(q.Jar+": "+q.Text, ": "))
-			}
+			printQuestions(w, asked)
 		})
 	})
+}
+
+// printQuestions prints what visits leave open, a line each.
+func printQuestions(w io.Writer, asked []app.DayQuestion) {
+	for _, q := range asked {
+		wrap(w, "? ", strings.TrimPrefix(q.Jar+": "+q.Text, ": "))
+	}
 }
 
 func writeJars(w io.Writer, jars []jarView) {

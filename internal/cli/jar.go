@@ -61,6 +61,10 @@ func (c *jarShowCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
+		asked, err := f.JarQuestions(r.ctx, c.Jar)
+		if err != nil {
+			return err
+		}
 		type line struct {
 			At     *string    `json:"at"`
 			What   string     `json:"what"`
@@ -70,16 +74,17 @@ func (c *jarShowCmd) Run(r *run) error {
 		}
 		out := struct {
 			jarView
-			Name      string      `json:"jar"`
-			Batch     string      `json:"batch"`
-			Trial     string      `json:"trial"`
-			Recipe    string      `json:"recipe"`
-			Container string      `json:"container"`
-			Culture   string      `json:"culture"`
-			Cook      string      `json:"cook"`
-			Differs   [][2]string `json:"differs"`
-			History   []line      `json:"history"`
-		}{jarView: viewJar(v.Row), Name: v.Name, Batch: v.Batch.Title(), Trial: v.Trial, Recipe: v.Recipe, Container: v.Container, Culture: v.Carries, Differs: [][2]string{}, History: []line{}}
+			Name      string            `json:"jar"`
+			Batch     string            `json:"batch"`
+			Trial     string            `json:"trial"`
+			Recipe    string            `json:"recipe"`
+			Container string            `json:"container"`
+			Culture   string            `json:"culture"`
+			Cook      string            `json:"cook"`
+			Differs   [][2]string       `json:"differs"`
+			Questions []app.DayQuestion `json:"questions"`
+			History   []line            `json:"history"`
+		}{jarView: viewJar(v.Row), Name: v.Name, Batch: v.Batch.Title(), Trial: v.Trial, Recipe: v.Recipe, Container: v.Container, Culture: v.Carries, Differs: [][2]string{}, Questions: asked, History: []line{}}
 		if v.Cook != nil {
 			out.Cook = v.Cook.String()
 		}
@@ -95,6 +100,7 @@ func (c *jarShowCmd) Run(r *run) error {
 			for _, d := range out.Differs {
 				wrap(w, "", "Which holds? First: "+d[0]+". Second: "+d[1]+". Say it with: pinset jar answer")
 			}
+			printQuestions(w, asked)
 			fmt.Fprintln(w)
 			for _, h := range v.History {
 				undone := ""
@@ -138,7 +144,11 @@ func (c *seenAddCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		return r.printDone(done)
+		asked, err := f.JarQuestions(r.ctx, c.Jars)
+		if err != nil {
+			return err
+		}
+		return r.printAsked(done, asked)
 	})
 }
 
@@ -188,17 +198,23 @@ func (c *pickAddCmd) Run(r *run) error {
 }
 
 // printDone prints what an act wrote, and how it is taken back.
-func (r *run) printDone(d app.Done) error {
+func (r *run) printDone(d app.Done) error { return r.printAsked(d, nil) }
+
+// printAsked prints what was entered, and what the visits to its jars leave
+// open.
+func (r *run) printAsked(d app.Done, asked []app.DayQuestion) error {
 	out := struct {
-		What     string           `json:"what"`
-		Jars     []string         `json:"jars"`
-		Repeat   bool             `json:"repeat"`
-		Cautions []figure.Caution `json:"cautions"`
-		Deed     lab.DeedID       `json:"deed"`
-	}{d.What, append([]string{}, d.Jars...), d.Repeat, append([]figure.Caution{}, d.Cautions...), d.Deed}
+		What      string            `json:"what"`
+		Jars      []string          `json:"jars"`
+		Repeat    bool              `json:"repeat"`
+		Cautions  []figure.Caution  `json:"cautions"`
+		Questions []app.DayQuestion `json:"questions,omitempty"`
+		Deed      lab.DeedID        `json:"deed"`
+	}{d.What, append([]string{}, d.Jars...), d.Repeat, append([]figure.Caution{}, d.Cautions...), asked, d.Deed}
 	return r.print(out, func(w io.Writer) {
 		fmt.Fprintln(w, d.What)
 		printCautions(w, d.Cautions)
+		printQuestions(w, asked)
 		writeUndo(w, d.Deed)
 	})
 }

@@ -326,6 +326,12 @@ func TestInoculateRoundsWeighUndo(t *testing.T) {
 	x.get("/j/"+codes[6]).doc().want("the entry struck through", class("gone"), says("lost: fouled"))
 	x.get("/undo").doc().want("the entry struck through in the list", class("gone"), says("lost: fouled"))
 
+	x.post("/j/"+codes[0]+"/seen", url.Values{"see": {"stage:growth"}}).to("/j/" + codes[0]) // it had pins yesterday
+	x.get("/j/"+codes[0]).doc().want("what is to be answered", tag("li"), says("only first growth on day 30, which is later. Which of the two visits is right?"))
+	backward := x.get("/j/"+codes[0]).doc().filled("/undo", url.Values{})
+	x.post("/undo", backward).to("/j/" + codes[0])
+	x.get("/j/"+codes[0]).doc().none("what is to be answered, once it was taken back", tag("li"), says("Which of the two visits is right?"))
+
 	x.post("/batches/B1/weigh", url.Values{"g1": {"12.5"}, "g2": {"plenty"}}).mended("g2", "plenty", "plenty")
 	x.post("/batches/B1/weigh", url.Values{"g1": {"12.5"}, "flush": {"none"}}).mended("flush", "none", "whole number")
 	x.post("/batches/B1/weigh", url.Values{}).status(http.StatusUnprocessableEntity).doc().want("nothing weighed", says("Nothing was weighed"), with("role", "alert"))

@@ -145,10 +145,11 @@ type jarPage struct {
 	Stages []lab.Stage
 	Signs  []lab.Sign
 	Losses []string
-	Next   *app.JarsOutlook // nil if nothing is known of it
-	Shown  []shown          // its latest photos
-	Shot   int              // how many photos it has
-	Shut   bool             // what was written just now may mean that it is fouled
+	Next   *app.JarsOutlook  // nil if nothing is known of it
+	Asked  []app.DayQuestion // what its visits leave open
+	Shown  []shown           // its latest photos
+	Shot   int               // how many photos it has
+	Shut   bool              // what was written just now may mean that it is fouled
 }
 
 func (jarPage) template() string { return "watch/jar" }
@@ -174,6 +175,9 @@ func (s *server) showJar(w http.ResponseWriter, r *http.Request, status int, f f
 		if len(o.Jars) > 0 {
 			p.Next = &o.Jars[0]
 		}
+	}
+	if p.Asked, err = s.farm.JarQuestions(r.Context(), string(v.Row.Code)); err != nil {
+		return err
 	}
 	photos, err := s.farm.PhotosOfJar(r.Context(), string(v.Row.Code), "", latestPhotos)
 	if err != nil {

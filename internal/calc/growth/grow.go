@@ -144,6 +144,13 @@ func better(jars []*jar) (best int, rss [2]float64) {
 	return best, rss
 }
 
+// Check returns the Fault of readings that Grow would refuse, nil if there is
+// none, without fitting a curve.
+func Check(in GrowInput) error {
+	_, err := in.read()
+	return err
+}
+
 func (in GrowInput) read() ([]*jar, error) {
 	if len(in.Rows) == 0 || len(in.Rows) > maxReadings {
 		return nil, figure.Faultf("rows", "give one row for each reading, 20000 at most", "%d rows are given", len(in.Rows))
