@@ -89,7 +89,7 @@ func (s *service) addSeen(ctx context.Context, in *newSeen) (Written, error) {
 	}
 	out := viewDone(done)
 	asked, err := s.farm.JarQuestions(ctx, b.Jars)
-	out.Questions = viewQuestions(asked)
+	out.Questions = viewQuestions(app.Contradicting(asked))
 	return out, err
 }
 

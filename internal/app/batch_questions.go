@@ -36,6 +36,13 @@ func (f *Farm) JarQuestions(ctx context.Context, jars string) ([]DayQuestion, er
 	})
 }
 
+// Contradicting keeps the questions about one jar whose visits contradict each
+// other: those that are asked when an entry is made. That a stage was passed
+// unseen, or that a day is not known, can wait.
+func Contradicting(asked []DayQuestion) []DayQuestion {
+	return slices.DeleteFunc(slices.Clone(asked), func(q DayQuestion) bool { return q.Jar == "" })
+}
+
 // questions reads the visits to some jars and returns what they leave open.
 func (f *Farm) questions(ctx context.Context, jars func(store.Reader) ([]store.JarRow, error)) ([]DayQuestion, error) {
 	ev := evidence{batches: make(map[lab.BatchID]lab.Batch)}

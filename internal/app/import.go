@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"pinset/internal/figure"
 	"pinset/internal/lab"
@@ -148,10 +147,11 @@ func (f *Farm) askAbout(ctx context.Context, report *ImportReport) error {
 	asked, err := f.questions(ctx, func(r store.Reader) ([]store.JarRow, error) {
 		return r.Jars(ctx, store.JarFilter{IDs: jars})
 	})
+	asked = Contradicting(asked)
 	if err != nil || len(asked) == 0 {
 		return err
 	}
-	text := fmt.Sprintf("%s about what was taken in; the first: %s", figure.Count(len(asked), "question is open", "questions are open"), strings.TrimPrefix(asked[0].Jar+": "+asked[0].Text, ": "))
+	text := fmt.Sprintf("%s about what was taken in; the first: %s", figure.Count(len(asked), "question is open", "questions are open"), asked[0].Jar+": "+asked[0].Text)
 	if len(jars) < len(report.touched) {
 		text += fmt.Sprintf(" Only the first %d jars were looked at.", len(jars))
 	}

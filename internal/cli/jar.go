@@ -148,7 +148,7 @@ func (c *seenAddCmd) Run(r *run) error {
 		if err != nil {
 			return err
 		}
-		return r.printAsked(done, asked)
+		return r.printAsked(done, app.Contradicting(asked))
 	})
 }
 
