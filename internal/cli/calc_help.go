@@ -59,7 +59,7 @@ func (r *run) explainCalculator(c reckoner.Calculator) error {
 		for _, k := range out.Keys {
 			k.print(w)
 		}
-		if example := examples[c.Name]; example != "" {
+		if example := c.Example(); example != "" {
 			fmt.Fprintf(w, "\nFor example:\n  %s\n", strings.ReplaceAll(example, "\n", "\n  "))
 		}
 		fmt.Fprintf(w, "\n%s%s", howToGive, exitCodes)
@@ -67,7 +67,7 @@ func (r *run) explainCalculator(c reckoner.Calculator) error {
 }
 
 func exampleOf(c reckoner.Calculator) json.RawMessage {
-	if text := examples[c.Name]; text != "" {
+	if text := c.Example(); text != "" {
 		return json.RawMessage(text)
 	}
 	return json.RawMessage("null")

@@ -1,10 +1,12 @@
 package web
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pinset/internal/figure"
@@ -32,6 +34,43 @@ type calcPage struct {
 	Form       form
 	Fields     []calcField
 	Answer     *calcAnswer // nil before anything is typed
+	usual      map[string]bool
+}
+
+// fewest is how many fields are worth folding away.
+const fewest = 4
+
+// Asked are the fields that everybody is asked for or that say something, and
+// Folded the rest, if there are enough to be in the way.
+func (p calcPage) Asked() []calcField { asked, _ := p.part(); return asked }
+
+func (p calcPage) Folded() []calcField { _, folded := p.part(); return folded }
+
+func (p calcPage) part() (asked, folded []calcField) {
+	for _, c := range p.Fields {
+		said := c.Value != "" || c.Bad != nil || slices.ContainsFunc(c.Ticks, func(t choice) bool { return t.Chosen })
+		if c.Must || said || c.Table() || p.usual[c.Name] {
+			asked = append(asked, c)
+		} else {
+			folded = append(folded, c)
+		}
+	}
+	if len(folded) < fewest {
+		return p.Fields, nil
+	}
+	return asked, folded
+}
+
+// begin fills in what the farm knows of a form that nothing was typed into.
+func (s *server) begin(ctx context.Context, f form, schema *node) error {
+	if len(f.values) > 0 || schema.at("properties").at("altitude_m") == nil {
+		return nil
+	}
+	settings, err := s.farm.Settings(ctx)
+	if err == nil && settings.Altitude != nil {
+		f.values.Set("altitude_m", strconv.FormatFloat(*settings.Altitude, 'f', -1, 64))
+	}
+	return err
 }
 
 // calcAnswer is an answer as shown.
@@ -57,9 +96,16 @@ func (s *server) getCalc(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	usual, err := calc.Usual()
+	if err != nil {
+		return err
+	}
 	f := formOf(r)
+	if err := s.begin(r.Context(), f, schema); err != nil {
+		return err
+	}
 	fields := calcFields(schema, "", f)
-	p := &calcPage{frame: frame{Title: calc.Title, Section: "/reckoner"}, Name: calc.Name, Does: calc.Does, Form: f, Fields: fields}
+	p := &calcPage{frame: frame{Title: calc.Title, Section: "/reckoner"}, Name: calc.Name, Does: calc.Does, Form: f, Fields: fields, usual: usual}
 	status := http.StatusOK
 	if editsRows(fields, f) {
 		p.Fields = calcFields(schema, "", f)

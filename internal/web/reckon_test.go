@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"pinset/internal/app"
 	"pinset/internal/reckoner"
 )
 
@@ -149,4 +150,39 @@ func TestLethalityHasTwoDigits(t *testing.T) {
 	}
 	d = x.get("/reckoner/cook?" + v.Encode()).status(http.StatusOK).doc()
 	d.want("low, best and high side by side", tag("table"), says("Low"), says("Best"), says("High"), says("F0 heat off, min"), says("Peak, °C"))
+}
+
+// What few are asked for is folded away until it is typed, and what the farm
+// knows is filled in.
+func TestRareFieldsAreFolded(t *testing.T) {
+	x := newSite(t, Options{})
+	if err := x.farm.SaveSettings(t.Context(), app.NewSettings{Name: "Test barn", Zone: "UTC", Altitude: "420 m"}); err != nil {
+		t.Fatal(err)
+	}
+	folded := func(d doc, name string) bool {
+		t.Helper()
+		for n := d.one(name, with("name", name)); n != nil; n = n.Parent {
+			if n.Data == "details" {
+				return true
+			}
+		}
+		return false
+	}
+	d := x.get("/reckoner/cook").status(http.StatusOK).doc()
+	for name, want := range map[string]bool{
+		"gauge_psi": false, "container.bore_mm": false, "substrate.moisture_pct": false,
+		"air_fraction": true, "wall_w_mk": true, "record.chamber_c": true,
+	} {
+		if folded(d, name) != want {
+			t.Errorf("%s is folded away: %v, want %v", name, !want, want)
+		}
+	}
+	d.want("the farm's altitude", with("name", "altitude_m"), with("value", "420"))
+	d.none("an answer to nothing", class("facts"))
+	v := url.Values{"altitude_m": {"0"}, "gauge_psi": {"15"}, "come_up_min": {"20"}, "hold_min": {"60"}, "cool": {"natural"}, "container.bore_mm": {"80"}, "container.fill_mm": {"60"}, "substrate.moisture_pct": {"60"}, "air_fraction": {"7"}}
+	d = x.get("/reckoner/cook?" + v.Encode()).status(http.StatusUnprocessableEntity).doc()
+	if folded(d, "air_fraction") {
+		t.Error("a field that is wrong is folded away")
+	}
+	d.want("what was typed in the place of the farm's altitude", with("name", "altitude_m"), with("value", "0"))
 }

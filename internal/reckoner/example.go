@@ -1,7 +1,43 @@
-package cli
+package reckoner
 
-// examples are inputs that each calculator can compute, as its help shows
-// them. The figures in them are invented.
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+)
+
+// Example is an input that c can compute. The figures in it are invented.
+func (c Calculator) Example() string { return examples[c.Name] }
+
+// Usual are the keys of the example, "container.bore_mm" for one within
+// another: what is asked of everybody, and the rest of a few.
+func (c Calculator) Usual() (map[string]bool, error) {
+	var in map[string]json.RawMessage
+	if err := json.Unmarshal([]byte(c.Example()), &in); err != nil {
+		return nil, fmt.Errorf("reckoner: example of %s: %w", c.Name, err)
+	}
+	out := make(map[string]bool)
+	return out, nameKeys(in, "", out)
+}
+
+func nameKeys(in map[string]json.RawMessage, prefix string, out map[string]bool) error {
+	for key, raw := range in {
+		out[prefix+key] = true
+		if !bytes.HasPrefix(raw, []byte("{")) {
+			continue
+		}
+		var inner map[string]json.RawMessage
+		if err := json.Unmarshal(raw, &inner); err != nil {
+			return err
+		}
+		if err := nameKeys(inner, prefix+key+".", out); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// examples are the examples by name of the calculator.
 var examples = map[string]string{
 	"substrate": `{"jars": 24, "reserve_pct": 5, "recipe": {
   "mixes": [
