@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
+	"time"
 
 	"pinset/internal/calc/thermal"
 	"pinset/internal/figure"
@@ -73,6 +73,9 @@ func (c cookFacts) advise(ruleAltitude float64) (CookAdvice, error) {
 		rule := float64(c.cook.Hold)
 		a.RuleMin = &rule
 	}
+	if name := c.cook.Cooker; name != "" && c.cooker == nil {
+		a.Missing = append(a.Missing, fmt.Sprintf("No cooker is called %s: write it down under Cookers. Until then its rating, its gauge and its water are not looked at.", name))
+	}
 	if err := c.adviseHold(&a, ruleAltitude); err != nil {
 		return a, err
 	}
@@ -113,7 +116,7 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 		if err != nil {
 			return err
 		}
-		for _, x := range v.left(answer) {
+		for _, x := range c.left(v, in, answer) {
 			if !slices.Contains(others, x) { // two items may be alike
 				others = append(others, x)
 			}
@@ -129,7 +132,8 @@ func (c cookFacts) adviseHold(a *CookAdvice, ruleAltitude float64) error {
 	r := a.Hold.Result
 	a.NoLagMin, a.CoreMin, a.AdvisedMin = &r.NoLagHoldMin, r.CoreEqualMin, &r.AdvisedMin
 	a.Cautions = append(append(append(a.Cautions, c.doubts(c.altitude)...), a.Vessel.fillDoubt()...), others...)
-	a.Cautions = append(append(a.Cautions, unsaid(a.Cautions, a.Hold.Cautions)...), c.gaugeDoubts()...)
+	a.Cautions = append(a.Cautions, c.gaugeDoubts()...)
+	a.Cautions = append(a.Cautions, unsaid(a.Cautions, c.ofGauge(a.Hold.Cautions))...)
 	a.Fitted = a.Vessel.fitted()
 	in = a.Vessel.ask(in)
 	if err := c.adviseStart(a, in); err != nil {
@@ -161,24 +165,14 @@ func (c cookFacts) faulty(v *CookVessel, err error) (string, bool) {
 	return fmt.Sprintf("%s is not reckoned: %s; %s.", what, fault.What, fault.Mend), true
 }
 
-// weakest is the F0 of a core, min, below which the own rule is a stop sign
-// for it: a tenth of what is aimed at elsewhere. Common practice, no source.
-const weakest = 1
-
-// left are those of the cautions of a hold that stand for one kind of jar,
-// which is named where there may be several.
-func (v *CookVessel) left(answer figure.Answer[thermal.HoldResult]) []figure.Caution {
-	var out []figure.Caution
-	for _, c := range answer.Cautions {
-		if v != nil && (c.Code == "rule_is_weak" || c.Code == "target_out_of_reach") {
-			if f := answer.Result.RuleCoreF0Min; f != nil && f.Low != nil && *f.Low < weakest {
-				c.Weight = figure.Stop
-			}
-			c.Text = capitalised(v.String()) + ": " + strings.ToLower(c.Text[:1]) + c.Text[1:]
-			out = append(out, c)
-		}
+// ofGauge leaves out of list what a pot without a dial, or one that was tested,
+// need not be told.
+func (c cookFacts) ofGauge(list []figure.Caution) []figure.Caution {
+	_, lately := c.lastTested()
+	if c.hasDial() && !lately {
+		return list
 	}
-	return out
+	return slices.DeleteFunc(slices.Clone(list), func(x figure.Caution) bool { return x.Code == "gauge_untested" })
 }
 
 // unsaid are the cautions of list whose code said does not hold yet.
@@ -202,11 +196,24 @@ func (c cookFacts) adviseStart(a *CookAdvice, in thermal.HoldInput) error {
 	return nil
 }
 
+// lastTested is the day of the last test of the gauge, and whether it is known
+// and not older than a year and a month when the cook is made: dials are to be
+// tested every year (USDA, Complete Guide to Home Canning, 2015).
+func (c cookFacts) lastTested() (day string, lately bool) {
+	if c.cooker == nil {
+		return "", false
+	}
+	day = c.cooker.Figures.GaugeTested
+	t, err := time.Parse(time.DateOnly, day)
+	return day, err == nil && c.cook.Day.Time.Before(t.AddDate(1, 1, 0))
+}
+
 // gaugeDoubt is how far the gauge may be off, psi: what a dial may read wrong
-// before it is to be replaced, if nobody said when it was tested.
+// before it is to be replaced, if nobody tested it of late.
 func (c cookFacts) gaugeDoubt() float64 {
-	if c.kind() == lab.DialCooker && c.cooker.Figures.GaugeTested == "" && c.cooker.Figures.ReadsHighPsi == nil {
-		return 2
+	day, lately := c.lastTested()
+	if c.kind() == lab.DialCooker && !lately && (day != "" || c.cooker.Figures.ReadsHighPsi == nil) {
+		return mostOff
 	}
 	return 0
 }
@@ -215,17 +222,33 @@ func (c cookFacts) gaugeDoubt() float64 {
 // A gauge that reads 2 psi too much at 15 psi is 2.2 °C off, at 0.6 of the
 // lethality, by the steam formula at sea level.
 func (c cookFacts) gaugeDoubts() []figure.Caution {
-	switch k := c.kind(); {
-	case k == lab.Steamer || k == lab.Autoclave || k == lab.WeightCooker:
-		return nil // a weight needs no test
-	case c.cooker != nil && (c.cooker.Figures.GaugeTested != "" || c.cooker.Figures.ReadsHighPsi != nil):
+	if !c.hasDial() {
 		return nil
 	}
+	day, lately := c.lastTested()
+	if c.cooker != nil && (lately || day == "" && c.cooker.Figures.ReadsHighPsi != nil) {
+		return nil
+	}
+	title := "When was the gauge tested?"
+	if day != "" {
+		title = "The gauge was last tested on " + day
+	}
 	return []figure.Caution{{
-		Code: "gauge_untested", Title: "When was the gauge tested?", Weight: figure.Care,
+		Code: "gauge_untested", Title: title, Weight: figure.Care,
 		Text: "A dial that reads 2 psi too much at 15 psi cooks 2.2 °C too cold, at 0.6 of the lethality. Have it tested every year and write the day, and what it reads too much, under Cookers. A rocking weight needs no test: say so there.",
 	}}
 }
+
+// hasDial reports whether the cooker may have a gauge that has to be tested: a
+// weight, a steamer and an autoclave set in °C have none.
+func (c cookFacts) hasDial() bool {
+	k := c.kind()
+	return k != lab.Steamer && k != lab.Autoclave && k != lab.WeightCooker
+}
+
+// mostOff is how far a dial may be off before it is to be replaced, psi (Iowa
+// State University Extension, 2024).
+const mostOff = 2
 
 // Shares of the burner's power that reach the pot: an electric plate, which
 // stands for all because more power boils off more water. From memory.
@@ -240,6 +263,9 @@ func (c cookFacts) adviseWater(a *CookAdvice) error {
 		}
 	}
 	in, ok := c.waterInput(math.Ceil(hold*10) / 10)
+	if !ok && (c.kind() == lab.Autoclave || c.altitude == nil || hold <= 0 || c.cooker == nil && c.cook.Cooker != "") {
+		return nil // it fills itself, or what is missing is said already
+	}
 	if !ok {
 		a.Missing = append(a.Missing, "Write the cooker down with its measured loss of water per hour, or its sizes, mass and burner: then the water to pour is reckoned.")
 		return nil
@@ -273,8 +299,9 @@ func (c cookFacts) adviseWater(a *CookAdvice) error {
 		}
 		a.Cautions = append(a.Cautions, x)
 	}
+	a.Cautions = slices.DeleteFunc(a.Cautions, func(x figure.Caution) bool { return x.Code == "water" }) // it was reckoned
 	if a.PouredL != nil && *a.PouredL < *a.PourL {
-		a.Cautions = slices.DeleteFunc(a.Cautions, func(x figure.Caution) bool { return x.Code == "water" }) // said more exactly
+		a.Cautions = slices.DeleteFunc(a.Cautions, func(x figure.Caution) bool { return x.Code == "runs_dry" }) // said more exactly
 		a.Cautions = append(a.Cautions, figure.Caution{
 			Code: "not_enough_water", Title: "Not enough water for this hold", Weight: figure.Stop,
 			Text: fmt.Sprintf("%.2f L are in, at least %.2f L are needed for %.0f min with the reserve. Pour more before the lid goes on; never under pressure.", *a.PouredL, *a.PourL, hold),

@@ -168,7 +168,8 @@ func (c cookFacts) reckonCore(out *CookCore, standing CookStanding, counted Stre
 	out.Cautions = append(append(out.Cautions, c.doubts(c.altitude)...), c.coreDoubts(out, standing, held, logged)...)
 	out.Cautions = append(out.Cautions, c.itemDoubts...)
 	out.Cautions = append(out.Cautions, out.Vessel.fillDoubt()...)
-	out.Cautions = append(out.Cautions, unsaid(out.Cautions, slowest.Cautions)...)
+	out.Cautions = append(out.Cautions, c.gaugeDoubts()...)
+	out.Cautions = append(out.Cautions, unsaid(out.Cautions, c.ofGauge(slowest.Cautions))...)
 	free, err := c.steamIn(held.altitude, held.psi)
 	if err != nil {
 		return err

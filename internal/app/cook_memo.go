@@ -11,12 +11,13 @@ import (
 // mostHolds bounds what a holdMemo keeps.
 const mostHolds = 64
 
-// holdMemo keeps the last answers of the calculator hold: every open page asks
+// holdMemo keeps the last answers of the calculators hold and cook: every open page asks
 // for the alarms of a running cook again and again, and a hold takes a tenth
 // of a second. Its answers are shared: they are only read.
 type holdMemo struct {
-	mu    sync.Mutex
-	known map[string]figure.Answer[thermal.HoldResult]
+	mu      sync.Mutex
+	known   map[string]figure.Answer[thermal.HoldResult]
+	targets map[string]thermal.Band // by the ask of the calculator cook
 }
 
 // hold answers in, by the calculator or from what is kept.
@@ -41,4 +42,30 @@ func (m *holdMemo) hold(in thermal.HoldInput) (figure.Answer[thermal.HoldResult]
 	}
 	m.known[string(key)] = answer
 	return answer, nil
+}
+
+// forTarget is the hold that the calculator cook finds for the target of in,
+// by the calculator or from what is kept.
+func (m *holdMemo) forTarget(in thermal.CookInput) (thermal.Band, error) {
+	key, err := json.Marshal(in)
+	if err != nil {
+		return thermal.Band{}, err
+	}
+	m.mu.Lock()
+	hold, ok := m.targets[string(key)]
+	m.mu.Unlock()
+	if ok {
+		return hold, nil
+	}
+	answer, err := thermal.Cook(in)
+	if err != nil {
+		return thermal.Band{}, err
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.targets == nil || len(m.targets) >= mostHolds {
+		m.targets = make(map[string]thermal.Band)
+	}
+	m.targets[string(key)] = answer.Result.HoldForTargetMin
+	return answer.Result.HoldForTargetMin, nil
 }

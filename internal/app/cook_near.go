@@ -2,7 +2,6 @@ package app
 
 import (
 	"fmt"
-	"strings"
 
 	"pinset/internal/calc/steam"
 )
@@ -20,15 +19,14 @@ func (c cookFacts) near() []NearReading {
 	if !c.known {
 		return nil
 	}
-	unit, step, at := "psi", 1.0, c.psi
-	typed := strings.ToLower(c.cook.Gauge)
+	unit, step, at := gaugeUnit(c.cook.Gauge), 1.0, c.psi
 	switch {
 	case c.celsius != nil:
 		unit, at = "°C", *c.celsius
-	case strings.Contains(typed, "kpa"):
-		unit, step, at = "kPa", 5, c.psi*steam.PascalPerPsi/1000
-	case strings.Contains(typed, "bar"):
-		unit, step, at = "bar", 0.05, c.psi*steam.PascalPerPsi/1e5
+	case unit == "kPa":
+		step, at = 5, c.psi*steam.PascalPerPsi/1000
+	case unit == "bar":
+		step, at = 0.05, c.psi*steam.PascalPerPsi/1e5
 	}
 	var out []NearReading
 	for i := -2; i <= 1; i++ {

@@ -74,7 +74,10 @@ func (w *alarmWatch) pressure(heatUp *float64) {
 	}
 	minutes, why := float64(usualComeUp), "nothing is known of this cooker: 45 min is a usual time with venting"
 	if heatUp != nil {
-		minutes, why = *heatUp, "by the record of the cooker"
+		minutes, why = *heatUp, "reckoned from burner, pot and load"
+		if w.c.cooker != nil && w.c.cooker.Figures.HeatUpMin != nil {
+			why = "by the record of the cooker"
+		}
 	}
 	w.add(Alarm{ID: alarmID("pressure", on), What: w.c.alarmWords().late, Why: why, At: after(on, minutes)}, w.reached)
 }

@@ -18,13 +18,14 @@ func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event
 	if !event.IsStep() {
 		return "", lab.Invalidf("event", "choose fill, mass, lid, start, barometer, water, heat_on, vent, weight_on, gauge, reads, zero or water_left", "%q is not a step of a cook", event)
 	}
-	value, err := stepValue(event, typed)
-	if err != nil {
-		return "", err
-	}
 	var id lab.DeedID
 	return id, f.store.Write(ctx, func(w store.Writer) error {
 		c, err := w.CookByName(ctx, name)
+		if err != nil {
+			return err
+		}
+		typed := typedOf(c, event, typed)
+		value, err := stepValue(event, typed)
 		if err != nil {
 			return err
 		}
@@ -37,7 +38,7 @@ func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event
 		}
 		what := event.Label()
 		if typed != "" && event != lab.Heard {
-			what += " " + strings.TrimSpace(typed)
+			what += " " + typed
 		}
 		deed, err := f.deed(a, "", "%s: %s", c, what)
 		if err != nil {
@@ -47,16 +48,36 @@ func (f *Farm) StepCook(ctx context.Context, a Act, name string, event lab.Event
 		if fresh, err := w.AddDeed(ctx, deed); err != nil || !fresh {
 			return err
 		}
-		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: entryOf(deed, when), Cook: c.ID, Event: event, Typed: typedOf(event, typed), Value: value}})
+		return w.AddCookSteps(ctx, []lab.CookStep{{Entry: entryOf(deed, when), Cook: c.ID, Event: event, Typed: typed, Value: value}})
 	})
 }
 
-// typedOf is what a step keeps of what was typed: of a lid the word for it.
-func typedOf(event lab.Event, typed string) string {
-	if event == lab.LidAt {
-		return lab.NameKey(typed)
+// typedOf is what a step keeps of what was typed: of a lid the word for it, of
+// a bare number on the gauge the unit that the target is in.
+func typedOf(c lab.Cook, event lab.Event, typed string) string {
+	t := strings.TrimSpace(typed)
+	switch {
+	case event == lab.LidAt:
+		return lab.NameKey(t)
+	case event == lab.GaugeAt && isBare(t):
+		return t + " " + gaugeUnit(c.Gauge)
 	}
-	return strings.TrimSpace(typed)
+	return t
+}
+
+// isBare reports whether a number was typed without its unit.
+func isBare(typed string) bool { return typed != "" && strings.Trim(typed, "0123456789.,") == "" }
+
+// gaugeUnit is the unit of a target on the gauge, psi where it says none.
+func gaugeUnit(target string) string {
+	t := strings.ToLower(target)
+	switch {
+	case strings.Contains(t, "kpa"):
+		return "kPa"
+	case strings.Contains(t, "bar"):
+		return "bar"
+	}
+	return "psi"
 }
 
 // stepValue reads what a step carries.
@@ -87,12 +108,12 @@ func stepValue(event lab.Event, typed string) (float64, error) {
 		}
 		return ml.Value, nil
 	case lab.GaugeAt:
-		if _, err := units.ParsePressure(psiIfBare(typed)); err != nil {
+		if _, err := units.ParsePressure(typed); err != nil {
 			return 0, atField("typed", err)
 		}
-		v := gaugePsi(psiIfBare(typed))
+		v := gaugePsi(typed)
 		if !(v >= 0 && v <= 50) {
-			return 0, lab.Invalidf("typed", "read the gauge again; in psi unless a unit is written", "a gauge at %g psi can not be", v)
+			return 0, lab.Invalidf("typed", "read the gauge again and write its unit, such as 14.5 psi or 100 kPa", "a gauge at %s can not be, that is %.4g psi", clipTyped(typed), v)
 		}
 		return v, nil
 	case lab.Heard:
@@ -106,7 +127,7 @@ func stepValue(event lab.Event, typed string) (float64, error) {
 // celsiusIn reads a temperature. One that fits only in °F is said to be one.
 func celsiusIn(typed string, low, high float64, mend string) (float64, error) {
 	t := strings.TrimSpace(typed)
-	if strings.Trim(t, "0123456789.,") == "" && t != "" {
+	if isBare(t) {
 		t += " °C"
 	}
 	v, err := units.ParseTemperature(t)
@@ -133,13 +154,4 @@ func measuredIn(typed, unit string, per, low, high float64, mend string) (float6
 		return v, nil
 	}
 	return 0, lab.Invalidf("typed", mend, "%q can not be", clipTyped(typed))
-}
-
-// psiIfBare gives a bare number the unit of most gauges.
-func psiIfBare(typed string) string {
-	t := strings.TrimSpace(typed)
-	if strings.Trim(t, "0123456789.,") == "" && t != "" {
-		return t + " psi"
-	}
-	return t
 }

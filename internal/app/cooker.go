@@ -51,7 +51,7 @@ func (f *Farm) SaveCooker(ctx context.Context, a Act, n NewCooker) (lab.Cooker, 
 		}
 		known, _ := lab.CookerNow(all, n.Name)
 		c = lab.Cooker{Entry: entryOf(deed, lab.At(deed.Entered)), Name: n.Name, Figures: known.Figures}
-		if c.Figures, err = n.figures(known.Figures); err != nil {
+		if c.Figures, err = n.figures(known.Figures, f.now()); err != nil {
 			return err
 		}
 		if c, err = c.Check(); err != nil {
@@ -66,7 +66,7 @@ func (f *Farm) SaveCooker(ctx context.Context, a Act, n NewCooker) (lab.Cooker, 
 }
 
 // figures returns what was typed over what was known.
-func (n NewCooker) figures(f lab.CookerFigures) (lab.CookerFigures, error) {
+func (n NewCooker) figures(f lab.CookerFigures, now time.Time) (lab.CookerFigures, error) {
 	for _, x := range []struct {
 		field, typed, unit string
 		to                 **float64
@@ -92,11 +92,11 @@ func (n NewCooker) figures(f lab.CookerFigures) (lab.CookerFigures, error) {
 		v := math.Round(q.Value/x.per*1e6) / 1e6 // 15 psi typed is 15
 		*x.to = &v
 	}
-	return n.rest(f)
+	return n.rest(f, now)
 }
 
 // rest reads the figures that have no unit of their own.
-func (n NewCooker) rest(f lab.CookerFigures) (lab.CookerFigures, error) {
+func (n NewCooker) rest(f lab.CookerFigures, now time.Time) (lab.CookerFigures, error) {
 	if typed := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(n.Burner), "W")); typed != "" {
 		w, err := strconv.ParseFloat(strings.TrimSpace(typed), 64)
 		if err != nil {
@@ -126,6 +126,9 @@ func (n NewCooker) rest(f lab.CookerFigures) (lab.CookerFigures, error) {
 	tested, err := lab.ParseDay("tested", n.Tested)
 	if err != nil {
 		return f, err
+	}
+	if today := lab.OnDay(now).Time; tested.After(today) {
+		return f, lab.Invalidf("tested", "write the day on which it was tested, or leave it blank until it is", "%s is still to come", tested.Format(time.DateOnly))
 	}
 	if !tested.IsZero() {
 		f.GaugeTested = tested.Format(time.DateOnly)
@@ -226,6 +229,7 @@ func checkRating(ctx context.Context, r store.Reader, c lab.Cook) error {
 }
 
 // checkSteamer refuses a target that steam without pressure does not reach.
+// 100 °C is what steamers are said to have everywhere: it stands for boiling.
 func (t target) checkSteamer(name string, c lab.Cook) error {
 	boiling, ok := boilingAt(c.Altitude)
 	best := "100 °C"
@@ -236,7 +240,7 @@ func (t target) checkSteamer(name string, c lab.Cook) error {
 	switch {
 	case t.celsius == nil:
 		return lab.Invalidf("gauge", mend, "%s is a steamer without pressure, and a target of %s is a pressure", name, c.Gauge)
-	case ok && *t.celsius > boiling+1:
+	case ok && *t.celsius > max(boiling+1, 100):
 		return lab.Invalidf("gauge", mend, "%s is a steamer without pressure: water boils at %.1f °C here, and %s asks for more", name, boiling, c.Gauge)
 	}
 	return nil

@@ -2,6 +2,7 @@ package lab
 
 import (
 	"slices"
+	"strconv"
 
 	"pinset/internal/figure"
 	"pinset/internal/units"
@@ -99,7 +100,7 @@ func (c Cooker) Check() (Cooker, error) {
 		{"heat_up", (*float64)(f.HeatUpMin), 1, 600, "min"},
 	} {
 		if m.v != nil && !(*m.v >= m.low && *m.v <= m.high) {
-			return Cooker{}, Invalidf(m.field, "read it off again, and check its unit", "%.4g %s is out of the range %g to %g %s", *m.v, m.unit, m.low, m.high, m.unit)
+			return Cooker{}, Invalidf(m.field, "read it off again, and check its unit", "%s %s is out of the range %g to %g %s", strconv.FormatFloat(*m.v, 'f', -1, 64), m.unit, m.low, m.high, m.unit)
 		}
 	}
 	for _, h := range f.Holds {

@@ -164,8 +164,8 @@ func coreCautions(in HoldInput, r HoldResult) []figure.Caution {
 func holdWorking(in HoldInput, r HoldResult) []figure.Step {
 	const if97 = "IAPWS R7-97(2012), eq. 31; ISO 2533:1975"
 	out := []figure.Step{
-		{Step: "chamber of the rule", Formula: fmt.Sprintf("steam at %g psi and %g m", in.RuleGaugePsi, in.RuleAltitudeM), Value: r.RuleC, Unit: "°C", Source: if97},
-		{Step: "own chamber", Formula: fmt.Sprintf("steam at %g psi, less what the gauge reads high, and %g m", in.GaugePsi, *in.AltitudeM), Value: r.PotC, Unit: "°C", Source: if97},
+		{Step: "chamber of the rule", Formula: fmt.Sprintf("steam at %.4g psi and %.4g m", in.RuleGaugePsi, in.RuleAltitudeM), Value: r.RuleC, Unit: "°C", Source: if97},
+		{Step: "own chamber", Formula: fmt.Sprintf("steam at %.4g psi, less what the gauge reads high, and %.4g m", in.GaugePsi, *in.AltitudeM), Value: r.PotC, Unit: "°C", Source: if97},
 		{Step: "worth of a minute", Formula: "10^((T_pot - T_rule)/10)", Value: r.RateShare, Unit: "min of the rule", Source: "Bigelow's model, z 10 K"},
 		{Step: "hold for the same kill without lag", Formula: fmt.Sprintf("%g min / worth", in.RuleHoldMin), Value: r.NoLagHoldMin, Unit: "min", Source: "upper bound: the lag of the core is common to both"},
 		{Step: "pressure for the rule's temperature", Formula: "p_sat(T_rule) - p0", Value: r.GaugePsiForRuleTemp, Unit: "psi", Source: "IAPWS R7-97(2012), eq. 30"},

@@ -116,7 +116,7 @@ func liquidCautions(in jarInput, fast bool) []figure.Caution {
 		boil = figure.Stop
 	}
 	add("boil_over", "Liquids boil over", "A bottle stays above boiling long after the gauge is at zero, and boils over at once if the pot is vented or the bottle knocked. Let it cool closed to below 80 °C, cap loose, and take it out with gloves and a shield for the face.", boil)
-	add("liquid", "A liquid reckoned as stirred", fmt.Sprintf("One temperature all through, with a film of %g to %g W/m2K inside the wall: no measured bottle stands behind it. Put a logger into a bottle of the same size, low, about %g mm above the bottom.",
+	add("liquid", "A liquid reckoned as stirred", fmt.Sprintf("One temperature all through, with a film of %g to %g W/m2K inside the wall: no measured bottle stands behind it. Put a logger into a bottle of the same size, low, about %.0f mm above the bottom.",
 		filmInside[low], filmInside[high], coldestInBottle*in.container.FillMM), figure.Care)
 	add("gel", "A gel does not stir itself", "Agar that has set conducts like a cake until it melts near 85 °C. Cook it melted, or count it as a cake.", figure.Note)
 	if litres := in.container.litres(); litres > 2 {
