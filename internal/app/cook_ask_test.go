@@ -13,7 +13,7 @@ func (b *bench) advised(n app.NewCooker, gauge string) app.CookAdvice {
 	b.t.Helper()
 	_, _, err := b.SaveCooker(b.ctx, app.Act{}, n)
 	b.ok(err)
-	cook := must(b.AddCook(b.ctx, app.NewCook{Cooker: n.Name, Hold: "60 min", Gauge: gauge}))(b)
+	cook := must(b.AddCook(b.ctx, app.NewCook{Cooker: n.Name, Hold: "120 min", Gauge: gauge}))(b)
 	return must(b.CookAdvice(b.ctx, cook.String(), app.AdviceOptions{}))(b)
 }
 

@@ -162,6 +162,8 @@ func TestTheHoldOutlivesSleepAndRestart(t *testing.T) {
 	b.open("/cooks/1")
 	b.says("It was due at 11:00, 10 min ago")
 	b.shot("ring-3-late")
+	b.open("/crop") // where a bar tells them
+	b.await("#ring", "Think of the water")
 	b.press("Heard") // the water
 	b.until("one is left", func() bool { return !strings.Contains(b.text("#ring"), "water") })
 	b.press("Heard")
@@ -205,4 +207,35 @@ func TestTheAlarmToOpen(t *testing.T) {
 func (b *tab) hasAsked(path string) bool {
 	b.Helper()
 	return evaluated[bool](b, fmt.Sprintf(`performance.getEntriesByType("resource").some((e) => e.name.endsWith(%q) && e.responseEnd > 0)`, path))
+}
+
+// TestTheBarTakesAWholeRow: on a desk the bar of the alarms stands over the
+// rail and the page and narrows neither; the page of the cook itself, which
+// tells its alarms, has none.
+func TestTheBarTakesAWholeRow(t *testing.T) {
+	t.Parallel()
+	k := newKitchen(t)
+	k.keep(t, plain("for the shelf", 6))
+	b := newTab(t, k.site, desk)
+	k.step(t, lab.HeatOn)
+	k.clock.add(57 * time.Minute)
+	b.open("/supplies")
+	b.await("#ring", "It should have reached its pressure by now")
+	at := func(selector, side string) float64 {
+		return evaluated[float64](b, `document.querySelector("`+selector+`").getBoundingClientRect().`+side)
+	}
+	if w := at("#ring", "width"); w < 1200 {
+		t.Errorf("the bar is %g px wide, want all of 1280", w)
+	}
+	if bar, rail, top := at("#ring", "bottom"), at(".top", "top"), at("main", "top"); rail < bar-1 || top < bar-1 || rail > bar+2 || top > bar+2 {
+		t.Errorf("the bar ends at %g px, the rail begins at %g and the page at %g", bar, rail, top)
+	}
+	b.shot("ring-4-desk")
+	b.open("/cooks/1")
+	b.await(".ringing", "It should have reached its pressure by now")
+	b.until("the page has asked", func() bool { return b.hasAsked("/alarms.json") })
+	b.until("the title rings", func() bool { return evaluated[bool](b, `document.title.startsWith("⏰")`) })
+	if evaluated[bool](b, `!!document.getElementById("ring")`) {
+		t.Error("the page tells the same alarm twice")
+	}
 }

@@ -1,6 +1,7 @@
 package lab
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 
@@ -62,6 +63,17 @@ type CookerFigures struct {
 	LossMlH      *float64         `json:"loss_ml_h,omitempty"`      // water boiled off in an hour of hold, measured
 	HeatUpMin    *units.Minute    `json:"heat_up_min,omitempty"`    // from heat on to the target, measured
 	Holds        []CookerCapacity `json:"holds,omitempty"`
+}
+
+// kPaPerPsi is exact to its last digit (NIST SP 811, 2008).
+const kPaPerPsi = 6.894757
+
+// Rating says the rated pressure as nameplates write it, "15 psi, 103 kPa".
+func (f CookerFigures) Rating() string {
+	if f.RatedPsi == nil {
+		return ""
+	}
+	return fmt.Sprintf("%.4g psi, %.0f kPa", *f.RatedPsi, *f.RatedPsi*kPaPerPsi)
 }
 
 // CookerCapacity is how many vessels of one kind stand in a layer, as counted.

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"time"
@@ -17,6 +18,13 @@ type cooksPage struct {
 	Rows  []app.CookRow
 	Older int // cooks under this number are on the next page; 0 is none
 	Form  form
+
+	Cookers []string
+}
+
+// CookerField asks for the cooker, from those that are written down.
+func (p *cooksPage) CookerField() field {
+	return p.Form.Choice("cooker", "Cooker", p.Cookers).Or("Not said")
 }
 
 func (cooksPage) template() string { return "make/cooks" }
@@ -31,7 +39,32 @@ func (s *server) showCooks(w http.ResponseWriter, r *http.Request, status int, f
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, status, &cooksPage{frame{Title: "Cooks", Section: "/cooks"}, rows, older, f})
+	p := &cooksPage{frame: frame{Title: "Cooks", Section: "/cooks"}, Rows: rows, Older: older, Form: f}
+	cookers, err := s.farm.Cookers(r.Context())
+	if err != nil {
+		return err
+	}
+	for _, c := range cookers {
+		p.Cookers = append(p.Cookers, c.Name)
+	}
+	if !formOf(r).Has("below") {
+		p.Form = f.usually(rows)
+	}
+	return s.show(w, r, status, p)
+}
+
+// usually fills in what the newest cook was made by, for that is how the next
+// one mostly is.
+func (f form) usually(rows []app.CookRow) form {
+	if len(rows) == 0 || f.Has("hold") {
+		return f
+	}
+	last := rows[0]
+	f.values = url.Values{"cooker": {last.Cooker}, "gauge": {last.Gauge}}
+	if last.Hold > 0 {
+		f.values.Set("hold", last.Hold.String())
+	}
+	return f
 }
 
 // postCooks serves POST /cooks: writes down a cook that no plan made.
@@ -227,11 +260,6 @@ func (p *cookPage) Urgent() []figure.Caution {
 // none.
 func (p *cookPage) Stops() []figure.Caution {
 	return slices.DeleteFunc(slices.Clone(p.Cautions), func(c figure.Caution) bool { return c.Weight != figure.Stop || isUrgent(c) })
-}
-
-// Doubts are the cautions beside those that must be settled first.
-func (p *cookPage) Doubts() []figure.Caution {
-	return slices.DeleteFunc(slices.Clone(p.Cautions), func(c figure.Caution) bool { return c.Weight == figure.Stop })
 }
 
 // MarkedLate reports whether the time of a mark is typed again.

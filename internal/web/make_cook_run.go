@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"pinset/internal/app"
+	"pinset/internal/figure"
 	"pinset/internal/ingest"
 	"pinset/internal/lab"
 	"pinset/internal/picture"
@@ -56,6 +57,18 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 		p.Run.Heat = newDrawing("heat", deskWide, heatOf(p.String(), core, zone).Draw)
 	}
 	return nil
+}
+
+// AdviceWorking is how the hold and the water were reckoned.
+func (p *cookPage) AdviceWorking() []figure.Step {
+	var out []figure.Step
+	if a := p.Run.Advice; a.Hold != nil {
+		out = append(out, a.Hold.Working...)
+	}
+	if a := p.Run.Advice; a.Water != nil {
+		out = append(out, a.Water.Working...)
+	}
+	return out
 }
 
 // heatOf turns the core of a cook into its picture.
@@ -178,7 +191,11 @@ func (p *cookPage) ReadingEvent() lab.Event {
 
 // Reading is the field for a reading by one tap.
 func (p *cookPage) Reading() field {
-	f := p.Form.Field("typed", "Gauge reads").WithHint("What no button says, such as 14.5 psi.")
+	such := "14.5 psi"
+	if len(p.Run.Near) > 0 {
+		such = p.Run.Near[0].Says // in the unit of the target
+	}
+	f := p.Form.Field("typed", "Gauge reads").WithHint("What no button says, in the unit of the target or with its own, such as " + such + ".")
 	if p.ReadingEvent() == lab.ReadsAt {
 		f = p.Form.Field("typed", "Thermometer reads").WithHint("What no button says, such as 98.5 °C.")
 	}

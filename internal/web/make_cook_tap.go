@@ -24,6 +24,10 @@ type tapForm struct {
 // Tap is the form of a row.
 func (p *cookPage) Tap(row tapRow) tapForm { return tapForm{p, row} }
 
+// TakesWater reports whether water is poured in by hand: an autoclave fills
+// itself.
+func (p *cookPage) TakesWater() bool { return p.Run.Kind != lab.Autoclave }
+
 // Begun reports whether the cook is under way: the heat is on, or a mark says
 // that it was.
 func (p *cookPage) Begun() bool {
@@ -64,7 +68,7 @@ func (p *cookPage) FirstTaps() []tapRow {
 	if p.Run.AsksLid {
 		out = append(out, tapRow{lab.LidAt, "How do the lids vent?", []choice{{Value: "vented", Label: "hole, or loose"}, {Value: "filter", Label: "or a patch"}, {Value: "foil", Label: "over the mouth"}, {Value: "tight", Label: "shut"}}})
 	}
-	if a.PouredL == nil && p.Run.Kind != lab.Autoclave {
+	if a.PouredL == nil && p.TakesWater() {
 		out = append(out, tapRow{lab.WaterIn, "Water poured in", waterTaps(a.PourL)})
 	}
 	return out

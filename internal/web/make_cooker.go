@@ -27,7 +27,7 @@ func (p *cookersPage) Open(names ...string) bool {
 
 // getCookers serves GET /cookers.
 func (s *server) getCookers(w http.ResponseWriter, r *http.Request) error {
-	return s.showCookers(w, r, http.StatusOK, form{})
+	return s.showCookers(w, r, http.StatusOK, formOf(r))
 }
 
 func (s *server) showCookers(w http.ResponseWriter, r *http.Request, status int, f form) error {

@@ -41,11 +41,14 @@
     if (document.title.startsWith("⏰ ")) document.title = document.title.slice(2);
     if (!ringing.length) return;
     document.title = "⏰ " + document.title;
+    const told = [...document.querySelectorAll(".ringing [name=typed]")].map((n) => n.value); // by the page itself
+    const news = ringing.filter((a) => !told.includes(a.id));
+    if (!news.length) return;
     const bar = document.createElement("section");
     bar.id = "ring";
     bar.className = "ring";
     bar.setAttribute("role", "alert");
-    for (const alarm of ringing) {
+    for (const alarm of news) {
       const line = document.createElement("p"), key = document.createElement("button");
       line.textContent = "Cook " + alarm.cook + ", " + alarm.clock + ": " + alarm.what;
       key.className = "btn alarm";
