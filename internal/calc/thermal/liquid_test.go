@@ -2,7 +2,10 @@ package thermal
 
 import (
 	"math"
+	"strings"
 	"testing"
+
+	"pinset/internal/figure"
 )
 
 // bottleCook is half a litre of medium in a bottle of 80 mm, 30 min at 15 psi.
@@ -162,5 +165,34 @@ func TestLiquidFaults(t *testing.T) {
 			_, err := Cook(in)
 			faultAt(t, err, c.field)
 		})
+	}
+}
+
+// A liquid has the heat of its water and solids, filled at 20 °C; a bottle of
+// more than two litres is big, one of more than three quarters too full, and
+// its probe belongs at 0.15 of the fill.
+func TestLiquidByHand(t *testing.T) {
+	m, err := newLiquid(Substrate{MoisturePct: ptr(90)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := WetGrain(0.90)
+	near(t, "capacity", m.content(21)-m.content(20), propertiesAt(t, x, 20).Density*propertiesAt(t, x, 20.5).Heat, 50) // of 4e6, for a slope over a kelvin
+	cautions := func(c Container) []figure.Caution {
+		return liquidCautions(jarInput{container: c, mode: "liquid"}, false)
+	}
+	block := func(depth float64) Container {
+		return Container{Shape: "block", BoreMM: 100, DepthMM: &depth, FillMM: 100}
+	}
+	near(t, "litres", block(50).litres(), 0.5, 1e-9)
+	for depth, big := range map[float64]bool{199.9: false, 200.1: true} {
+		if got := hasCaution(cautions(block(depth)), "big_bottle"); got != big {
+			t.Errorf("%g L: big %v", depth/100, got)
+		}
+	}
+	for _, c := range cautions(Container{BoreMM: 80, FillMM: 200}) {
+		if c.Code == "liquid" && !strings.Contains(c.Text, "about 30 mm above the bottom") {
+			t.Error(c.Text)
+		}
 	}
 }

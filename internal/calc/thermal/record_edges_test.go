@@ -31,8 +31,15 @@ func TestHeldOneMark(t *testing.T) {
 	if r := ans.Result; *r.LongestMin != 30 || *r.StretchesMin[0] != 30 || r.Valid || *r.DueAt != "10:35" {
 		t.Errorf("with a clock: %+v", r)
 	}
-	if !hasCaution(ans.Cautions, "still_running") {
+	if !hasCaution(ans.Cautions, "still_running") || hasCaution(ans.Cautions, "interrupted") {
 		t.Errorf("cautions %+v", ans.Cautions)
+	}
+	in.Now = "10:36"
+	if ans, err = Held(in); err != nil {
+		t.Fatal(err)
+	}
+	if !ans.Result.Valid || !ans.Result.Running || hasCaution(ans.Cautions, "still_running") || hasCaution(ans.Cautions, "hold_not_met") {
+		t.Errorf("long enough, and the heat still on: %+v", ans)
 	}
 }
 
@@ -105,10 +112,14 @@ func TestFaultsNameThePlace(t *testing.T) {
 // what comes within a year, and hours for the rest.
 func TestCoolSlowly(t *testing.T) {
 	after := func(hours, rate float64) CoolResult {
-		return mustCool(t, CoolInput{
+		ans := mustCool(t, CoolInput{
 			Readings: []CoolReading{{"2026-05-01T20:00:00Z", 100}, {"2026-05-01T21:00:00Z", 20 + 80*math.Exp(-rate)}},
 			RoomC:    20, TargetC: 20 + 80*math.Exp(-rate*hours),
-		}).Result
+		})
+		if hasCaution(ans.Cautions, "not_cooling") {
+			t.Errorf("a share of %g in an hour is no cooling", rate)
+		}
+		return ans.Result
 	}
 	r := after(100, 0.01)
 	near(t, "rate", *r.RatePerH, 0.01, 1e-9)

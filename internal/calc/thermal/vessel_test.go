@@ -201,3 +201,55 @@ func TestContentsInWords(t *testing.T) {
 		}
 	}
 }
+
+// A factor is on all faces alike, and what is on the bench beside the film of
+// air is wall and headspace: glass of 3 mm, and 14.99 W/m2K through a vented
+// headspace of 25 mm (TestUsualWalls).
+func TestFacesByHand(t *testing.T) {
+	if got := (Faces{Side: 200, Top: 10, Base: 60}).times(0.5); got != (Faces{Side: 100, Top: 5, Base: 30}) {
+		t.Errorf("half of all faces is %+v", got)
+	}
+	w, err := newWalls(jarInput{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	head := 3 * (0.03/0.025 + 4*0.35*5.670374e-8*363*363*363)
+	air := w[best].air(10)
+	near(t, "side", air.Side, 1/(1/10.0+0.003), 1e-9)
+	near(t, "top", air.Top, 1/(1/10.0+1/head), 1e-9)
+	near(t, "base", air.Base, 1/(1/10.0+0.003), 1e-9)
+	wet := w[best].wetted(400)
+	near(t, "base of a bottle", wet.air(10).Base, 1/(1/10.0+0.003+1/400.0), 1e-9)
+	near(t, "side of a bottle", wet.air(10).Side, 1/(1/10.0+0.003+1/400.0), 1e-9)
+}
+
+// A fill a little denser than its substrate has no pores; a measured
+// diffusivity takes the factor; and one measured value is not enough without
+// the moisture.
+func TestContentsByHand(t *testing.T) {
+	solid := propertiesAt(t, WetGrain(0.55), 20).Density
+	full, err := newContents(Substrate{MoisturePct: ptr(55)}, best, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dense, err := newContents(Substrate{MoisturePct: ptr(55), DensityKgM3: ptr(1.04 * solid)}, best, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "no pores", dense.conduct[0], full.conduct[0], 1e-12)
+	one, err := newContents(Substrate{MoisturePct: ptr(55), DiffusivityM2S: ptr(1.45e-7)}, best, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	twice, err := newContents(Substrate{MoisturePct: ptr(55), DiffusivityM2S: ptr(1.45e-7)}, best, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "twice the diffusivity", twice.conduct[0]/one.conduct[0], 2, 1e-9)
+	for _, s := range []Substrate{{}, {ConductivityWMK: ptr(0.5)}, {DiffusivityM2S: ptr(1.45e-7)}} {
+		faultAt(t, checkSubstrate(s, "cake"), "substrate.moisture_pct")
+	}
+	for _, in := range []HoldInput{{Substrate: &Substrate{MoisturePct: ptr(55)}}, {UWM2K: &even}} {
+		faultAt(t, holdByCore(in, pot{}, pot{}, &HoldResult{}), "container")
+	}
+}
