@@ -96,6 +96,10 @@ func TestKeptDaysAreChances(t *testing.T) {
 			t.Errorf("by day %g with %g, want %g", day, got, want)
 		}
 	}
+	// twice the mean over 39 days of what each loses, as it is defined
+	if got := k.CRPS(29); math.Abs(got-3.325) > 1e-12 {
+		t.Errorf("the middle scores %.12g", got)
+	}
 	if w := k.Window(0.8); w != (Window{13, 45}) || k.Likely() != 29 {
 		t.Errorf("window %v, likely %g", w, k.Likely())
 	}
@@ -107,13 +111,19 @@ func TestKeptDaysAreChances(t *testing.T) {
 	if got := k.IntervalScore(11); math.Abs(got-52) > 1e-9 {
 		t.Errorf("two days before the window it scores %g, want 32 + 10·2", got)
 	}
+	k[38] = 60
+	for day, want := range map[float64]float64{47: 0.95, 53.5: 0.9625, 60: 0.975} {
+		if got := k.CDF(day); math.Abs(got-want) > 1e-12 {
+			t.Errorf("uneven: by day %g with %g, want %g", day, got, want)
+		}
+	}
 	for i := range k {
 		k[i] = 20
 	}
 	if got := k.CDF(20); !(got > 0 && got < 1) {
 		t.Errorf("all days alike: %g", got)
 	}
-	if !k.Valid() || slices.Repeat(Kept{8000.1}, 39).Valid() || slices.Repeat(Kept{0}, 39).Valid() || k[:38].Valid() || append(k[:38:38], 19).Valid() {
+	if !k.Valid() || !slices.Repeat(Kept{8000}, 39).Valid() || slices.Repeat(Kept{8000.1}, 39).Valid() || slices.Repeat(Kept{0}, 39).Valid() || k[:38].Valid() || append(k[:38:38], 19).Valid() {
 		t.Error("what can be read is not told from what can not")
 	}
 }
@@ -147,6 +157,7 @@ func TestDaysLimits(t *testing.T) {
 		{"batches[0].to", book(PastBatch{From: 0, To: x(0.24)})},
 		{"", book(PastBatch{From: 1999, To: x(2000)})},
 		{"batches[0].to", book(PastBatch{From: 1999, To: x(2000.1)})},
+		{"", book(PastBatch{From: 2000})},
 		{"batches[0].from", book(PastBatch{From: 2000.1})},
 		{"batches[0].from", book(PastBatch{From: -0.1})},
 		{"batches[0].to", book(PastBatch{From: 9, To: x(9)})},
@@ -186,5 +197,29 @@ func TestPublishedPrior(t *testing.T) {
 	wide := PublishedPrior(10, 40)
 	if below := 0.5 * math.Erfc(-math.Log(10/wide.Days)/(wide.Book*math.Sqrt2)); math.Abs(below-0.1) > 1e-12 {
 		t.Errorf("1 farm in 10 is sooner than the low end: %g", below)
+	}
+}
+
+// Stages of a few hours are forecast as well as those of weeks.
+func TestFewHours(t *testing.T) {
+	if got := mustFit(t, UsualPrior(0.25), nil).Of(-1).Quantile(0.1); !(got > 0.12 && got < 0.2) {
+		t.Errorf("1 in 10 by day %g", got)
+	}
+	if got := (Span{0.3, 0.4}).datum().y; math.Abs(got-math.Log(0.3*0.4)/2) > 1e-12 {
+		t.Errorf("between 0.3 and 0.4 days is taken at day %g", math.Exp(got))
+	}
+	for days, can := range map[float64]bool{0.24: false, 0.25: true, 2000: true, 2000.1: false} {
+		if got := simple(days); (got != nil) != can {
+			t.Errorf("a figure of %g days makes a forecast: %v", days, got)
+		}
+	}
+}
+
+// What has not come by the end of its window is a miss, one day sooner it is left out.
+func TestCensoredAtTheEnd(t *testing.T) {
+	for came, scored := range map[float64]int{19: 0, 20: 1, 21: 1} {
+		if w, _ := WatchOver([]Scored{{Low: 10, High: 20, Came: came, Censored: true, PIT: 0.95}}); w.Scored != scored || w.Hits != 0 {
+			t.Errorf("not come by day %g: %+v", came, w)
+		}
 	}
 }

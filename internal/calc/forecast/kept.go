@@ -163,13 +163,13 @@ func (o Outcome) Score() Scored {
 
 // widening is by what factor the log windows of forecasts would have to be
 // widened, or narrowed, for 4 of 5 to hold: the 80 % quantile of |z| over that
-// of the normal distribution, kept within 0.7 to 2.
+// of the normal distribution, kept within 0.7 to 2. It wants four at least.
 func widening(pit []float64) float64 {
 	z := make([]float64, len(pit))
 	for i, u := range pit {
 		z[i] = math.Abs(stats.NormalQuantile(math.Min(math.Max(u, 1e-6), 1-1e-6)))
 	}
 	slices.Sort(z)
-	q := z[min(len(z)-1, int(math.Ceil(inMost*float64(len(z)+1)))-1)]
+	q := z[int(math.Ceil(inMost*float64(len(z)+1)))-1]
 	return math.Min(math.Max(q/tenth, 0.7), 2)
 }

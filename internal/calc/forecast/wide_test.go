@@ -112,7 +112,7 @@ func TestWideSpans(t *testing.T) {
 // A first visit that shows the stage says no more than that it was not later:
 // it never draws a forecast to the day of inoculation.
 func TestNoVisitBefore(t *testing.T) {
-	if (Span{8, 12}).Wide() || !(Span{7.9, 12}).Wide() || !(Span{0, 3}).Wide() {
+	if (Span{8, 12}).Wide() || !(Span{7.98, 12}).Wide() || !(Span{0, 3}).Wide() {
 		t.Error("8 to 12 days is the widest span that is taken at its middle")
 	}
 	none := mustFit(t, UsualPrior(20), [][]Span{{}}).Of(0)

@@ -210,16 +210,16 @@ func TestPoolScales(t *testing.T) {
 	near(t, "per cent", b.Result.Mean.Value, 100*(a.Result.Mean.Value-1), 1e-9)
 	near(t, "next", b.Result.Next.High, 100*(a.Result.Next.High-1), 1e-9)
 	near(t, "chance above", b.Result.Above, a.Result.Above, 1e-12)
-	in := trial(math.Log)
-	typical := 1.0
+	in := trial(func(x float64) float64 { return 10 * math.Log(x) })
+	typical := 10.0
 	c, err := Pool(PoolInput{Scale: "difference", Typical: &typical, Trials: in})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "logs as differences", c.Result.Mean.Value, math.Log(a.Result.Mean.Value), 1e-9)
+	near(t, "logs as differences of a control of 10", c.Result.Mean.Value, 10*math.Log(a.Result.Mean.Value), 1e-9)
 	near(t, "chance above", c.Result.Above, a.Result.Above, 1e-12)
 	for i, x := range a.Result.Trials {
-		if given := in[i]; math.Abs(math.Log(x.Given.Low)-*given.Low) > 1e-12 || math.Abs(math.Log(x.Given.High)-*given.High) > 1e-12 {
+		if given := in[i]; math.Abs(10*math.Log(x.Given.Low)-*given.Low) > 1e-11 || math.Abs(10*math.Log(x.Given.High)-*given.High) > 1e-11 {
 			t.Errorf("trial %d was given %g to %g and is shown as %+v", i, *given.Low, *given.High, x.Given)
 		}
 	}
@@ -256,8 +256,8 @@ func TestPoolLimits(t *testing.T) {
 	x := func(v float64) *float64 { return &v }
 	trials := func(n int, off float64) (out []PoolTrial) {
 		for i := range n {
-			middle := 8 + 4*float64(i%2)
-			out = append(out, PoolTrial{Name: "a", Estimate: middle + off, Low: x(middle - 1.96), High: x(middle + 1.96)})
+			middle := 6 + 8*float64(i%2)
+			out = append(out, PoolTrial{Name: "a", Estimate: middle + off, Low: x(middle - 3.92), High: x(middle + 3.92)})
 		}
 		return out
 	}
@@ -267,10 +267,10 @@ func TestPoolLimits(t *testing.T) {
 	}{
 		{trials(4, 0), "few_trials"},
 		{trials(5, 0), ""},
-		{trials(5, 0.49), ""},
-		{trials(5, -0.49), ""},
-		{trials(1, 0.51), "few_trials lopsided"},
-		{trials(1, -0.51), "few_trials lopsided"},
+		{trials(5, 0.99), ""},
+		{trials(5, -0.99), ""},
+		{trials(1, 1.01), "few_trials lopsided"},
+		{trials(1, -1.01), "few_trials lopsided"},
 	} {
 		a, err := Pool(PoolInput{Scale: "difference", Typical: x(40), Trials: c.trials})
 		if err != nil || codes(a.Cautions) != c.codes {
