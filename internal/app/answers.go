@@ -10,6 +10,7 @@ import (
 	"pinset/internal/calc/growth"
 	"pinset/internal/calc/pool"
 	"pinset/internal/calc/survive"
+	"pinset/internal/calc/trialstat"
 	"pinset/internal/figure"
 )
 
@@ -17,14 +18,18 @@ import (
 // that somebody looks. It is safe for use by many at once.
 type reckoned struct {
 	pasts    byBatch[[]jarPast]
+	sighted  byBatch[[]sighted]
 	verdicts answers[judging, Verdict]
 	stages   answers[survive.StagesInput, figure.Answer[survive.StagesResult]]
 	covers   answers[coverReadings, coverFit]
 	pools    answers[pool.PoolInput, figure.Answer[PoolResult]]
 	alone    answers[[]pool.Trial, pool.PoolTrial]
+	causes   answers[trialstat.FouledInput, FouledAnswer]
 }
 
-func newReckoned() *reckoned { return &reckoned{pasts: byBatch[[]jarPast]{most: mostPastsKept}} }
+func newReckoned() *reckoned {
+	return &reckoned{pasts: byBatch[[]jarPast]{most: mostPastsKept}, sighted: byBatch[[]sighted]{most: mostSightedKept}}
+}
 
 // answers keeps answers under the hash of all that they are computed from, as
 // JSON: where anything differs it is another answer, so none is ever out of
@@ -86,6 +91,11 @@ func (k *reckoned) came(in survive.StagesInput) (figure.Answer[survive.StagesRes
 // pooled says what trials add up to.
 func (k *reckoned) pooled(in pool.PoolInput) (figure.Answer[PoolResult], error) {
 	return clipped(k.pools.get(in, pool.Pool))
+}
+
+// fouled says what fouled jars have in common.
+func (k *reckoned) fouled(in trialstat.FouledInput) (FouledAnswer, error) {
+	return clipped(k.causes.get(in, trialstat.Fouled))
 }
 
 // covered says how jars were covered.

@@ -186,6 +186,22 @@ func hiddenFactors(ctx context.Context, r store.Reader, id lab.TrialID) ([]lab.F
 	return t.Differing(), nil
 }
 
+// hiddenOf is hiddenFactors for the trials of some batches.
+func hiddenOf(ctx context.Context, r store.Reader, batches []lab.Batch) (map[lab.TrialID][]lab.Factor, error) {
+	trials, err := r.TrialsByID(ctx, eachOnce(batches, func(b lab.Batch) lab.TrialID { return b.Trial })...)
+	if err != nil {
+		return nil, err
+	}
+	masks, err := masksOf(ctx, r, trials)
+	hidden := make(map[lab.TrialID][]lab.Factor)
+	for id, m := range masks {
+		if m.closed() {
+			hidden[id] = m.trial.Differing()
+		}
+	}
+	return hidden, err
+}
+
 // hideEntries is hideTrial for jars with what was entered on them.
 func hideEntries(ctx context.Context, r store.Reader, id lab.TrialID, jars []store.JarRow, e *jarEntries) error {
 	if _, err := hideTrial(ctx, r, id, jars, nil); err != nil {

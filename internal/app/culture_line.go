@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"maps"
 	"slices"
 
 	"pinset/internal/figure"
@@ -112,20 +113,20 @@ func (v *CultureView) read(ctx context.Context, r store.Reader) error {
 	if err != nil {
 		return err
 	}
+	batches, err := batchesOf(ctx, r, jars)
+	if err != nil {
+		return err
+	}
+	hidden, err := hiddenOf(ctx, r, slices.Collect(maps.Values(batches)))
+	if err != nil {
+		return err
+	}
 	for _, j := range jars {
 		if n := len(v.Made); n == 0 || v.Made[n-1].Batch.ID != j.Batch {
-			b, err := r.Batch(ctx, j.Batch)
-			if err != nil {
-				return err
-			}
-			v.Made = append(v.Made, CultureBatch{Batch: b})
+			v.Made = append(v.Made, CultureBatch{Batch: batches[j.Batch]})
 		}
 		of := &v.Made[len(v.Made)-1]
-		hidden, err := hiddenFactors(ctx, r, of.Batch.Trial)
-		if err != nil {
-			return err
-		}
-		if slices.Contains(hidden, lab.ByCulture) { // the numbers would be the key
+		if slices.Contains(hidden[of.Batch.Trial], lab.ByCulture) { // the numbers would be the key
 			continue
 		}
 		of.Numbers = append(of.Numbers, j.Number)

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"pinset/internal/calc/trialstat"
@@ -67,17 +66,16 @@ func (f *Farm) Fouled(ctx context.Context, in FouledInput) (FouledView, error) {
 		if v.Batches, err = fouledBatches(ctx, r, in); err != nil {
 			return err
 		}
+		read, err := f.readFouled(ctx, r, v.Batches)
+		if err != nil {
+			return err
+		}
 		for _, b := range v.Batches {
-			of, n, err := f.fouledOf(ctx, r, b)
-			if err != nil {
-				return err
+			for _, row := range read.rows(b, read.jars[b.ID]) {
+				rows = append(rows, row.FouledRow)
 			}
-			rows, growing = append(rows, of...), growing+n
-			hidden, err := hiddenFactors(ctx, r, b.Trial)
-			if err != nil {
-				return err
-			}
-			if len(hidden) > 0 {
+			growing += read.growing(b)
+			if len(read.hidden[b.Trial]) > 0 {
 				blind = append(blind, b.String())
 			}
 		}
@@ -90,7 +88,7 @@ func (f *Farm) Fouled(ctx context.Context, in FouledInput) (FouledView, error) {
 		v.Answer = nothingFouled()
 		return v, nil
 	}
-	if v.Answer, err = trialstat.Fouled(trialstat.FouledInput{Rows: rows}); err != nil {
+	if v.Answer, err = f.known.fouled(trialstat.FouledInput{Rows: rows}); err != nil {
 		return v, err
 	}
 	if growing > 0 {
@@ -110,29 +108,6 @@ func (f *Farm) Fouled(ctx context.Context, in FouledInput) (FouledView, error) {
 		return err
 	})
 	return v, err
-}
-
-// fouledOf returns the rows of one batch, and how many of its jars still grow.
-func (f *Farm) fouledOf(ctx context.Context, r store.Reader, b lab.Batch) ([]trialstat.FouledRow, int, error) {
-	jars, err := r.Jars(ctx, store.JarFilter{Batch: b.ID})
-	if err != nil {
-		return nil, 0, err
-	}
-	rows, err := fouledRows(ctx, r, b, jars)
-	if err != nil {
-		return nil, 0, err
-	}
-	growing := 0
-	for _, j := range jars {
-		if j.On(f.now(), b.Closing).Fate == lab.Growing {
-			growing++
-		}
-	}
-	plain := make([]trialstat.FouledRow, len(rows))
-	for i, row := range rows {
-		plain[i] = row.FouledRow
-	}
-	return plain, growing, nil
 }
 
 // nothingFouled is the answer while no jar was inoculated.
@@ -182,47 +157,6 @@ func fouledBatches(ctx context.Context, r store.Reader, in FouledInput) ([]lab.B
 	return batches, nil
 }
 
-// fouledRow is a row of the table with the jar that it is of.
-type fouledRow struct {
-	trialstat.FouledRow
-	batch  lab.Batch
-	number int
-}
-
-// fouledRows returns the rows of those jars of a batch that were inoculated, or
-// fouled before they were, and of its blanks.
-func fouledRows(ctx context.Context, r store.Reader, b lab.Batch, jars []store.JarRow) ([]fouledRow, error) {
-	if len(jars) == 0 {
-		return nil, nil
-	}
-	inoculations, err := r.Inoculations(ctx, idsOf(jars))
-	if err != nil {
-		return nil, err
-	}
-	seen, err := r.Seen(ctx, idsOf(jars))
-	if err != nil {
-		return nil, err
-	}
-	by := make(map[lab.JarID]lab.Inoculation)
-	for _, in := range lab.Current(inoculations) {
-		by[in.Jar] = in
-	}
-	signs := lastSigns(seen)
-	of, err := newFouledColumns(ctx, r, b, jars)
-	if err != nil {
-		return nil, err
-	}
-	var rows []fouledRow
-	for _, j := range jars {
-		bad := fouledJar(j, signs[j.Jar.ID])
-		if !j.Blank && j.Inoculated.IsZero() && !bad {
-			continue
-		}
-		rows = append(rows, fouledRow{of.row(j, by[j.Jar.ID], bad), b, j.Number})
-	}
-	return rows, nil
-}
-
 // lastSigns returns the last sign seen on each jar.
 func lastSigns(seen []lab.Seen) map[lab.JarID]lab.Sign {
 	last := make(map[lab.JarID]lab.Seen)
@@ -253,119 +187,6 @@ func fouledJar(j store.JarRow, sign lab.Sign) bool {
 	return j.Fate == lab.Lost && slices.ContainsFunc(foulWords, says) || slices.Contains(foulSigns, sign)
 }
 
-// fouledColumns names what the jars of one batch share.
-type fouledColumns struct {
-	batch    lab.Batch
-	hidden   []lab.Factor // what the arms of a blind trial differ in, while its key is closed
-	names    Names
-	cultures map[lab.CultureID]lab.Culture
-	cooks    map[lab.CookID]lab.Cook
-	lots     map[string]string // of the heaviest ingredient with one, by making
-}
-
-func newFouledColumns(ctx context.Context, r store.Reader, b lab.Batch, jars []store.JarRow) (fouledColumns, error) {
-	c := fouledColumns{batch: b, cultures: make(map[lab.CultureID]lab.Culture), cooks: make(map[lab.CookID]lab.Cook)}
-	var err error
-	if c.hidden, err = hiddenFactors(ctx, r, b.Trial); err != nil {
-		return c, err
-	}
-	cultures, err := r.Cultures(ctx)
-	if err != nil {
-		return c, err
-	}
-	for _, x := range cultures {
-		c.cultures[x.ID] = x
-	}
-	if c.names, err = namesOf(ctx, r, jars); err != nil {
-		return c, err
-	}
-	for _, j := range jars {
-		if _, have := c.cooks[j.Cook]; have || j.Cook == "" {
-			continue
-		}
-		if c.cooks[j.Cook], err = r.Cook(ctx, j.Cook); err != nil {
-			return c, err
-		}
-	}
-	c.lots, err = lotsOf(ctx, r, b)
-	return c, err
-}
-
-// lotsOf returns, for each making of a batch, the lot of the heaviest
-// ingredient that has one.
-func lotsOf(ctx context.Context, r store.Reader, b lab.Batch) (map[string]string, error) {
-	makings, err := r.Makings(ctx, b.ID)
-	if err != nil {
-		return nil, err
-	}
-	lots, err := r.IngredientLots(ctx)
-	if err != nil {
-		return nil, err
-	}
-	names := make(map[lab.IngredientLotID]string)
-	for _, l := range lots {
-		names[l.Lot] = l.String()
-	}
-	of, heaviest := make(map[string]string), make(map[string]float64)
-	for _, m := range lab.Current(makings) {
-		for _, w := range m.Weighed {
-			if w.Lot != "" && w.Grams > heaviest[m.Label] {
-				of[m.Label], heaviest[m.Label] = names[w.Lot], w.Grams
-			}
-		}
-	}
-	return of, nil
-}
-
-// row is the row of one jar, without what the key of a blind trial keeps.
-func (c fouledColumns) row(j store.JarRow, in lab.Inoculation, bad bool) trialstat.FouledRow {
-	row := c.open(j, in, bad)
-	for _, f := range c.hidden {
-		switch f {
-		case lab.ByRecipe:
-			row.Recipe, row.MixMade, row.IngredientLot = "", "", ""
-		case lab.ByCulture:
-			row.Culture, row.LC = "", ""
-		case lab.ByContainer:
-			row.Container = ""
-		case lab.ByTreatment: // in no column
-		}
-	}
-	return row
-}
-
-// open is the row of one jar with all that is known.
-func (c fouledColumns) open(j store.JarRow, in lab.Inoculation, bad bool) trialstat.FouledRow {
-	row := trialstat.FouledRow{
-		Jar: label(fmt.Sprintf("%s·%d", c.batch, j.Number)), Bad: trialstat.Flag(bad), Blank: trialstat.Flag(j.Blank),
-		Recipe: label(c.names.Recipes[j.Recipe]), Container: label(c.names.Containers[j.Container]), Shelf: label(j.Shelf),
-		IngredientLot: label(c.lots[j.MixMade]),
-	}
-	if j.Cook != "" {
-		row.Cook = label(c.cooks[j.Cook].String())
-	}
-	if j.Layer > 0 {
-		row.Layer = label(strconv.Itoa(j.Layer))
-	}
-	if j.MixMade != "" {
-		row.MixMade = label(c.batch.String() + " " + j.MixMade)
-	}
-	if in.ID == "" {
-		return row
-	}
-	row.Person = label(in.By)
-	if at := in.At; !at.IsZero() && at.Exactness != lab.Unknown {
-		row.Day = label(at.Time.Format("2006-01-02"))
-	}
-	switch carried := c.cultures[in.Culture]; carried.Form {
-	case lab.LC:
-		row.LC, row.Culture = label(carried.Name), label(carried.Strain)
-	default:
-		row.Culture = label(carried.Name)
-	}
-	return row
-}
-
 // touched finds the growing jars that share with each suspect what it is
 // suspected of.
 func (f *Farm) touched(ctx context.Context, r store.Reader, suspects []trialstat.FouledSuspect) ([]Touched, error) {
@@ -377,21 +198,16 @@ func (f *Farm) touched(ctx context.Context, r store.Reader, suspects []trialstat
 	if len(suspects) == 0 {
 		return out, nil
 	}
-	open, err := r.Jars(ctx, store.JarFilter{Open: true, On: f.today()})
+	batches, err := r.OpenBatches(ctx, f.today())
 	if err != nil {
 		return nil, err
 	}
-	byBatch := groupBy(open, func(j store.JarRow) lab.BatchID { return j.Batch })
-	for id, jars := range byBatch {
-		b, err := r.Batch(ctx, id)
-		if err != nil {
-			return nil, err
-		}
-		jars = slices.DeleteFunc(jars, func(j store.JarRow) bool { return j.On(f.now(), b.Closing).Fate != lab.Growing })
-		rows, err := fouledRows(ctx, r, b, jars)
-		if err != nil {
-			return nil, err
-		}
+	read, err := f.readFouled(ctx, r, batches)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range batches {
+		rows := read.rows(b, slices.DeleteFunc(slices.Clone(read.jars[b.ID]), func(j sighted) bool { return j.row.Blank || !read.grows(b, j) }))
 		for i, s := range suspects {
 			out[i].add(b, rows, s)
 		}

@@ -73,8 +73,12 @@ func pastOf(e jarEntries) map[lab.JarID]jarPast {
 	return out
 }
 
-// mostPastsKept bounds the batches whose past is remembered: some 100 kB each.
-const mostPastsKept = 200
+// What is remembered of batches: of those of trials some 100 kB each, of those
+// that are searched for the cause of fouling some 50 kB.
+const (
+	mostPastsKept   = 200
+	mostSightedKept = 400
+)
 
 // pastsOf returns the jars of batches, by number, with their past. They are read
 // again only of batches whose jars changed. r must not write.
