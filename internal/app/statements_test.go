@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync/atomic"
 	"testing"
@@ -45,17 +46,21 @@ func newCounted(t *testing.T, batches, jars int) *counted {
 		}
 	}
 	ok(c.SaveSettings(c.ctx, app.NewSettings{Zone: "UTC"}))
-	_, err = c.AddRecipe(c.ctx, app.NewRecipe{
-		Name: "cake", Mixes: []lab.Mix{{Name: "grain", Lines: []lab.RecipeLine{{Ingredient: "oats", Amount: "40 g"}}}}, Fills: []lab.Fill{{Mix: "grain", Amount: "40 g"}},
-	})
-	ok(err)
+	for _, name := range []string{"cake", "other cake"} {
+		_, err = c.AddRecipe(c.ctx, app.NewRecipe{
+			Name: name, Mixes: []lab.Mix{{Name: "grain", Lines: []lab.RecipeLine{{Ingredient: "oats", Amount: "40 g"}}}}, Fills: []lab.Fill{{Mix: "grain", Amount: "40 g"}},
+		})
+		ok(err)
+	}
 	_, err = c.AddContainer(c.ctx, app.NewContainer{Name: "jar", Kind: "jar", Volume: "500 mL", Bore: "80 mm", Height: "110 mm"})
 	ok(err)
-	_, err = c.AddCulture(c.ctx, app.NewCulture{Name: "LC-1", Form: "LC", Species: "Cordyceps militaris", Made: "today"})
-	ok(err)
 	for n := range batches {
+		culture := fmt.Sprint("LC-", n)
+		_, err = c.AddCulture(c.ctx, app.NewCulture{Name: culture, Form: "LC", Species: "Cordyceps militaris", Made: "today"})
+		ok(err)
 		k, err := c.KeepPlan(c.ctx, app.Act{}, app.PlanInput{
-			Name: fmt.Sprint("Run ", n), Recipe: "cake", Culture: "LC-1", Container: "jar", Jars: jars, BlanksPerCook: 1,
+			Name: fmt.Sprint("Run ", n), Culture: culture, Container: "jar", Jars: jars / 2, BlanksPerCook: 1,
+			Arms: []app.PlanArm{{Name: "plain", Recipe: "cake"}, {Name: "other", Recipe: "other cake"}}, Differ: []string{"recipe"}, Control: "plain",
 			Cooks: []app.PlanCook{{Places: []int{jars + 1}, Hold: "60 min"}}, Shelves: []app.PlanShelf{{Name: fmt.Sprint("Shelf ", n), Places: jars + 1}},
 		})
 		ok(err)
@@ -69,6 +74,10 @@ func newCounted(t *testing.T, batches, jars int) *counted {
 		now = now.Add(time.Hour)
 		_, err = c.See(c.ctx, app.Act{}, app.SeeInput{Jars: k.Batch.String(), Sign: "clean"})
 		ok(err)
+		if n == 0 {
+			_, err = c.See(c.ctx, app.Act{}, app.SeeInput{Jars: k.Batch.String() + "·1–5", Fate: "lost", Reason: "fouled"})
+			ok(err)
+		}
 	}
 	now = now.Add(6 * 24 * time.Hour)
 	return c
@@ -87,7 +96,7 @@ func (c *counted) asks(t *testing.T, f func() error) int64 {
 // What a page asks of the records does not grow with the number of jars, nor
 // with that of batches, cooks and acts of entry.
 func TestStatementsDoNotGrow(t *testing.T) {
-	small, large := newCounted(t, 2, 4), newCounted(t, 6, 24)
+	small, large := newCounted(t, 2, 6), newCounted(t, 6, 24)
 	for _, page := range []struct {
 		name string
 		read func(*counted) error
@@ -106,13 +115,26 @@ func TestStatementsDoNotGrow(t *testing.T) {
 		}},
 		{"batches", func(c *counted) error { _, err := c.Batches(c.ctx); return err }},
 		{"own standard", func(c *counted) error { _, err := c.Standard(c.ctx); return err }},
+		{"past trials", func(c *counted) error { _, err := c.Past(c.ctx); return err }},
+		{"trials", func(c *counted) error { _, err := c.Trials(c.ctx); return err }},
+		{"trial", func(c *counted) error { _, err := c.TrialView(c.ctx, "Run 1"); return err }},
+		{"days of a trial", func(c *counted) error { _, err := c.TrialDays(c.ctx, "Run 0"); return err }},
+		{"who fouled it", func(c *counted) error {
+			v, err := c.Fouled(c.ctx, app.FouledInput{})
+			if err == nil && len(v.Touched) == 0 {
+				err = errors.New("nothing is suspected")
+			}
+			return err
+		}},
+		{"cultures", func(c *counted) error { _, err := c.Cultures(c.ctx); return err }},
+		{"culture", func(c *counted) error { _, err := c.CultureView(c.ctx, "LC-0"); return err }},
 		{"cooks", func(c *counted) error { _, err := c.Cooks(c.ctx); return err }},
 		{"calendar", func(c *counted) error { _, err := c.Calendar(c.ctx); return err }},
 	} {
 		few := small.asks(t, func() error { return page.read(small) })
 		many := large.asks(t, func() error { return page.read(large) })
 		if many > few || few == 0 {
-			t.Errorf("%s: %d statements with 6 batches of 24 jars, %d with 2 of 4", page.name, many, few)
+			t.Errorf("%s: %d statements with 6 batches of 24 jars, %d with 2 of 6", page.name, many, few)
 		}
 	}
 	again := large.asks(t, func() error { _, err := large.Today(large.ctx); return err })
