@@ -200,6 +200,22 @@ func TestStagesWords(t *testing.T) {
 			t.Errorf("%d of 10 lost: %s, %v", lost, codes(a.Cautions), err)
 		}
 	}
+	for i := range rows { // three of 15 lost in one arm, two in the other
+		rows[i].Lost = i < 5
+		if rows[i].Lost {
+			rows[i].To = nil
+		}
+	}
+	if a, err = Stages(StagesInput{Rows: rows}); err != nil || codes(a.Cautions) != "lost_jars" {
+		t.Errorf("%s, %v", codes(a.Cautions), err)
+	}
+	for i := range rows[:10] {
+		rows[i].Arm = "C"
+	}
+	if a, err = Stages(StagesInput{Rows: rows}); err != nil || !strings.HasSuffix(codes(a.Cautions), "several_comparisons") {
+		t.Errorf("%s, %v", codes(a.Cautions), err)
+	}
+	rows = rowsOf(t)
 	for i := range rows {
 		if rows[i].Arm == "A" {
 			rows[i].To = nil
