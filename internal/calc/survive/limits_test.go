@@ -200,8 +200,8 @@ func TestStagesWords(t *testing.T) {
 			t.Errorf("%d of 10 lost: %s, %v", lost, codes(a.Cautions), err)
 		}
 	}
-	for i := range rows { // three of 15 lost in one arm, two in the other
-		rows[i].Lost = i < 5
+	for i := range rows { // five of 30 lost in one arm, four in the other
+		rows[i].Lost = i < 9
 		if rows[i].Lost {
 			rows[i].To = nil
 		}
