@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -30,12 +31,21 @@ func TestOutlook(t *testing.T) {
 		if got := o.Batches[0].Windows; len(got) != len(said) || got[0] != said[0] {
 			t.Errorf("of the batch %+v, its page says %+v", got, said)
 		}
+		season := must(b.Season(b.ctx))(b)
+		if got := season[len(season)-1]; got.Batch.ID != k.Batch.ID || !slices.Equal(got.Windows, said) {
+			t.Errorf("the season line says %+v, the page of the batch %+v", got.Windows, said)
+		}
 		waits, covers := outlookOf(o, 2), outlookOf(o, 5)
 		if waits == nil || !waits.Waits || waits.Window.Stage != lab.Pins || waits.Window.After != lab.Cover || waits.Window.Late {
 			t.Fatalf("covered jars that wait for light: %+v", waits)
 		}
 		if covers == nil || covers.Waits || covers.Window.Stage != lab.Cover || covers.Window.From.Before(b.clock.Now().AddDate(0, 0, -1)) {
 			t.Errorf("jars without cover on day 8: %+v", covers)
+		}
+		if c := must(b.Calendar(b.ctx))(b); covers != nil && !slices.ContainsFunc(c.Entries, func(e app.CalendarEntry) bool {
+			return strings.Contains(e.Text, covers.Window.When()) && e.Start.Format(time.DateOnly) == covers.Window.From.Format(time.DateOnly)
+		}) {
+			t.Errorf("the calendar does not say %s: %+v", covers.Window.When(), c.Entries)
 		}
 		one := must(b.OutlookOf(b.ctx, k.Batch.String()+"·2"))(b)
 		if len(one.Batches) != 0 || len(one.Jars) != 1 || one.Jars[0].Span() != k.Batch.String()+"·2" || one.Jars[0].Window.When() != waits.Window.When() {

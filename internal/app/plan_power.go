@@ -279,10 +279,11 @@ func (p *Plan) doubtPower() {
 	if !pins && !units {
 		return
 	}
-	p.Cautions = append(p.Cautions, figure.Caution{
-		Code: "power_of_grams", Title: "Reckoned for grams", Weight: figure.Care,
-		Text: "What so many can show is reckoned for grams per jar inoculated. The " + lab.OutcomeWords(p.Trial.Primary) + " may need more.",
-	})
+	text := "What so many can show is reckoned for grams per jar inoculated. The " + lab.OutcomeWords(p.Trial.Primary) + " may need more."
+	if pins {
+		text += " Counts scatter from jar to jar by a rule of their own, and a plan knows the spread of grams only: take it as a hint."
+	}
+	p.Cautions = append(p.Cautions, figure.Caution{Code: "power_of_grams", Title: "Reckoned for grams", Weight: figure.Care, Text: text})
 }
 
 // byGrams reports whether grams decide.
