@@ -160,7 +160,7 @@ func TestRecordsBesideTheStretch(t *testing.T) {
 		want  bool
 	}{
 		{"chamber", []float64{119.5, 119.5}, false},
-		{"chamber", []float64{119.4, 119.5}, true},
+		{"chamber", []float64{119.48, 119.5}, true},
 		{"chamber", []float64{118.5, 120.5, 119.6}, false},
 		{"core", []float64{100, 100}, false},
 	} {
@@ -404,7 +404,7 @@ func TestVesselsByHand(t *testing.T) {
 // mm and a moisture of 5 %.
 func TestItemsByHand(t *testing.T) {
 	own := lab.Container{Name: "bottle", Bore: 80, Volume: 1000}
-	for ml, full := range map[float64]bool{750: false, 751: false, 751.1: true} {
+	for ml, full := range map[float64]bool{750: false, 751: false, 751.01: true} {
 		c := cookFacts{}
 		c.itemCore(lab.CookItem{Name: "broth", Count: 2, Figures: lab.ItemFigures{Kind: lab.LiquidItem, Fill: ml}}, own)
 		if hasCaution(c.itemDoubts, "too_full") != full || len(c.vessels) != 1 {
