@@ -131,6 +131,7 @@ func get(ctx context.Context, address string) (size int, err error) {
 		return 0, err
 	}
 	r.Header.Set("Accept-Encoding", "identity")
+	r.Header.Set("User-Agent", "Mozilla/5.0 (Linux; Android 10; K) Mobile") // as browsers of phones say it
 	answer, err := http.DefaultClient.Do(r)
 	if err != nil {
 		return 0, err

@@ -22,11 +22,12 @@ type BatchRow struct {
 	Trial string // its name, "" if none
 }
 
-// listed bounds a list of batches or cooks.
-const listed = 200
+// listed bounds a list of batches or cooks, so that its page is no more than 60
+// kB. recent is how many of the newest batches are looked through for what waits.
+const listed, recent = 120, 200
 
 // Batches returns the newest batches with their counts, newest first, at most
-// 200.
+// 120.
 func (f *Farm) Batches(ctx context.Context) ([]BatchRow, error) {
 	rows, _, err := f.BatchesBelow(ctx, 0)
 	return rows, err
@@ -82,11 +83,11 @@ func newestBatches(ctx context.Context, r store.Reader, below int) ([]lab.Batch,
 
 // openRows returns the newest batches and older ones that are still open.
 func (f *Farm) openRows(ctx context.Context, r store.Reader) ([]BatchRow, error) {
-	batches, err := newestBatches(ctx, r, 0)
+	batches, err := r.Batches(ctx, recent)
 	if err != nil {
 		return nil, err
 	}
-	if len(batches) < listed {
+	if len(batches) < recent {
 		return f.batchRows(ctx, r, batches)
 	}
 	open, err := r.OpenBatches(ctx, f.today())

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"time"
 
 	"pinset/internal/calc/growth"
 	"pinset/internal/figure"
@@ -16,13 +17,28 @@ import (
 // that were passed unseen. Few growers log growth and colour: that these were
 // passed is not asked about. Of more than 400 jars the first are looked at.
 func (f *Farm) BatchQuestions(ctx context.Context, batch string) ([]DayQuestion, error) {
-	return f.questions(ctx, func(r store.Reader) ([]store.JarRow, error) {
+	var asked []DayQuestion
+	err := f.store.Read(ctx, func(r store.Reader) error {
 		b, err := r.BatchByName(ctx, batch)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		return r.Jars(ctx, store.JarFilter{Batch: b.ID, Limit: pageOfJars})
+		s, err := readSettings(ctx, r)
+		if err != nil {
+			return err
+		}
+		known, err := f.memo.questions.get(ctx, r, []lab.BatchID{b.ID}, s.Zone.String(), func(ctx context.Context, _ []lab.BatchID) (map[lab.BatchID][]DayQuestion, error) {
+			jars, err := r.Jars(ctx, store.JarFilter{Batch: b.ID, Limit: pageOfJars})
+			if err != nil {
+				return nil, err
+			}
+			asked, err := questionsOf(ctx, r, jars, s.Zone)
+			return map[lab.BatchID][]DayQuestion{b.ID: asked}, err
+		})
+		asked = slices.Clone(known[b.ID])
+		return err
 	})
+	return asked, err
 }
 
 // JarQuestions returns the same of some jars: "B12·13-24", "B12.3,7" or codes.
@@ -45,30 +61,38 @@ func Contradicting(asked []DayQuestion) []DayQuestion {
 
 // questions reads the visits to some jars and returns what they leave open.
 func (f *Farm) questions(ctx context.Context, jars func(store.Reader) ([]store.JarRow, error)) ([]DayQuestion, error) {
-	ev := evidence{batches: make(map[lab.BatchID]lab.Batch)}
+	var asked []DayQuestion
 	err := f.store.Read(ctx, func(r store.Reader) error {
 		s, err := readSettings(ctx, r)
 		if err != nil {
 			return err
 		}
-		ev.zone = s.Zone
-		if ev.jars, err = jars(r); err != nil {
+		rows, err := jars(r)
+		if err != nil {
 			return err
 		}
-		for _, j := range ev.jars {
-			if _, known := ev.batches[j.Batch]; !known {
-				if ev.batches[j.Batch], err = r.Batch(ctx, j.Batch); err != nil {
-					return err
-				}
-			}
-		}
-		e, err := entriesOf(ctx, r, idsOf(ev.jars))
-		ev.past = pastOf(e)
+		asked, err = questionsOf(ctx, r, rows, s.Zone)
 		return err
 	})
+	return asked, err
+}
+
+// questionsOf returns what the visits to some jars leave open.
+func questionsOf(ctx context.Context, r store.Reader, jars []store.JarRow, zone *time.Location) ([]DayQuestion, error) {
+	ev := evidence{batches: make(map[lab.BatchID]lab.Batch), jars: jars, zone: zone}
+	var err error
+	for _, j := range jars {
+		if _, known := ev.batches[j.Batch]; !known {
+			if ev.batches[j.Batch], err = r.Batch(ctx, j.Batch); err != nil {
+				return nil, err
+			}
+		}
+	}
+	e, err := entriesOf(ctx, r, idsOf(jars))
 	if err != nil {
 		return nil, err
 	}
+	ev.past = pastOf(e)
 	courses, ask := coursesOf(ev)
 	for _, c := range courses {
 		var fault *figure.Fault

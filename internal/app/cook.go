@@ -197,7 +197,7 @@ type CookRow struct {
 	Sentence     string // the verdict in one sentence
 }
 
-// Cooks returns the newest cooks, newest first, at most 200.
+// Cooks returns the newest cooks, newest first, at most 120.
 func (f *Farm) Cooks(ctx context.Context) ([]CookRow, error) {
 	rows, _, err := f.CooksBelow(ctx, 0)
 	return rows, err

@@ -21,7 +21,7 @@ type CropView struct {
 	Older int     // batches under this number may have given more; 0 if there are none
 }
 
-// Crop returns what the last 200 batches gave whose numbers are under one; 0 is
+// Crop returns what the last 120 batches gave whose numbers are under one; 0 is
 // from the newest.
 func (f *Farm) Crop(ctx context.Context, below int) (CropView, error) {
 	var v CropView

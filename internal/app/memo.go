@@ -16,10 +16,11 @@ import (
 // made of: counts of each batch, what grows in it, how it came along, and fits.
 // It is safe for use by many at once.
 type memo struct {
-	tallies byBatch[store.Tally]
-	growing byBatch[*grown]
-	seasons byBatch[SeasonLine] // without windows
-	courses byBatch[*course]    // nil where no jar was inoculated on a known day; as read, of which batch is not said
+	tallies   byBatch[store.Tally]
+	growing   byBatch[*grown]
+	seasons   byBatch[SeasonLine] // without windows
+	questions byBatch[[]DayQuestion]
+	courses   byBatch[*course] // nil where no jar was inoculated on a known day; as read, of which batch is not said
 
 	mu       sync.Mutex
 	profiles profiles

@@ -75,6 +75,7 @@ func (c *counted) all(t *testing.T, farm *app.Farm) string {
 	add(farm.Batches(c.ctx))
 	add(farm.Crop(c.ctx, 0))
 	add(farm.Cooks(c.ctx))
+	add(farm.BatchQuestions(c.ctx, "B2"))
 	raw, err := json.MarshalIndent(all, "", " ")
 	if err != nil {
 		t.Fatal(err)

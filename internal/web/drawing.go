@@ -2,7 +2,9 @@ package web
 
 import (
 	"html/template"
+	"net/http"
 	"strconv"
+	"strings"
 	"time"
 
 	"pinset/internal/app"
@@ -30,6 +32,26 @@ type drawing struct {
 func newDrawing(id string, desk float64, draw func(wide float64) *picture.Picture) *drawing {
 	small, large := draw(phoneWide), draw(desk)
 	return &drawing{Phone: small.SVG(id + "-p"), Desk: large.SVG(id + "-d"), Title: large.Title, Table: large.Table}
+}
+
+// on leaves the drawing for the desk out where the device says that it is a
+// phone: it would never be shown there.
+func (d *drawing) on(r *http.Request) *drawing {
+	if d != nil && isPhone(r) {
+		d.Desk = ""
+	}
+	return d
+}
+
+// isPhone reports whether a browser says that it runs on a phone: by a client
+// hint, or by what browsers of phones have in their name. One that does not say
+// it, or is asked for the page of a desk, gets drawings for both.
+func isPhone(r *http.Request) bool {
+	if hint := r.Header.Get("Sec-CH-UA-Mobile"); hint != "" {
+		return hint == "?1"
+	}
+	agent := r.UserAgent()
+	return strings.Contains(agent, "Mobi") && !strings.Contains(agent, "iPad") && !strings.Contains(agent, "Tablet")
 }
 
 // evidenceDrawing draws the jars that a verdict rests on, nil while there are none.

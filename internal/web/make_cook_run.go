@@ -54,7 +54,7 @@ func (s *server) addRun(r *http.Request, p *cookPage) error {
 	if core.Result != nil || len(core.Records) > 0 {
 		p.Run.Core = &core
 		zone := s.farm.Zone(r.Context())
-		p.Run.Heat = newDrawing("heat", deskWide, heatOf(p.String(), core, zone).Draw)
+		p.Run.Heat = newDrawing("heat", deskWide, heatOf(p.String(), core, zone).Draw).on(r)
 	}
 	return nil
 }

@@ -56,7 +56,7 @@ func (s *server) getPlan(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := formOf(r)
-	p := &planPage{frame: frame{Title: "Plan", Section: "/plan"}, Form: f, Recipe: f.Get("recipe"), Season: seasonDrawing(season, lab.OnDay(s.farm.Now()).Time)}
+	p := &planPage{frame: frame{Title: "Plan", Section: "/plan"}, Form: f, Recipe: f.Get("recipe"), Season: seasonDrawing(season, lab.OnDay(s.farm.Now()).Time).on(r)}
 	for i, x := range lab.Factors {
 		p.Factors = append(p.Factors, factorTile{x, factorSays[x], f.Is("differ", string(x)) || i == 0 && !f.Has("differ")})
 	}

@@ -104,6 +104,7 @@ func (s *server) write(w http.ResponseWriter, status int, p page) error {
 	if h.Get("Cache-Control") == "" {
 		h.Set("Cache-Control", "private, no-cache")
 	}
+	h.Add("Vary", "User-Agent") // phones get the drawings of phones
 	w.WriteHeader(status)
 	_, err = w.Write(body)
 	if err != nil {

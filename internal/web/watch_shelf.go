@@ -29,7 +29,7 @@ type shelfRow struct {
 }
 
 // drawnJars bounds the jars that the shelf page draws; the others are named.
-const drawnJars = 100
+const drawnJars = 75
 
 func (shelfPage) template() string { return "watch/shelf" }
 
@@ -45,6 +45,7 @@ func (s *server) getShelf(w http.ResponseWriter, r *http.Request) error {
 		v := shelfView{Name: shelf.Name}
 		for k, row := range shelf.Rows {
 			x := drawRow(fmt.Sprintf("s%d-%d", i, k), shelf.Name, row, left)
+			x.Picture = x.Picture.on(r)
 			left -= min(left, len(row.Jars))
 			v.Rows, v.Jars = append(v.Rows, x), v.Jars+len(row.Jars)
 		}
