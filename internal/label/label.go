@@ -71,31 +71,43 @@ type Printed struct {
 // Print prints labels. No labels at all, options that contradict each other
 // and an address that no symbol can hold are Invalid Problems.
 func Print(labels []app.LabelText, o Options) (Printed, error) {
-	o, err := o.Check()
+	s, out, err := draw(labels, o)
 	if err != nil {
 		return Printed{}, err
 	}
+	out.PDF, err = s.bytes()
+	return out, err
+}
+
+// Count says what Print would, and leaves the PDF out.
+func Count(labels []app.LabelText, o Options) (Printed, error) {
+	_, out, err := draw(labels, o)
+	return out, err
+}
+
+// draw draws the labels, and says what they come to.
+func draw(labels []app.LabelText, o Options) (*sheet, Printed, error) {
+	o, err := o.Check()
+	if err != nil {
+		return nil, Printed{}, err
+	}
 	if len(labels) == 0 {
-		return Printed{}, lab.Invalidf("labels", "choose what to print labels for", "there is nothing to label")
+		return nil, Printed{}, lab.Invalidf("labels", "choose what to print labels for", "there is nothing to label")
 	}
 	faces := facesOf(labels, o)
 	s := begin(o, len(faces))
 	square, err := s.squares(faces)
 	if err != nil {
-		return Printed{}, err
+		return nil, Printed{}, err
 	}
 	for i, f := range faces {
 		s.label(o.Start-1+i, f)
 	}
-	pdf, err := s.bytes()
-	if err != nil {
-		return Printed{}, err
-	}
-	out := Printed{PDF: pdf, Labels: len(faces), Pages: s.PageNo(), Cautions: s.cautions(square, thinnest(faces))}
+	out := Printed{Labels: len(faces), Pages: s.PageNo(), Cautions: s.cautions(square, thinnest(faces))}
 	if square.module > 0 {
 		out.Square = square.String()
 	}
-	return out, nil
+	return s, out, nil
 }
 
 // face is one label to print.

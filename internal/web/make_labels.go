@@ -139,7 +139,7 @@ func (s *server) showLabels(w http.ResponseWriter, r *http.Request, status int, 
 	return s.show(w, r, status, p)
 }
 
-// draftLabels says what a print would come to. It draws one label only: that
+// draftLabels says what a print would come to. It counts one label only: that
 // is enough to know the cautions.
 func (s *server) draftLabels(r *http.Request, f form, keep app.LabelSettings) (*labelDraft, label.Grid, error) {
 	o, err := labelOptions(f, keep)
@@ -162,7 +162,7 @@ func (s *server) draftLabels(r *http.Request, f form, keep app.LabelSettings) (*
 	if err != nil || len(labels) == 0 {
 		return nil, o.Grid, err
 	}
-	one, err := label.Print(labels[:1], o)
+	one, err := label.Count(labels[:1], o)
 	if err != nil {
 		return nil, o.Grid, err
 	}
@@ -174,11 +174,11 @@ func (s *server) draftLabels(r *http.Request, f form, keep app.LabelSettings) (*
 		}
 	}
 	if in.Kind == lab.JarLabel {
-		v, err := s.farm.BatchView(r.Context(), in.Batch, 0)
+		b, err := s.farm.Batch(r.Context(), in.Batch)
 		if err != nil {
 			return nil, o.Grid, err
 		}
-		d.Trial = v.Trial != ""
+		d.Trial = b.Trial != ""
 	}
 	return d, o.Grid, nil
 }
