@@ -71,7 +71,7 @@ type Printed struct {
 // Print prints labels. No labels at all, options that contradict each other
 // and an address that no symbol can hold are Invalid Problems.
 func Print(labels []app.LabelText, o Options) (Printed, error) {
-	s, out, err := draw(labels, o)
+	s, out, err := lay(labels, o)
 	if err != nil {
 		return Printed{}, err
 	}
@@ -81,12 +81,12 @@ func Print(labels []app.LabelText, o Options) (Printed, error) {
 
 // Count says what Print would, and leaves the PDF out.
 func Count(labels []app.LabelText, o Options) (Printed, error) {
-	_, out, err := draw(labels, o)
+	_, out, err := lay(labels, o)
 	return out, err
 }
 
-// draw draws the labels, and says what they come to.
-func draw(labels []app.LabelText, o Options) (*sheet, Printed, error) {
+// lay lays the labels out, and says what they come to.
+func lay(labels []app.LabelText, o Options) (*sheet, Printed, error) {
 	o, err := o.Check()
 	if err != nil {
 		return nil, Printed{}, err
