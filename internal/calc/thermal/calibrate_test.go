@@ -68,6 +68,15 @@ func TestFitLagNeedsAFall(t *testing.T) {
 			t.Errorf("%v: %+v", core, lag)
 		}
 	}
+	// The lag counts from the first reading, whenever that was.
+	times, chamber, core := lagRecord(100, 20, 10, 5)
+	early := FitLag(times, chamber, core)
+	for i := range times {
+		times[i] += 500
+	}
+	if late := FitLag(times, chamber, core); late == nil || early == nil || math.Abs(late.JH-early.JH) > 1e-9 {
+		t.Errorf("begun at minute 500 %+v, at 0 %+v", late, early)
+	}
 	in := pintCalibrate()
 	in.ChamberC, in.CoreC = make([]float64, len(in.TimesMin)), make([]float64, len(in.TimesMin))
 	for i := range in.CoreC {

@@ -120,6 +120,12 @@ func TestLoadTimetableByHand(t *testing.T) {
 			}
 		}
 	}
+	in.DayMin = 720
+	for i, c := range mustLoad(t, in).Result.Cooks {
+		if c.Day != i/3+1 || c.StartMin != float64(i%3)*240 {
+			t.Errorf("three a day, cook %d: %+v", i, c)
+		}
+	}
 	in.DayMin = 479
 	if r := mustLoad(t, in).Result; r.Days != 5 {
 		t.Errorf("a minute short of two cooks: %+v", r)
