@@ -346,7 +346,15 @@ func TestTheVerdictStandsFirst(t *testing.T) {
 	x.get("/trials/rice%20or%20millet").status(http.StatusOK)
 	x.grown(k)
 	d := x.get("/trials/rice%20or%20millet").status(http.StatusOK).doc()
-	say := d.all(class("say"))
+	verdict := func(n *html.Node) bool {
+		for n = n.Parent; n != nil; n = n.Parent {
+			if class("verdict")(n) {
+				return true
+			}
+		}
+		return false
+	}
+	say := d.all(class("say"), verdict)
 	if len(say) != 1 || !strings.Contains(text(say[0]), "millet") {
 		t.Fatalf("%d verdicts", len(say))
 	}

@@ -101,6 +101,7 @@ func (s *server) getCalc(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := formOf(r)
+	typed := len(f.values) > 0
 	if err := s.begin(r.Context(), f, schema); err != nil {
 		return err
 	}
@@ -109,7 +110,7 @@ func (s *server) getCalc(w http.ResponseWriter, r *http.Request) error {
 	status := http.StatusOK
 	if editsRows(fields, f) {
 		p.Fields = calcFields(schema, "", f)
-	} else if len(f.values) > 0 && !prefilled(fields, f) {
+	} else if typed && !prefilled(fields, f) {
 		if p.Answer, err = answerOf(calc, fields, f); err != nil {
 			if p.Form, err = f.with(err); err != nil {
 				return err

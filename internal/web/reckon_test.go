@@ -177,6 +177,9 @@ func TestRareFieldsAreFolded(t *testing.T) {
 			t.Errorf("%s is folded away: %v, want %v", name, !want, want)
 		}
 	}
+	for _, c := range reckoner.All() {
+		x.get(at("reckoner", c.Name)).status(http.StatusOK)
+	}
 	d.want("the farm's altitude", with("name", "altitude_m"), with("value", "420"))
 	d.none("an answer to nothing", class("facts"))
 	v := url.Values{"altitude_m": {"0"}, "gauge_psi": {"15"}, "come_up_min": {"20"}, "hold_min": {"60"}, "cool": {"natural"}, "container.bore_mm": {"80"}, "container.fill_mm": {"60"}, "substrate.moisture_pct": {"60"}, "air_fraction": {"7"}}
