@@ -267,7 +267,7 @@ func TestStepsAreRead(t *testing.T) {
 		b.step(lab.GaugeAt, "14.5")
 		b.step(lab.GaugeAt, "100 kPa")
 		run := must(b.CookRun(b.ctx, "1"))(b)
-		if len(run.Logged) != 2 || math.Abs(run.Logged[0].Value-14.5) > 1e-9 || math.Abs(run.Logged[1].Value-14.5038) > 1e-3 || run.Logged[0].Typed != "14.5" {
+		if len(run.Logged) != 2 || math.Abs(run.Logged[0].Value-14.5) > 1e-9 || math.Abs(run.Logged[1].Value-14.5038) > 1e-3 || run.Logged[0].Typed != "14.5 psi" {
 			t.Errorf("readings are %+v", run.Logged)
 		}
 		for _, c := range []struct {
