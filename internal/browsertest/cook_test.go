@@ -101,7 +101,9 @@ func (b *tab) adviseCook(shots string) {
 	b.shot(shots + "-03-advice")
 	b.follow("20 °C room", 200)
 	b.says("load begins at 20 °C")
-	poured := b.text(".taps button:has(small)") // the least that is needed
+	b.follow(b.text("[aria-labelledby=tap-lid] button"), 200)
+	b.says("vented lid")
+	poured := b.text("[aria-labelledby=tap-water] button:has(small)") // the least that is needed
 	b.follow(poured, 200)
 	b.says("are in")
 	if strings.Contains(b.text("main"), "Not enough water") {
