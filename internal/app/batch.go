@@ -137,9 +137,7 @@ func (f *Farm) closeTally(t store.Tally, closing lab.Day) store.Tally {
 
 // trialsOf returns the trials that batches are of.
 func trialsOf(ctx context.Context, r store.Reader, batches []lab.Batch) ([]lab.Trial, error) {
-	ids := each(batches, func(b lab.Batch) lab.TrialID { return b.Trial })
-	slices.Sort(ids)
-	return r.TrialsByID(ctx, slices.DeleteFunc(slices.Compact(ids), func(id lab.TrialID) bool { return id == "" })...)
+	return r.TrialsByID(ctx, eachOnce(batches, func(b lab.Batch) lab.TrialID { return b.Trial })...)
 }
 
 func trialNames(ctx context.Context, r store.Reader, batches []lab.Batch) (map[lab.TrialID]string, error) {

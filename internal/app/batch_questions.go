@@ -79,15 +79,11 @@ func (f *Farm) questions(ctx context.Context, jars func(store.Reader) ([]store.J
 
 // questionsOf returns what the visits to some jars leave open.
 func questionsOf(ctx context.Context, r store.Reader, jars []store.JarRow, zone *time.Location) ([]DayQuestion, error) {
-	ev := evidence{batches: make(map[lab.BatchID]lab.Batch), jars: jars, zone: zone}
-	var err error
-	for _, j := range jars {
-		if _, known := ev.batches[j.Batch]; !known {
-			if ev.batches[j.Batch], err = r.Batch(ctx, j.Batch); err != nil {
-				return nil, err
-			}
-		}
+	batches, err := batchesOf(ctx, r, jars)
+	if err != nil {
+		return nil, err
 	}
+	ev := evidence{batches: batches, jars: jars, zone: zone}
 	e, err := entriesOf(ctx, r, idsOf(jars))
 	if err != nil {
 		return nil, err

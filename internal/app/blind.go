@@ -188,7 +188,7 @@ func hiddenFactors(ctx context.Context, r store.Reader, id lab.TrialID) ([]lab.F
 
 // hiddenOf is hiddenFactors for the trials of some batches.
 func hiddenOf(ctx context.Context, r store.Reader, batches []lab.Batch) (map[lab.TrialID][]lab.Factor, error) {
-	trials, err := r.TrialsByID(ctx, eachOnce(batches, func(b lab.Batch) lab.TrialID { return b.Trial })...)
+	trials, err := trialsOf(ctx, r, batches)
 	if err != nil {
 		return nil, err
 	}

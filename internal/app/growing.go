@@ -116,22 +116,16 @@ func (x *grown) only(named []lab.JarID) *grown {
 // hideBlind makes the jars of a batch alike in what a blind trial hides: days
 // that differ by recipe or culture would tell the arms apart.
 func (g *growing) hideBlind(ctx context.Context, r store.Reader, batches []lab.Batch) error {
-	trials, err := trialsOf(ctx, r, batches)
+	hidden, err := hiddenOf(ctx, r, batches)
 	if err != nil {
 		return err
 	}
-	for _, b := range batches {
-		if !slices.ContainsFunc(trials, func(t lab.Trial) bool { return t.ID == b.Trial && t.Details.Blind }) {
+	for i, x := range g.of {
+		if len(x.rows) == 0 {
 			continue
 		}
-		hidden, err := hiddenFactors(ctx, r, b.Trial)
-		if err != nil {
-			return err
-		}
-		for i, x := range g.of {
-			if len(x.rows) > 0 && x.rows[0].Batch == b.ID {
-				g.of[i] = x.hide(hidden)
-			}
+		if of := hidden[g.batches[x.rows[0].Batch].Trial]; len(of) > 0 {
+			g.of[i] = x.hide(of)
 		}
 	}
 	return nil
